@@ -1,0 +1,320 @@
+"""Which phases and checks a room gets, and that the catalogue as a whole is sound."""
+
+from dataclasses import replace
+from decimal import Decimal
+from itertools import product
+from typing import get_args
+
+import pytest
+
+from trade import sources
+from trade.lengths import inches, parse_length
+from trade.limits import Limit
+from trade.phases import MOST_CHECKS, PHASE_KINDS, Check, Kind, Phase, phases_for
+from trade.rules import Place
+from trade.specification import Specification
+
+SHOWER = Specification(
+    place="shower",
+    has_floor=True,
+    has_walls=True,
+    tile_longest_edge_mm=parse_length("23 5/8"),
+    tile_shortest_edge_mm=parse_length("11 13/16"),
+    joint_mm=inches("5/32"),
+    pattern_offset=Decimal("0.3333"),
+    rectified=True,
+    demolition=True,
+    year_built=1962,
+)
+DRY_FLOOR = replace(SHOWER, place="dry_floor", has_walls=False, demolition=False)
+ORDER = [
+    "demolition",
+    "rough_in",
+    "substrate",
+    "slope",
+    "waterproofing",
+    "water_test",
+    "layout",
+    "setting",
+    "grout",
+    "soft_joints",
+]
+
+
+def every_specification() -> list[Specification]:
+    found = []
+    for place, floor, walls, large, demolition, stone in product(get_args(Place), *[(True, False)] * 5):
+        edge = inches(24 if large else 4)
+        try:
+            found.append(
+                Specification(
+                    place=place,
+                    has_floor=floor,
+                    has_walls=walls,
+                    tile_longest_edge_mm=edge,
+                    tile_shortest_edge_mm=edge,
+                    joint_mm=inches("1/8"),
+                    pattern_offset=Decimal("0.5") if demolition else Decimal(0),
+                    stone=stone,
+                    demolition=demolition,
+                )
+            )
+        except ValueError:
+            continue
+    assert len(found) > 80
+    return found
+
+
+EVERY = every_specification()
+
+
+def keys(spec: Specification) -> list[str]:
+    return [phase.key for phase in phases_for(spec)]
+
+
+def phase(spec: Specification, key: str) -> Phase:
+    return next(each for each in phases_for(spec) if each.key == key)
+
+
+def check(spec: Specification, key: str) -> Check:
+    return next(each for phase in phases_for(spec) for each in phase.checks if each.key == key)
+
+
+def check_keys(spec: Specification) -> list[str]:
+    return [each.key for phase in phases_for(spec) for each in phase.checks]
+
+
+def test_a_shower_goes_through_every_phase_in_order() -> None:
+    assert keys(SHOWER) == ORDER
+
+
+def test_a_dry_floor_has_no_plumbing_slope_or_waterproofing() -> None:
+    assert keys(DRY_FLOOR) == ["substrate", "layout", "setting", "grout", "soft_joints"]
+
+
+def test_a_tub_surround_is_waterproofed_but_never_flooded() -> None:
+    tub = replace(SHOWER, place="tub_surround", has_floor=False)
+    assert "waterproofing" in keys(tub)
+    assert not {"slope", "water_test"} & set(keys(tub))
+    assert {"waterproofing.flange", "soft_joints.tub"} <= set(check_keys(tub))
+
+
+def test_walls_of_a_shower_alone_are_neither_sloped_nor_flooded() -> None:
+    walls = replace(SHOWER, has_floor=False)
+    assert not {"slope", "water_test"} & set(keys(walls))
+    assert "waterproofing.liner" not in check_keys(walls)
+
+
+def test_a_wet_floor_and_an_exterior_one_are_sloped() -> None:
+    assert {"slope", "waterproofing", "water_test"} <= set(keys(replace(DRY_FLOOR, place="wet_floor")))
+    outdoors = replace(DRY_FLOOR, place="exterior")
+    assert "slope" in keys(outdoors)
+    assert "substrate.exterior" in check_keys(outdoors)
+    assert check(outdoors, "slope.fall").limit == Limit(compare="at least", low=Decimal(2), count=2)
+
+
+def test_demolition_only_where_something_is_torn_out() -> None:
+    assert "demolition" not in keys(replace(SHOWER, demolition=False))
+
+
+@pytest.mark.parametrize(
+    ("year", "asked"),
+    [
+        # 40 CFR 745 subpart E (1978); inspectapedia.com on adhesive (sold to 1997).
+        (None, {"demolition.lead", "demolition.asbestos"}),
+        (1977, {"demolition.lead", "demolition.asbestos"}),
+        (1978, {"demolition.asbestos"}),
+        (1998, set()),
+    ],
+)
+def test_the_year_built_brings_lead_and_asbestos(year, asked: set[str]) -> None:
+    found = set(check_keys(replace(SHOWER, year_built=year)))
+    assert found & {"demolition.lead", "demolition.asbestos"} == asked
+
+
+def test_a_24_in_tile_gets_an_eighth_in_ten_feet_and_a_4_in_tile_a_quarter() -> None:
+    # ANSI A108.02 4.2.2 as quoted in floortrendsmag.com/articles/112509.
+    large = check(SHOWER, "substrate.plane")
+    assert (large.limit, large.unit) == (Limit(compare="at most", high=inches("1/8")), "mm")
+    assert large.rule is sources.FLATNESS_LARGE
+    small = check(replace(SHOWER, tile_longest_edge_mm=inches(4), tile_shortest_edge_mm=inches(4)), "substrate.plane")
+    assert small.limit == Limit(compare="at most", high=inches("1/4"))
+    assert small.rule is sources.FLATNESS_SMALL
+
+
+def test_the_short_straightedge_is_the_one_of_the_rule() -> None:
+    small = replace(SHOWER, tile_longest_edge_mm=inches(4), tile_shortest_edge_mm=inches(4))
+    assert "2 ft" in check(SHOWER, "substrate.short_plane").text
+    assert "1 ft" in check(small, "substrate.short_plane_small_tile").text
+    assert "substrate.short_plane" not in check_keys(small)
+
+
+@pytest.mark.parametrize(
+    ("place", "stone", "least"),
+    [
+        # ANSI A108.5 3.3.2 and TCNA as reported in ceramictilefoundation.org/blog/insufficient-mortar.
+        ("shower", False, 95),
+        ("exterior", False, 95),
+        ("wet_floor", False, 95),
+        ("dry_floor", False, 80),
+        ("dry_wall", False, 80),
+        ("dry_floor", True, 95),
+    ],
+)
+def test_coverage_asked_depends_on_place_and_stone(place, stone: bool, least: int) -> None:
+    spec = replace(SHOWER, place=place, stone=stone)
+    assert check(spec, "setting.coverage").limit == Limit(compare="at least", low=Decimal(least), over="mean", count=3)
+
+
+def test_lippage_asked_depends_on_joint_and_warp() -> None:
+    # tileletter.com/2016/02/7950/, A108.02-2013 4.3.7.
+    assert check(replace(SHOWER, warp_mm=inches("1/32")), "setting.lippage").limit == Limit(
+        compare="at most", high=inches("1/16")
+    )
+    assert check(SHOWER, "setting.lippage").limit == Limit(compare="at most", high=inches("1/32"))
+
+
+def test_tile_that_varies_by_a_third_of_the_joint_is_the_most_that_passes() -> None:
+    # tileletter.com/what-is-minimum-grout-joint/: variation 1/16 in, joint 3/16 in.
+    limit = check(replace(SHOWER, joint_mm=inches("3/16")), "layout.spread").limit
+    assert limit is not None
+    assert limit.high is not None
+    assert abs(limit.high - inches("1/16")) < Decimal("0.001")
+
+
+def test_bow_is_read_only_where_courses_of_large_tile_are_offset() -> None:
+    # ctasc.com, grout head joint widths: joint 5/32 in allows a bow of 1/32 in in rectified tile.
+    assert check(SHOWER, "layout.bow").limit == Limit(compare="at most", high=inches("1/32"))
+    assert "layout.bow" not in check_keys(replace(SHOWER, pattern_offset=Decimal(0)))
+    assert "layout.bow" not in check_keys(replace(SHOWER, tile_longest_edge_mm=inches(15)))
+    # Not rectified: 3/16 in are gone before any bow, so none is left, not less than none.
+    assert check(replace(SHOWER, rectified=False), "layout.bow").limit == Limit(compare="at most", high=Decimal(0))
+
+
+def test_the_water_test_asks_24_hours_at_2_to_4_inches() -> None:
+    assert check(SHOWER, "water_test.hours").limit == Limit(compare="at least", low=Decimal(24))
+    assert check(SHOWER, "water_test.depth").limit == Limit(compare="between", low=inches(2), high=inches(4))
+    assert check(SHOWER, "water_test.cured").limit == Limit(compare="at least", low=Decimal(24))
+
+
+@pytest.mark.parametrize("spec", EVERY, ids=lambda spec: f"{spec.place}-{spec.has_floor}-{spec.has_walls}")
+def test_no_room_asks_too_much_or_nothing_of_a_phase(spec: Specification) -> None:
+    found = phases_for(spec)
+    for each in found:
+        assert 3 <= len(each.checks) <= MOST_CHECKS == 12
+        assert any(check.required for check in each.checks)
+    assert [each.key for each in found] == [key for key in ORDER if key in keys(spec)]
+    assert {"substrate", "layout", "setting", "grout", "soft_joints"} <= set(keys(spec))
+    assert len(set(check_keys(spec))) == len(check_keys(spec))
+
+
+@pytest.mark.parametrize("spec", EVERY, ids=lambda spec: f"{spec.place}-{spec.has_floor}-{spec.has_walls}")
+def test_every_check_says_what_when_it_fails_and_by_which_rule(spec: Specification) -> None:
+    for each in phases_for(spec):
+        for found in each.checks:
+            assert found.key.startswith(f"{each.key}.")
+            assert found.kind in get_args(Kind)
+            assert found.text
+            assert found.help.endswith(".")
+            assert found.rule.source
+            measured = found.kind in ("reading", "readings", "coverage", "wait")
+            assert (found.limit is not None) == (found.unit is not None) == measured, found.key
+            if found.limit is not None:
+                assert Limit.from_json(found.limit.to_json()) == found.limit
+
+
+def test_keys_are_unique_over_the_whole_catalogue() -> None:
+    phases = [kind.key for kind in PHASE_KINDS]
+    checks = [check.key for kind in PHASE_KINDS for check in kind.checks]
+    assert phases == ORDER
+    assert len(set(checks)) == len(checks)
+
+
+def test_every_check_of_the_catalogue_reaches_some_room() -> None:
+    reached = {key for spec in [*EVERY, SHOWER] for key in check_keys(spec)}
+    assert {check.key for kind in PHASE_KINDS for check in kind.checks} == reached
+
+
+@pytest.mark.parametrize(
+    ("change", "names"),
+    [
+        ({"place": "attic"}, "place"),
+        ({"has_floor": False, "has_walls": False}, "has_floor"),
+        ({"place": "dry_wall", "has_walls": False}, "has_walls"),
+        ({"place": "wet_floor", "has_floor": False}, "has_floor"),
+        ({"tile_shortest_edge_mm": inches(30)}, "tile_shortest_edge_mm"),
+        ({"tile_longest_edge_mm": Decimal("NaN")}, "tile_longest_edge_mm"),
+        ({"joint_mm": Decimal(0)}, "joint_mm"),
+        ({"warp_mm": Decimal(-1)}, "warp_mm"),
+        ({"pattern_offset": Decimal(1)}, "pattern_offset"),
+    ],
+)
+def test_a_specification_of_no_room_is_refused_by_name(change, names: str) -> None:
+    with pytest.raises(ValueError, match=names):
+        replace(SHOWER, **change)
+
+
+def test_the_dangerous_phases_defer_to_those_who_are_licensed() -> None:
+    asked = {
+        "demolition.power": ("licensed electrician", "plumber"),
+        "demolition.asbestos": ("licensed inspector",),
+        "demolition.lead": ("certified renovator",),
+        "demolition.structure": ("licensed design professional",),
+        "rough_in.valve": ("licensed plumber",),
+        "rough_in.boxes": ("licensed electrician",),
+        "substrate.stiff": ("licensed design professional",),
+        "setting.saw": ("GFCI", "silica"),
+    }
+    for key, words in asked.items():
+        found = check(SHOWER, key)
+        assert all(word in f"{found.text} {found.help}" for word in words), key
+
+
+def test_a_shower_and_a_dry_floor_ask_exactly_this() -> None:
+    asked = {each.key: [check.key.split(".")[1] for check in each.checks] for each in phases_for(SHOWER)}
+    assert asked == {
+        "demolition": ["power", "asbestos", "lead", "dust", "structure", "found"],
+        "rough_in": ["valve", "drain", "boxes", "openings", "plates", "blocking", "floor"],
+        "substrate": ["plane", "short_plane", "plumb", "board", "stiff", "drop", "cracks"],
+        "slope": ["preslope", "fall", "run", "rim", "weeps"],
+        "waterproofing": ["laps", "pipes", "film", "flats", "liner", "fasteners", "height"],
+        "water_test": ["cured", "depth", "mark", "hours", "level", "below", "spray"],
+        "layout": ["approved", "lots", "spread", "bow", "lines", "first", "cuts"],
+        "setting": ["saw", "batch", "coverage", "lippage", "gaps", "joints"],
+        "grout": ["set", "clean", "water", "batch", "soft"],
+        "soft_joints": ["planes", "field", "shape", "photo", "sealer", "use"],
+    }
+    dry = {each.key: [check.key.split(".")[1] for check in each.checks] for each in phases_for(DRY_FLOOR)}
+    assert dry == {
+        "substrate": ["plane", "short_plane", "stiff", "drop", "cracks", "heights"],
+        "layout": asked["layout"],
+        "setting": asked["setting"],
+        "grout": asked["grout"],
+        "soft_joints": ["planes", "field", "shape", "photo", "sealer"],
+    }
+
+
+def test_only_what_may_have_no_object_is_optional() -> None:
+    optional = {each.key for kind in PHASE_KINDS for each in kind.checks if not each.required}
+    assert optional == {
+        "substrate.drop",
+        "substrate.cracks",
+        "slope.rim",
+        "slope.weeps",
+        "waterproofing.film",
+        "setting.batch",
+        "soft_joints.sealer",
+    }
+
+
+def test_heights_and_slope_of_a_shower_are_those_of_their_sources() -> None:
+    # UPC 408.7 (revisor.mn.gov/rules/4714.0408): 3 in. IRC R307.2 (askcodeman.com): 6 ft. IRC P2709.1: 2 to 4 percent
+    # as printed, 1/2 in per ft being 4.17. At least two corners, and 1/16 in at the first course: common practice, no
+    # source.
+    assert check(SHOWER, "waterproofing.liner").limit == Limit(compare="at least", low=Decimal("76.2"))
+    assert check(SHOWER, "waterproofing.height").limit == Limit(compare="at least", low=Decimal("1828.8"))
+    slope = Limit(compare="between", low=Decimal(2), high=Decimal("4.17"), count=2)
+    assert check(SHOWER, "slope.fall").limit == slope
+    assert check(SHOWER, "layout.first").limit == Limit(compare="at most", high=Decimal("1.5875"))
+    assert check(SHOWER, "grout.set").limit == Limit(compare="at least", low=Decimal(24))
+    assert check(SHOWER, "soft_joints.use").limit == Limit(compare="at least", low=Decimal(72))

@@ -1,0 +1,1 @@
+"""What the trade knows: lengths, rules with their sources, phases with their checks, quantities.  Pure Python."""

@@ -1,0 +1,241 @@
+"""Slope, waterproofing and water test: what keeps the water where it belongs."""
+
+from decimal import Decimal
+
+from trade import sources
+from trade.checks import CheckKind, PhaseKind
+from trade.lengths import inches
+from trade.limits import Limit
+from trade.rules import SHOWER_SLOPE_LIMIT
+from trade.sources import Rule
+from trade.specification import WET_PLACES, Condition, Specification
+from trade.waits import WATER_TEST_HOURS, least_wait
+from trade.words import gettext_noop
+
+
+def _slope(spec: Specification) -> tuple[Limit, Rule]:
+    # Corners differ, so one reading proves one corner only: two at least, common practice.
+    if spec.place == "exterior":
+        return Limit(compare="at least", low=Decimal(2), count=2), sources.EXTERIOR_SLOPE
+    low, high = SHOWER_SLOPE_LIMIT.low, SHOWER_SLOPE_LIMIT.high
+    return Limit(compare="between", low=low, high=high, count=2), sources.SHOWER_SLOPE
+
+
+def _membrane_wait(_spec: Specification) -> tuple[Limit, Rule]:
+    return least_wait("membrane to water test")
+
+
+SLOPE = PhaseKind(
+    key="slope",
+    name=gettext_noop("Slope"),
+    applies=Condition(places=("shower", "wet_floor", "exterior"), surface="floor"),
+    checks=(
+        CheckKind(
+            key="slope.preslope",
+            kind="tick",
+            text=gettext_noop("What lies under the liner or membrane slopes to the drain as well"),
+            help=gettext_noop("Float the pre-slope first: a flat liner keeps the mud wet for good."),
+            rule=sources.PAN_BUILD,
+            applies=Condition(places=("shower", "wet_floor")),
+        ),
+        CheckKind(
+            key="slope.fall",
+            kind="readings",
+            unit="percent",
+            text=gettext_noop("Slope from each far corner to the drain or edge, by level"),
+            help=gettext_noop(
+                "Float it again. 1/4 in per ft is 2 percent; more than 1/2 in per ft is unsafe to stand on."
+            ),
+            measure=_slope,
+        ),
+        CheckKind(
+            key="slope.run",
+            kind="tick",
+            text=gettext_noop("Water poured at the rim runs off, and none stands"),
+            help=gettext_noop("Mark the low spot while it is wet, fill it, pour again."),
+            rule=sources.PAN_BUILD,
+        ),
+        CheckKind(
+            key="slope.away",
+            kind="tick",
+            text=gettext_noop("Slope runs away from the building, below the door's sill and flashing"),
+            help=gettext_noop(
+                "Stop: tile above a sill or its flashing leads water indoors. Ask before the bed goes in."
+            ),
+            rule=sources.EXTERIOR_SLOPE,
+            applies=Condition(places=("exterior",)),
+        ),
+        CheckKind(
+            key="slope.rim",
+            kind="tick",
+            text=gettext_noop("Rim of the pan is level all round, so that one bottom course fits"),
+            help=gettext_noop("Bring the rim level, or note on the layout sheet where the bottom course is scribed."),
+            rule=sources.PAN_BUILD,
+            required=False,
+            applies=Condition(places=("shower",)),
+        ),
+        CheckKind(
+            key="slope.weeps",
+            kind="tick",
+            text=gettext_noop("Liner pan: weep holes pass a cup of water after the mud is in"),
+            help=gettext_noop("Open the mud at the drain, clear the weep holes, pack gravel around them."),
+            rule=sources.PAN_BUILD,
+            required=False,
+            applies=Condition(places=("shower",)),
+        ),
+    ),
+)
+
+WATERPROOFING = PhaseKind(
+    key="waterproofing",
+    name=gettext_noop("Waterproofing"),
+    applies=Condition(places=WET_PLACES),
+    checks=(
+        CheckKind(
+            key="waterproofing.laps",
+            kind="photo",
+            text=gettext_noop("Laps, corners, drain and curb, close enough to see the edges"),
+            help=gettext_noop("Patch what gapes or bubbles with the same system, lapped as its maker states."),
+            rule=sources.MEMBRANE_LAPS,
+        ),
+        CheckKind(
+            key="waterproofing.turn_up",
+            kind="tick",
+            text=gettext_noop("Membrane turns up at every wall and is dammed or sloped off at the doorway"),
+            help=gettext_noop("Turn it up with the corners of the same system before the base or wall tile covers it."),
+            rule=sources.WET_ROOM,
+            applies=Condition(places=("wet_floor",)),
+        ),
+        CheckKind(
+            key="waterproofing.pipes",
+            kind="photo",
+            text=gettext_noop("Valve, arm, spout and niche sealed around"),
+            help=gettext_noop("Seal each with the collar or band of the same system."),
+            rule=sources.MEMBRANE_LAPS,
+            applies=Condition(surface="walls"),
+        ),
+        CheckKind(
+            key="waterproofing.film",
+            kind="tick",
+            text=gettext_noop("Liquid membrane: both coats read with the wet gauge at the stated film, no pinholes"),
+            help=gettext_noop("Add a coat. Too thin shows the board's color through."),
+            rule=sources.MEMBRANE_LAPS,
+            required=False,
+        ),
+        CheckKind(
+            key="waterproofing.flats",
+            kind="tick",
+            text=gettext_noop("Niche sill, bench and top of curb slope to the drain"),
+            help=gettext_noop("Build them up before tile: a level one holds water under the grout."),
+            rule=sources.FLATS_SLOPE,
+            applies=Condition(places=("shower", "tub_surround")),
+        ),
+        CheckKind(
+            key="waterproofing.liner",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Liner or membrane up the wall, least height above the finished curb"),
+            help=gettext_noop(
+                "Extend it with a lap of the same system. Your local code may ask less: ask the inspector."
+            ),
+            rule=sources.LINER_HEIGHT,
+            limit=Limit(compare="at least", low=inches(3)),
+            applies=Condition(places=("shower",), surface="floor"),
+        ),
+        CheckKind(
+            key="waterproofing.fasteners",
+            kind="tick",
+            text=gettext_noop(
+                "No fastener goes through the pan below its top inch, nor through the curb's top or inside"
+            ),
+            help=gettext_noop("Pull it and patch the hole with the same system; then the water test decides."),
+            rule=sources.PAN_BUILD,
+            applies=Condition(places=("shower",), surface="floor"),
+        ),
+        CheckKind(
+            key="waterproofing.flange",
+            kind="tick",
+            text=gettext_noop("Wall barrier laps over the tub's flange, with a gap left for the soft joint"),
+            help=gettext_noop("Lap it over the flange, never behind it."),
+            rule=sources.TUB_FLANGE,
+            applies=Condition(places=("tub_surround",)),
+        ),
+        CheckKind(
+            key="waterproofing.height",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Least height of the wet wall's finish above the room's floor"),
+            help=gettext_noop("Carry it up. It must also reach 70 in above the drain; your local code decides."),
+            rule=sources.WALL_HEIGHT,
+            limit=Limit(compare="at least", low=inches(72)),
+            applies=Condition(places=("shower", "tub_surround"), surface="walls"),
+        ),
+    ),
+)
+
+WATER_TEST = PhaseKind(
+    key="water_test",
+    name=gettext_noop("Water test"),
+    applies=Condition(places=("shower", "wet_floor"), surface="floor"),
+    checks=(
+        CheckKind(
+            key="water_test.cured",
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Membrane has cured before the water goes in"),
+            help=gettext_noop("Wait: 48 hours below 50 °F, or what its maker states if that is longer."),
+            measure=_membrane_wait,
+        ),
+        CheckKind(
+            key="water_test.depth",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Depth of the water at the threshold, drain plugged"),
+            help=gettext_noop(
+                "At least 2 in; build a dam where there is no curb. Over 4 in asks an engineer: water is heavy."
+            ),
+            rule=sources.WATER_TEST_DEPTH,
+            limit=Limit(compare="between", low=inches(2), high=inches(4)),
+        ),
+        CheckKind(
+            key="water_test.mark",
+            kind="photo",
+            text=gettext_noop("Water at its mark, at the start and at the end"),
+            help=gettext_noop("Mark the level with tape and pencil, and photograph both times."),
+            rule=sources.WATER_TEST_CODE,
+        ),
+        CheckKind(
+            key="water_test.hours",
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Water has stood"),
+            help=gettext_noop("The code's minimum is 15 minutes; the trade's practice, asked here, is 24 hours."),
+            rule=sources.WATER_TEST_PRACTICE,
+            limit=Limit(compare="at least", low=WATER_TEST_HOURS),
+        ),
+        CheckKind(
+            key="water_test.level",
+            kind="tick",
+            text=gettext_noop("Level hasn't dropped from its mark"),
+            help=gettext_noop(
+                "Check the plug, then the drain's clamp, corners and curb. Mend it and test from the start."
+            ),
+            rule=sources.WATER_TEST_PRACTICE,
+        ),
+        CheckKind(
+            key="water_test.below",
+            kind="tick",
+            text=gettext_noop("Ceiling below, outside of the curb and foot of the walls are dry"),
+            help=gettext_noop("Drain it at once, find the way of the water, mend it and test from the start."),
+            rule=sources.WATER_TEST_CODE,
+        ),
+        CheckKind(
+            key="water_test.spray",
+            kind="tick",
+            text=gettext_noop("Niche, bench and valve sprayed for 10 minutes, nothing behind them is wet"),
+            help=gettext_noop("Open, dry and seal again what let water through."),
+            rule=sources.SPRAY,
+            applies=Condition(surface="walls"),
+        ),
+    ),
+)

@@ -1,0 +1,106 @@
+"""What a check and a phase are.  The catalogue of them stands in `trade/catalogue/`.
+
+Kinds of check: `tick` (seen and right), `reading` (one measured value), `readings` (several), `coverage` (percent of
+lifted tiles), `wait` (hours), `photo`.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from trade.limits import Limit
+from trade.sources import Rule
+from trade.specification import ALWAYS, Condition, Specification
+
+Kind = Literal["tick", "reading", "readings", "coverage", "wait", "photo"]
+CheckUnit = Literal["mm", "percent", "hours"]
+
+MOST_CHECKS = 12
+"""More on a phone with gloves on are ticked unread: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One check of one room's phase.  `text` asks, `help` says what to do when it fails, both English for translation.
+
+    `limit` and `unit` stand for what is measured only; lengths are kept in mm, slopes in percent. A check that isn't
+    `required` may be left open where it has no object (no slab, no liner).
+    """
+
+    key: str
+    text: str
+    kind: Kind
+    required: bool
+    help: str
+    rule: Rule
+    limit: Limit | None = None
+    unit: CheckUnit | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phase:
+    """One phase of one room, its checks in working order."""
+
+    key: str
+    name: str
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckKind:
+    """A check before a room is known.  A limit that depends on the room comes from `measure`, which returns it with the
+    rule that set it; else `rule` (and `limit`) stand."""
+
+    key: str
+    text: str
+    kind: Kind
+    help: str
+    rule: Rule | None = None
+    limit: Limit | None = None
+    measure: Callable[[Specification], tuple[Limit, Rule]] | None = None
+    unit: CheckUnit | None = None
+    required: bool = True
+    applies: Condition = ALWAYS
+
+    def __post_init__(self) -> None:
+        if (self.limit is not None or self.measure is not None) != (self.unit is not None):
+            raise ValueError(f"{self.key}: a limit and its unit belong together")
+
+    def of(self, spec: Specification) -> Check:
+        """Return this check for one room."""
+        limit, rule = self._judged_by(spec)
+        return Check(
+            key=self.key,
+            text=self.text,
+            kind=self.kind,
+            required=self.required,
+            help=self.help,
+            rule=rule,
+            limit=limit,
+            unit=self.unit,
+        )
+
+    def _judged_by(self, spec: Specification) -> tuple[Limit | None, Rule]:
+        if self.measure is not None:
+            return self.measure(spec)
+        if self.rule is None:
+            raise ValueError(f"{self.key}: a check has a rule, or a measure that finds one")
+        return self.limit, self.rule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseKind:
+    """A phase before a room is known."""
+
+    key: str
+    name: str
+    applies: Condition
+    checks: tuple[CheckKind, ...]
+
+    def of(self, spec: Specification) -> Phase:
+        """Return this phase with the checks that one room calls for."""
+        return Phase(
+            key=self.key,
+            name=self.name,
+            checks=tuple(check.of(spec) for check in self.checks if check.applies.applies(spec)),
+        )

@@ -1,0 +1,107 @@
+"""Waits and water: how long before the next phase may cover this one, and the dangers to speak of first."""
+
+from decimal import Decimal
+from typing import Literal
+
+from trade import sources
+from trade.limits import Limit, Outcome
+from trade.rules import ASBESTOS_YEAR, LEAD_YEAR
+from trade.sources import Rule
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
+
+Wait = Literal["mortar to grout", "grout to water", "grout to sealer", "membrane to water test"]
+
+_WAITS: dict[Wait, tuple[Decimal, Rule]] = {
+    "mortar to grout": (Decimal(24), sources.WAIT_GROUT),
+    "grout to water": (Decimal(72), sources.WAIT_USE),
+    "grout to sealer": (Decimal(72), sources.WAIT_SEALER),
+    "membrane to water test": (Decimal(24), sources.WATER_TEST_START),
+}
+"""Hours, the strict end of each source's minimum; the manufacturer's figure governs."""
+
+WATER_TEST_CODE_HOURS = Decimal("0.25")
+WATER_TEST_HOURS = Decimal(24)
+COLDEST_F = Decimal(50)
+
+
+def least_wait(wait: Wait, *, temperature_f: Decimal | None = None) -> tuple[Limit, Rule]:
+    """Return the least wait in hours and its rule.  Below 70 °F cement cures slower: see `cold_hours`; a membrane waits
+    48 h below 50 °F, as its standard says."""
+    base, rule = _WAITS[wait]
+    if temperature_f is not None:
+        if wait == "membrane to water test":
+            base = Decimal(48) if temperature_f < COLDEST_F else base
+        else:
+            base = cold_hours(base_hours=base, temperature_f=temperature_f)
+    return Limit(compare="at least", low=base), rule
+
+
+def cold_hours(*, base_hours: Decimal, temperature_f: Decimal) -> Decimal:
+    """Return the cure time in hours, one place, for a base at 70 °F: doubled for each 18 °F below (from memory; another
+    rule doubles for each 8 °C and is stricter).  At 70 °F and above, the base."""
+    if temperature_f >= 70:
+        return base_hours
+    return round(base_hours * Decimal(2) ** ((70 - temperature_f) / 18), 1)
+
+
+def judge_wait(wait: Wait, *, hours: Decimal, temperature_f: Decimal | None = None) -> Verdict:
+    """Return whether enough hours have passed.  Raises ValueError for negative hours."""
+    if not (hours.is_finite() and hours >= 0):
+        raise ValueError(f"hours must be 0 or more, got {hours}")
+    limit, rule = least_wait(wait, temperature_f=temperature_f)
+    least = limit.low or Decimal(0)
+    figures = {"waited_hours": hours, "least_hours": least, "left_hours": max(least - hours, Decimal(0))}
+    if hours >= least:
+        template = gettext_noop("%(waited_hours)s hours have passed, %(least_hours)s were needed.")
+        return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
+    template = gettext_noop("Wait %(left_hours)s hours more: %(waited_hours)s of %(least_hours)s have passed.")
+    return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
+
+
+def judge_water_test(*, hours: Decimal, dropped: bool | None, needed_hours: Decimal = WATER_TEST_HOURS) -> Verdict:
+    """Return whether a water test is passed: the level held (`dropped` is False) for `needed_hours`.
+
+    The default is the trade's 24 h; both it and the code's 15 minutes are among the figures. A level nobody read (None)
+    leaves a test of full length undecided. Raises ValueError for negative hours or a wait below the code's.
+    """
+    if not (hours.is_finite() and hours >= 0):
+        raise ValueError(f"hours must be 0 or more, got {hours}")
+    if not (needed_hours.is_finite() and needed_hours >= WATER_TEST_CODE_HOURS):
+        raise ValueError(f"a water test takes at least the code's {WATER_TEST_CODE_HOURS} h, got {needed_hours}")
+    rule = sources.WATER_TEST_PRACTICE if needed_hours > WATER_TEST_CODE_HOURS else sources.WATER_TEST_CODE
+    figures = {"stood_hours": hours, "needed_hours": needed_hours, "code_minutes": WATER_TEST_CODE_HOURS * 60}
+    outcome: Outcome = "fails"
+    if dropped:
+        template = gettext_noop(
+            "The level dropped after %(stood_hours)s hours: find the leak, mend it and test again from the start."
+        )
+    elif hours < WATER_TEST_CODE_HOURS:
+        template = gettext_noop("Water stood %(stood_hours)s hours: even the code asks %(code_minutes)s minutes.")
+    elif hours < needed_hours:
+        template = gettext_noop(
+            "Water stood %(stood_hours)s hours: more than the code's %(code_minutes)s minutes, less than the "
+            "%(needed_hours)s hours asked here."
+        )
+    elif dropped is None:
+        outcome = "can't tell"
+        template = gettext_noop("Read the water's level against its mark.")
+    else:
+        outcome = "holds"
+        template = gettext_noop(
+            "The level held for %(stood_hours)s hours; the code's minimum is %(code_minutes)s minutes, here "
+            "%(needed_hours)s hours are asked."
+        )
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
+
+
+def cautions(*, demolition: bool, year_built: int | None) -> tuple[Rule, ...]:
+    """Return the dangers to speak of before work starts.  A year nobody knows counts as old."""
+    old_paint = year_built is None or year_built < LEAD_YEAR
+    old_floor = year_built is None or year_built < ASBESTOS_YEAR
+    found = [sources.SILICA, sources.WIRING, sources.LIFTING]
+    if demolition:
+        found += [sources.STRUCTURE, sources.PLUMBING]
+        found += [sources.LEAD] if old_paint else []
+        found += [sources.ASBESTOS] if old_floor else []
+    return tuple(found)
