@@ -1,0 +1,31 @@
+"""The layout engine: a measured room and a tile in, a plan to set by out. Pure Python, no Django.
+
+room = layout.read_room(data)           # raises RoomError, which names the place
+result = layout.lay_out(room, option=1)
+text = layout.dumps(result.to_json())   # gaugerod-layout/1
+quantities = layout.take_off(room, result)
+"""
+
+from layout.errors import RoomError
+from layout.options import lay_out
+from layout.reading import read_room
+from layout.result import ENGINE_VERSION, Finding, Option, Piece, Result, SurfaceLayout, dumps
+from layout.room import Room, Surface, Tile
+from layout.takeoff import take_off
+
+__all__ = [
+    "ENGINE_VERSION",
+    "Finding",
+    "Option",
+    "Piece",
+    "Result",
+    "Room",
+    "RoomError",
+    "Surface",
+    "SurfaceLayout",
+    "Tile",
+    "dumps",
+    "lay_out",
+    "read_room",
+    "take_off",
+]

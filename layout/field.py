@@ -1,0 +1,245 @@
+"""The field of a surface: what gets tile. Its outline drawn in by each edge's gap, less the openings grown.
+
+Held as cells: the plane is cut at every coordinate where an edge of the field can lie, and each cell is in or out. That
+survives whatever the gaps do: a strip that closes, a field that falls apart, openings that touch an edge or each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.room import SOFT, TOLERANCE, Point, Room, Surface
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Ints = NDArray[np.int32]
+
+NO_EDGE = -1
+
+
+@dataclass(frozen=True, slots=True)
+class FieldEdge:
+    """One edge that a cut can face: of the outline or of an opening."""
+
+    name: str
+    hidden: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A strip of the field between two levels in which its cross-section stays the same.
+
+    `spans`: (from, to, edge at from, edge at to) of each stretch of field, rising.
+    """
+
+    low: float
+    high: float
+    spans: tuple[tuple[float, float, int, int], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """Cells `inside[i, j]` between xs[i] … xs[i + 1] and ys[j] … ys[j + 1], mm, and the edge that bounds each.
+
+    `upright[i, j]`: index of the edge on the line x = xs[i] in row j; `level[i, j]`: on y = ys[j] in column i.
+    """
+
+    xs: Floats
+    ys: Floats
+    inside: Flags
+    upright: Ints
+    level: Ints
+    edges: tuple[FieldEdge, ...]
+
+    @cached_property
+    def area(self) -> float:
+        """mm²"""
+        return float((np.diff(self.xs)[:, None] * np.diff(self.ys)[None, :] * self.inside).sum())
+
+    @property
+    def empty(self) -> bool:
+        return not self.inside.any()
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top of what gets tile, mm. Raises ValueError when the field is empty."""
+        columns, rows = np.flatnonzero(self.inside.any(axis=1)), np.flatnonzero(self.inside.any(axis=0))
+        if not columns.size:
+            raise ValueError("an empty field has no bounds")
+        return (
+            float(self.xs[columns[0]]),
+            float(self.ys[rows[0]]),
+            float(self.xs[columns[-1] + 1]),
+            float(self.ys[rows[-1] + 1]),
+        )
+
+    @cached_property
+    def turned(self) -> Field:
+        """The field with x and y exchanged: columns become courses."""
+        return Field(self.ys, self.xs, self.inside.T, self.level.T, self.upright.T, self.edges)
+
+    @cached_property
+    def rows(self) -> tuple[Band, ...]:
+        """Level bands from the bottom up, with the stretches of x in each."""
+        return _bands(self.ys, self.xs, self.inside, self.upright)
+
+    @cached_property
+    def columns(self) -> tuple[Band, ...]:
+        """Upright bands from the left, with the stretches of y in each."""
+        return _bands(self.xs, self.ys, self.inside.T, self.level.T)
+
+
+def fields_of(room: Room) -> dict[str, tuple[Field, Field]]:
+    """Return for each surface (by id) its field and the part of it that is seen; the same object where nothing hides.
+
+    At an inside corner the second surface starts at the first's finished face, and of the first the strip behind the
+    second's build-up isn't seen (FORMATS.md, Room, `corners`).
+    """
+    gaps = {surface.id: [edge.gap for edge in surface.edges] for surface in room.surfaces}
+    behind: dict[str, dict[int, float]] = {}
+    for corner in room.corners:
+        first, second = room.surface(corner.first), room.surface(corner.second)
+        gaps[second.id][corner.second_edge] = first.build_up + corner.soft
+        behind.setdefault(first.id, {})[corner.first_edge] = second.build_up + corner.soft
+    found = {}
+    for surface in room.surfaces:
+        field = field_of(surface, gaps[surface.id])
+        strips = behind.get(surface.id)
+        if strips:
+            seen = [max(gap, strips.get(index, 0.0)) for index, gap in enumerate(gaps[surface.id])]
+            found[surface.id] = (field, field_of(surface, seen))
+        else:
+            found[surface.id] = (field, field)
+    return found
+
+
+def field_of(surface: Surface, gaps: Sequence[float]) -> Field:
+    """Return the field of a surface whose edges are drawn in by `gaps`, mm."""
+    edges: list[FieldEdge] = []
+    strips: list[_Strip] = []
+    for edge in surface.edges:
+        edges.append(FieldEdge(edge.name, edge.hidden))
+    strips += _strips(surface.outline, gaps, first_edge=0, outward=False)
+    for opening in surface.openings:
+        start = len(edges)
+        strips += _strips(opening.outline, [surface.edge_gap] * len(opening.outline), first_edge=start, outward=True)
+        edges += [FieldEdge(f"{opening.id} edge {index}", False) for index in range(len(opening.outline))]
+    shapes = [surface.outline, *(opening.outline for opening in surface.openings)]
+    xs = _levels([x for shape in shapes for x, _ in shape] + [x for s in strips for x in (s.left, s.right)])
+    ys = _levels([y for shape in shapes for _, y in shape] + [y for s in strips for y in (s.bottom, s.top)])
+    inside = cells_inside(surface.outline, xs, ys)
+    for opening in surface.openings:
+        inside &= ~cells_inside(opening.outline, xs, ys)
+    upright = np.full((len(xs), len(ys) - 1), NO_EDGE, dtype=np.int32)
+    level = np.full((len(xs) - 1, len(ys)), NO_EDGE, dtype=np.int32)
+    # A strip's short ends bound the field only where gaps of edges in one line differ, so its long sides go over them.
+    for long_sides in (False, True):
+        for strip in strips:
+            left, right, bottom, top = (
+                _at(xs, strip.left),
+                _at(xs, strip.right),
+                _at(ys, strip.bottom),
+                _at(ys, strip.top),
+            )
+            inside[left:right, bottom:top] = False
+            if strip.upright == long_sides:
+                upright[left, bottom:top] = upright[right, bottom:top] = strip.edge
+            else:
+                level[left:right, bottom] = level[left:right, top] = strip.edge
+    return Field(xs, ys, inside, upright, level, tuple(edges))
+
+
+def cells_inside(outline: Sequence[Point], xs: Floats, ys: Floats) -> Flags:
+    """Return which cells between the levels `xs` and `ys` lie in an outline whose own levels are among them."""
+    crossings = np.zeros((len(xs), len(ys) - 1), dtype=np.int32)
+    for index, (x, y) in enumerate(outline):
+        next_x, next_y = outline[(index + 1) % len(outline)]
+        if x == next_x:
+            low, high = sorted((_at(ys, y), _at(ys, next_y)))
+            crossings[_at(xs, x), low:high] += 1
+    inside: Flags = np.cumsum(crossings, axis=0)[:-1] % 2 == 1
+    return inside
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """What an edge's gap takes: a rectangle along it, longer at the corners where it has to meet its neighbor's."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+    upright: bool
+    edge: int
+
+
+def _strips(outline: Sequence[Point], gaps: Sequence[float], *, first_edge: int, outward: bool) -> list[_Strip]:
+    count = len(outline)
+    ccw = _counter_clockwise(outline)
+    # The strip lies left of a counter-clockwise outline's edge when it draws in, right of it when it grows.
+    to_left = ccw != outward
+    found = []
+    for index in range(count):
+        (x0, y0), (x1, y1) = outline[index], outline[(index + 1) % count]
+        dx, dy = np.sign(x1 - x0), np.sign(y1 - y0)
+        normal = (-dy, dx) if to_left else (dy, -dx)
+        ends = []
+        for corner, neighbor, away in ((index, index - 1, -1), ((index + 1) % count, (index + 1) % count, 1)):
+            before, here, after = outline[corner - 1], outline[corner], outline[(corner + 1) % count]
+            turn = (here[0] - before[0]) * (after[1] - here[1]) - (here[1] - before[1]) * (after[0] - here[0])
+            opens = (turn < 0) == to_left and turn != 0
+            reach = away * gaps[neighbor] if opens else 0.0
+            ends.append((here[0] + dx * reach, here[1] + dy * reach))
+        gap = gaps[index]
+        points = [*ends, *((x + normal[0] * gap, y + normal[1] * gap) for x, y in ends)]
+        across, up = [float(x) for x, _ in points], [float(y) for _, y in points]
+        found.append(_Strip(min(across), min(up), max(across), max(up), x0 == x1, first_edge + index))
+    return found
+
+
+def _counter_clockwise(outline: Sequence[Point]) -> bool:
+    return sum(outline[i - 1][0] * outline[i][1] - outline[i][0] * outline[i - 1][1] for i in range(len(outline))) > 0
+
+
+def _levels(values: Sequence[float]) -> Floats:
+    """Return the distinct values, rising; closer than the tolerance is one place."""
+    levels: list[float] = []
+    for value in sorted(values):
+        if not levels or value - levels[-1] > TOLERANCE:
+            levels.append(round(value, 6))
+    return np.array(levels)
+
+
+def _at(levels: Floats, value: float) -> int:
+    """Index of the level within tolerance of `value`, which is there by how the levels were made."""
+    return int(np.searchsorted(levels, value + TOLERANCE / 100, side="right")) - 1
+
+
+def _bands(across: Floats, along: Floats, inside: Flags, edge: Ints) -> tuple[Band, ...]:
+    """Return the bands between the levels `across`; `inside[i, j]` has `along` first."""
+    bands: list[Band] = []
+    for j in range(inside.shape[1]):
+        column = inside[:, j]
+        if not column.any():
+            continue
+        change = np.flatnonzero(np.diff(column.astype(np.int8), prepend=0, append=0))
+        spans = tuple(
+            (float(along[a]), float(along[b]), int(edge[a, j]), int(edge[b, j]))
+            for a, b in zip(change[::2].tolist(), change[1::2].tolist(), strict=True)
+        )
+        low, high = float(across[j]), float(across[j + 1])
+        if bands and bands[-1].high == low and bands[-1].spans == spans:
+            bands[-1] = Band(bands[-1].low, high, spans)
+        else:
+            bands.append(Band(low, high, spans))
+    return tuple(bands)
+
+
+def leg_spans(band: Band) -> tuple[tuple[float, float, int, int], ...]:
+    """Return the spans of a band that can hold a piece: a strip no wider than 1 mm is none (rule 1)."""
+    return tuple(span for span in band.spans if span[1] - span[0] > SOFT)

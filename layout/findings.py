@@ -1,0 +1,113 @@
+"""What to know before setting: the trade's rules applied to a layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from layout.evaluate import Bench, Worth
+from layout.pins import axis_of
+from layout.result import Finding
+from layout.room import EQUAL, Surface
+from trade import sources
+from trade.lengths import format_length
+from trade.rules import judge_joint, judge_offset
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
+
+ENGINE = "layout"
+OURS = "Gaugerod's own rule for what it lays out"
+
+
+def findings_of(bench: Bench, worth: Worth) -> tuple[Finding, ...]:
+    """Return the findings of a room on the chosen datums, the gravest first, none twice."""
+    found = [*_empty(bench), *_pattern(bench), *_cuts(bench, worth), *_joined(bench), *_openings(bench), _silica()]
+    order = {"stop": 0, "care": 1, "note": 2}
+    return tuple(sorted(dict.fromkeys(found), key=lambda finding: order[finding.level]))
+
+
+def _empty(bench: Bench) -> Iterable[Finding]:
+    for surface in bench.room.surfaces:
+        if bench.models[surface.id].looked.empty:
+            text = gettext_noop("%s: the gaps at its edges leave nothing to tile. Look at the outline and the gaps.")
+            yield Finding("stop", f"{ENGINE}.empty", OURS, text % surface.name)
+
+
+def _pattern(bench: Bench) -> Iterable[Finding]:
+    units = bench.room.units
+    for surface in bench.room.surfaces:
+        tile, offset = surface.tile, bool(surface.pattern.share)
+        verdicts: list[Verdict] = [
+            judge_joint(
+                joint_mm=_decimal(max(surface.joint, 1e-6)),
+                tile_longest_edge_mm=_decimal(max(tile.width, tile.height)),
+                size_spread_mm=None if tile.size_spread is None else _decimal(tile.size_spread),
+                warp_mm=None if tile.warp is None else _decimal(tile.warp),
+                offset=offset,
+                rectified=tile.edge == "rectified",
+            )
+        ]
+        if offset:
+            side = tile.height if surface.pattern.axis == "columns" else tile.width
+            share = surface.pattern.share
+            verdicts.append(judge_offset(share=share, side_mm=_decimal(side)))
+        for verdict in verdicts:
+            if verdict.outcome != "holds":
+                level = "care" if verdict.outcome == "fails" else "note"
+                yield Finding(
+                    "care" if level == "care" else "note",
+                    verdict.rule.id,
+                    verdict.rule.source,
+                    verdict.say(unit=units),
+                )
+
+
+def _cuts(bench: Bench, worth: Worth) -> Iterable[Finding]:
+    rule, units = sources.LAYOUT_CUTS, bench.room.units
+    if worth.least is not None and worth.least_share < 0.5 - 1e-6:
+        leg, piece = worth.least
+        text = gettext_noop("The smallest cut, %(text)s, is under half a tile (piece %(piece)s).")
+        size = format_length(leg.mm, unit=units)
+        yield Finding("note", rule.id, rule.source, text % {"text": size, "piece": piece})
+    least_side = min(min(s.tile.width, s.tile.height) for s in bench.room.surfaces)
+    if (worth.least_share - worth.least_drift) * least_side <= EQUAL:
+        return
+    if worth.least_drift < 0.05:
+        text = gettext_noop("If every joint ends up at its widest, a sliver comes out at an edge. Hold the joints.")
+        yield Finding("care", f"{ENGINE}.drift", OURS, text)
+    else:
+        text = gettext_noop("Joints that drift wide bring the smallest cut down to %s percent of the tile's side.")
+        yield Finding("note", f"{ENGINE}.drift", OURS, text % round(worth.least_drift * 100))
+
+
+def _joined(bench: Bench) -> Iterable[Finding]:
+    for group in bench.room.groups:
+        surfaces = [bench.room.surface(name) for name in group]
+        if any(_heights_differ(bench, surfaces[0], other) for other in surfaces[1:]):
+            names = ", ".join(surface.name for surface in surfaces)
+            text = gettext_noop("%s meet, but their tiles differ in height or joint: only the level line lines up.")
+            yield Finding("care", f"{ENGINE}.courses", OURS, text % names)
+
+
+def _heights_differ(bench: Bench, one: Surface, other: Surface) -> bool:
+    a, b = axis_of(bench.models[one.id], 1), axis_of(bench.models[other.id], 1)
+    return abs(a.pitch - b.pitch) > EQUAL / 8
+
+
+def _openings(bench: Bench) -> Iterable[Finding]:
+    for surface in bench.room.surfaces:
+        for opening in surface.openings:
+            if opening.movable:
+                text = gettext_noop(
+                    "%(opening)s on %(surface)s is laid out where it is drawn; moving it is not tried yet."
+                )
+                names = {"opening": opening.id, "surface": surface.name}
+                yield Finding("note", f"{ENGINE}.movable", OURS, text % names)
+
+
+def _silica() -> Finding:
+    return Finding("care", sources.SILICA.id, sources.SILICA.source, sources.SILICA.text)
+
+
+def _decimal(mm: float) -> Decimal:
+    return Decimal(repr(round(mm, 6)))

@@ -1,0 +1,242 @@
+"""One surface out of a room file: outline, openings, edges, and what it takes from the room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, cast, get_args
+
+import numpy as np
+
+from layout.errors import RoomError
+from layout.field import cells_inside
+from layout.outline import read_outline
+from layout.room import Aim, Edge, Kind, Opening, Pattern, Pin, PinX, PinY, Point, Surface, Tile, Units
+from layout.values import choice, flag, items, length, mapping, shown, text
+
+FINISHES = ("soft", "profile", "bullnose", "miter", "flange", "free")
+SIDES = ("left", "right", "top", "bottom")
+MOST_OPENINGS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Defaults:
+    """What the room says for all its surfaces."""
+
+    units: Units
+    tiles: Mapping[str, Tile]
+    tile: Tile | None
+    joint: float | None
+    joint_high: float | None
+    pattern: Pattern
+    edge_gap: float | None
+    pin: Pin
+    read_pattern: Callable[[Any, str], Pattern]
+
+
+def read_surface(value: Any, place: str, room: Defaults) -> Surface:
+    """Return a surface with the room's defaults filled in. Raises RoomError."""
+    raw = mapping(value, place)
+    units = room.units
+    for key in ("id", "kind", "outline"):
+        if raw.get(key) is None:
+            raise RoomError(f"{place}.{key}", "this is missing")
+    surface_id = text(raw["id"], f"{place}.id")
+    if ":" in surface_id:
+        raise RoomError(f"{place}.id", "a colon can't stand in a surface's id; piece ids are made with it")
+    kind = cast(Kind, choice(raw["kind"], f"{place}.kind", get_args(Kind)))
+    if raw.get("wrap") not in (None, False):
+        raise RoomError(f"{place}.wrap", "a pattern that runs on round the corner isn't laid out yet; leave it out")
+    tile = _tile(raw, place, room)
+    joint, joint_high = _joints(raw, place, room, tile)
+    gap = raw.get("edge_gap")
+    edge_gap = length(gap, f"{place}.edge_gap", units, most=1000.0) if gap is not None else room.edge_gap
+    edge_gap = joint if edge_gap is None else edge_gap
+    outline = read_outline(raw["outline"], f"{place}.outline", units)
+    edges = _edges(raw.get("edges"), f"{place}.edges", outline, edge_gap, units)
+    pattern = raw.get("pattern")
+    surface = Surface(
+        id=surface_id,
+        name=text(raw.get("name") or surface_id, f"{place}.name"),
+        kind=kind,
+        outline=outline,
+        edges=edges,
+        openings=_openings(raw.get("openings"), f"{place}.openings", outline, units),
+        tile=tile,
+        joint=joint,
+        joint_high=joint_high,
+        pattern=room.pattern if pattern is None else room.read_pattern(pattern, f"{place}.pattern"),
+        edge_gap=edge_gap,
+        wet=flag(raw.get("wet", False), f"{place}.wet"),
+        focal=flag(raw.get("focal", False), f"{place}.focal"),
+        build_up=length(raw.get("build_up", 0), f"{place}.build_up", units, most=1000.0),
+        level=length(raw.get("level", 0), f"{place}.level", units, signed=True),
+        pin=_merged(read_pin(raw.get("pin"), f"{place}.pin", units), room.pin),
+        aims=_aims(raw.get("aim"), f"{place}.aim", units),
+    )
+    return _with_joins(surface, raw.get("joins"), f"{place}.joins")
+
+
+def read_pin(value: Any, place: str, units: Units) -> Pin:
+    """Return what the setter insists on. Raises RoomError."""
+    if value is None:
+        return Pin()
+    raw = mapping(value, place)
+    found: dict[str, Any] = {}
+    for axis, names in (("x", get_args(PinX)), ("y", get_args(PinY))):
+        pinned = raw.get(axis)
+        if pinned is None or (isinstance(pinned, str) and pinned in names):
+            found[axis] = pinned
+            continue
+        if isinstance(pinned, str) and pinned.strip()[:1].isalpha():
+            choice(pinned, f"{place}.{axis}", names)
+        found[axis] = length(pinned, f"{place}.{axis}", units, signed=True)
+    return Pin(**found)
+
+
+def _merged(own: Pin, room: Pin) -> Pin:
+    return Pin(room.x if own.x is None else own.x, room.y if own.y is None else own.y)
+
+
+def _tile(raw: Mapping[str, Any], place: str, room: Defaults) -> Tile:
+    name = raw.get("tile")
+    if name is None:
+        if room.tile is None:
+            raise RoomError("tile", "this is missing")
+        return room.tile
+    if not isinstance(name, str):
+        raise RoomError(f"{place}.tile", f"the name of a tile in tiles is needed here, not {shown(name)}")
+    if name not in room.tiles:
+        raise RoomError(f"{place}.tile", f"there is no {shown(name)} in tiles")
+    return room.tiles[name]
+
+
+def _joints(raw: Mapping[str, Any], place: str, room: Defaults, tile: Tile) -> tuple[float, float]:
+    """Return the joint and the widest it may get, mm."""
+    own, own_high = raw.get("joint"), raw.get("joint_high")
+    if own is None and room.joint is None:
+        raise RoomError("joint", "this is missing")
+    at = "joint" if own is None else f"{place}.joint"
+    at_high = "joint_high" if own_high is None else f"{place}.joint_high"
+    joint = cast(float, room.joint) if own is None else length(own, at, room.units, most=200.0)
+    if own_high is not None:
+        high = length(own_high, at_high, room.units, most=200.0)
+    elif own is None and room.joint_high is not None:
+        high = room.joint_high
+    else:
+        # A surface's own joint without its own high drifts no further than it says.
+        high = joint
+    side = min(tile.width, tile.height)
+    if joint >= side:
+        raise RoomError(at, f"the joint is {joint:g} mm and the tile's smaller side {side:g} mm; a joint is narrower")
+    if high >= side:
+        raise RoomError(at_high, f"the widest joint is {high:g} mm, the tile's smaller side {side:g} mm")
+    if high < joint:
+        raise RoomError(at_high, f"the widest joint, {high:g} mm, is below the joint, {joint:g} mm")
+    return joint, high
+
+
+def _side_names(outline: Sequence[Point]) -> list[str]:
+    """Return a name for each edge: a side where it is the only edge on that side of the outline, else `edge 3`."""
+    ends = [(point, outline[(index + 1) % len(outline)]) for index, point in enumerate(outline)]
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    names = [f"edge {index}" for index in range(len(outline))]
+    for side, axis, value in zip(SIDES, (0, 0, 1, 1), (min(xs), max(xs), max(ys), min(ys)), strict=True):
+        there = [i for i, (a, b) in enumerate(ends) if a[axis] == value and b[axis] == value]
+        if len(there) == 1:
+            names[there[0]] = side
+    return names
+
+
+def _edges(value: Any, place: str, outline: Sequence[Point], edge_gap: float, units: Units) -> tuple[Edge, ...]:
+    edges = [Edge(index, name, edge_gap) for index, name in enumerate(_side_names(outline))]
+    by_name = {edge.name: edge.index for edge in edges} | {f"edge {edge.index}": edge.index for edge in edges}
+    told: dict[int, str] = {}
+    for name, each in mapping(value or {}, place).items():
+        if name not in by_name:
+            raise RoomError(place, f"there is no edge {shown(name)}; this outline has {', '.join(by_name)[:200]}")
+        at = f"{place}.{name}"
+        index = by_name[name]
+        if index in told:
+            raise RoomError(at, f"this is the same edge as {told[index]}")
+        told[index] = name
+        raw = mapping(each, at)
+        gap = raw.get("gap")
+        edges[index] = Edge(
+            index,
+            edges[index].name,
+            edge_gap if gap is None else length(gap, f"{at}.gap", units, most=1000.0),
+            choice(raw.get("finish", "soft"), f"{at}.finish", FINISHES),
+            flag(raw.get("hidden", False), f"{at}.hidden"),
+        )
+    return tuple(edges)
+
+
+def _openings(value: Any, place: str, outline: Sequence[Point], units: Units) -> tuple[Opening, ...]:
+    found: list[Opening] = []
+    for index, each in enumerate(items(value or (), place, most=MOST_OPENINGS)):
+        at = f"{place}[{index}]"
+        raw = mapping(each, at)
+        if "circle" in raw:
+            raise RoomError(f"{at}.circle", "round openings aren't laid out yet; draw the square around it")
+        for key in ("id", "outline"):
+            if raw.get(key) is None:
+                raise RoomError(f"{at}.{key}", "this is missing")
+        opening_id = text(raw["id"], f"{at}.id")
+        if any(opening.id == opening_id for opening in found):
+            raise RoomError(f"{at}.id", f"{shown(opening_id)} is there twice")
+        shape = read_outline(raw["outline"], f"{at}.outline", units)
+        for other in [None, *found]:
+            inner, outer = _overlap(shape, outline if other is None else other.outline)
+            if other is None and not outer:
+                raise RoomError(f"{at}.outline", "the opening reaches outside the surface")
+            if other is not None and inner:
+                raise RoomError(f"{at}.outline", f"the opening overlaps {shown(other.id)}")
+        movable = raw.get("movable")
+        if movable is not None:
+            _check_movable(movable, f"{at}.movable", units)
+        kind = text(raw.get("kind") or "opening", f"{at}.kind")
+        found.append(Opening(opening_id, kind, shape, movable is not None))
+    return tuple(found)
+
+
+def _check_movable(value: Any, place: str, units: Units) -> None:
+    for axis, pair in mapping(value, place).items():
+        at = f"{place}.{axis}"
+        choice(axis, place, ("x", "y"))
+        ends = [length(end, at, units, signed=True) for end in items(pair, at, most=2)]
+        if len(ends) != 2 or ends[0] > ends[1]:
+            raise RoomError(at, "how far it may move is two lengths, least first")
+
+
+def _overlap(a: Sequence[Point], b: Sequence[Point]) -> tuple[bool, bool]:
+    """Return whether the two outlines share area, and whether all of `a` lies in `b`."""
+    xs = np.array(sorted({x for x, _ in (*a, *b)}))
+    ys = np.array(sorted({y for _, y in (*a, *b)}))
+    in_a, in_b = cells_inside(a, xs, ys), cells_inside(b, xs, ys)
+    return bool((in_a & in_b).any()), not bool((in_a & ~in_b).any())
+
+
+def _aims(value: Any, place: str, units: Units) -> tuple[Aim, ...]:
+    found = []
+    for index, each in enumerate(items(value or (), place, most=100)):
+        at = f"{place}[{index}]"
+        raw = mapping(each, at)
+        pair = items(raw.get("at", ()), f"{at}.at", most=2)
+        if len(pair) != 2:
+            raise RoomError(f"{at}.at", "a point is two lengths, [x, y]")
+        x, y = (length(part, f"{at}.at[{axis}]", units, signed=True) for axis, part in enumerate(pair))
+        want = choice(raw.get("want"), f"{at}.want", ("joint-centered", "tile-centered"))
+        found.append(Aim((x, y), cast(Any, want), text(raw.get("why", ""), f"{at}.why", empty=True)))
+    return tuple(found)
+
+
+def _with_joins(surface: Surface, value: Any, place: str) -> Surface:
+    """Return the surface with its joins, `{"right": "back"}`: by its own edge, the surface that it meets there."""
+    joins: list[tuple[int, str]] = []
+    for name, other in mapping(value or {}, place).items():
+        edge = surface.edge_named(name) if isinstance(name, str) else None
+        if edge is None:
+            raise RoomError(place, f"there is no edge {shown(name)}")
+        joins.append((edge, text(other, f"{place}.{name}")))
+    return replace(surface, joins=tuple(joins))
