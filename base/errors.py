@@ -1,0 +1,2 @@
+class Refused(Exception):
+    """What was asked for can't be done now. The message is for the person who asked: what, why, and what to do."""

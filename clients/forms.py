@@ -1,0 +1,45 @@
+"""Forms of clients and sites. A form of something new carries the key of the row it will make: sent twice, one row."""
+
+from typing import ClassVar
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from base.keys import uuid7
+from clients.models import Client, Site
+from shop.forms import TelInput
+
+
+class SearchForm(forms.Form):
+    q = forms.CharField(label=_("Search"), required=False, max_length=100)
+
+    @property
+    def words(self) -> str:
+        """What is searched for; nothing where it can't be searched for (a NUL, a whole novel)."""
+        return self.cleaned_data.get("q", "") if self.is_valid() else ""
+
+
+class ClientForm(forms.ModelForm):
+    class Meta:
+        model = Client
+        fields = ("kind", "name", "contact", "phone", "email", "note")
+        widgets: ClassVar = {"phone": TelInput, "note": forms.Textarea(attrs={"rows": 3})}
+
+
+class SiteForm(forms.ModelForm):
+    class Meta:
+        model = Site
+        fields = ("street", "city", "region", "postal_code", "year_built", "access_note")
+        widgets: ClassVar = {
+            "access_note": forms.Textarea(attrs={"rows": 3}),
+            "year_built": forms.NumberInput(attrs={"inputmode": "numeric"}),
+        }
+        help_texts: ClassVar = {"access_note": _("Gate code, key, dog. Only the office and the job's crew see it.")}
+
+
+class NewClientForm(ClientForm):
+    key = forms.UUIDField(initial=uuid7, widget=forms.HiddenInput)
+
+
+class NewSiteForm(SiteForm):
+    key = forms.UUIDField(initial=uuid7, widget=forms.HiddenInput)

@@ -1,0 +1,13 @@
+from django.urls import path
+
+from clients import office
+
+app_name = "clients"
+urlpatterns = [
+    path("clients/", office.client_list, name="list"),
+    path("clients/new/", office.new, name="new"),
+    path("clients/<uuid:pk>/", office.detail, name="detail"),
+    path("clients/<uuid:pk>/edit/", office.edit, name="edit"),
+    path("clients/<uuid:pk>/sites/new/", office.site_new, name="site_new"),
+    path("sites/<uuid:pk>/", office.site_edit, name="site_edit"),
+]

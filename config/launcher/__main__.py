@@ -1,0 +1,62 @@
+"""`python -m config.launcher start|test|manage`, called by the script `gaugerod` with the installation's own Python."""
+
+import argparse
+import sys
+
+from config.launcher.words import Trouble, complain
+
+USAGE = """usage: ./gaugerod start [--port PORT] [--bind ADDRESS] [--no-demo]
+       ./gaugerod test [pytest's arguments]
+       ./gaugerod manage COMMAND [its arguments]
+
+start    runs the whole shop on this machine; the first time, it installs what it needs and loads a demo shop
+test     installs what the tests need and runs them
+manage   runs a command, such as: layout FILE, takeoff FILE, clear_demo, changepassword NAME
+"""
+
+
+def main(argv: list[str]) -> int:
+    """Returns the exit code; says in one line what a person has to put right."""
+    command, arguments = (argv[0], argv[1:]) if argv else ("help", [])
+    try:
+        if command == "start":
+            return _start(arguments)
+        if command == "test":
+            from config.launcher.run import test
+
+            return test(arguments)
+        if command == "manage":
+            from config.launcher.run import manage
+
+            return manage(arguments)
+    except Trouble as trouble:
+        complain(str(trouble))
+        return 1
+    except OSError as error:
+        from config.launcher.place import ROOT, trouble_with_disk
+
+        complain(str(trouble_with_disk(error, ROOT)))
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    print(USAGE, end="")
+    return 0 if command in ("help", "--help", "-h") else 2
+
+
+def _start(arguments: list[str]) -> int:
+    parser = argparse.ArgumentParser(prog="./gaugerod start")
+    parser.add_argument("--port", type=int, default=8000, help="where the pages are served (8000)")
+    parser.add_argument(
+        "--bind", default="127.0.0.1", help="the address to serve on (127.0.0.1: this machine only; 0.0.0.0: every one)"
+    )
+    parser.add_argument("--no-demo", action="store_true", help="begin with an empty shop and one owner")
+    options = parser.parse_args(arguments)
+    if not 1 <= options.port <= 65535:
+        parser.error("a port is a number from 1 to 65535")
+    from config.launcher.start import start
+
+    return start(port=options.port, bind=options.bind, demo=not options.no_demo)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

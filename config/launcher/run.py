@@ -1,0 +1,57 @@
+"""`./gaugerod test` and `./gaugerod manage`."""
+
+import os
+import secrets
+import subprocess
+import sys
+
+from config.launcher.children import Children, wait_for_leftovers
+from config.launcher.install import ensure_chromium, ensure_pango, install_packages
+from config.launcher.place import ROOT, Place
+from config.launcher.start import is_prepared, start_broker, start_database
+from config.launcher.words import Trouble
+
+# They read or write files of the project or the person's; no database, no secret.
+FILE_COMMANDS = ("layout", "takeoff", "help", "--help", "makemigrations", "makemessages", "compilemessages")
+
+
+def test(arguments: list[str]) -> int:
+    """Installs what the tests need and becomes pytest."""
+    install_packages("requirements-dev.lock")
+    ensure_pango()
+    ensure_chromium()
+    os.chdir(ROOT)
+    os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
+
+
+def manage(arguments: list[str]) -> int:
+    """Runs manage.py with the installation's database and broker, starting those that aren't running meanwhile."""
+    install_packages("requirements.lock")
+    command = [sys.executable, "-P", str(ROOT / "manage.py"), *arguments]
+    if not arguments or arguments[0] in FILE_COMMANDS:
+        environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", "SECRET_KEY": secrets.token_hex(32)}
+        os.execve(sys.executable, command, environment)  # noqa: S606
+    place = Place(environ=os.environ)
+    place.prepare()
+    postgres, valkey = place.postgres(), place.valkey()
+    if postgres and not is_prepared(postgres):
+        raise Trouble("there is no shop here yet. Run this once, then try again: ./gaugerod start")
+    notes = place.state / "children.json"
+    children = Children(notes=notes)
+    try:
+        if place.lock():
+            wait_for_leftovers(notes)
+            if valkey:
+                start_broker(valkey, children)
+            if postgres:
+                start_database(postgres, children)
+        elif postgres and not (postgres.sockets / ".s.PGSQL.5432").exists():
+            raise Trouble("Gaugerod is just starting or stopping in this folder. Try again in a moment.")
+        environment = place.environment(
+            postgres=postgres, valkey=valkey, public_url="http://localhost:8000", as_owner=True
+        )
+        return subprocess.run(command, env=environment, check=False).returncode
+    except KeyboardInterrupt:
+        return 130
+    finally:
+        children.stop()

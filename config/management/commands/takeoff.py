@@ -1,0 +1,20 @@
+"""`takeoff FILE`: lays out a room file and prints the quantities. Needs no database."""
+
+import sys
+from typing import Any
+
+from django.core.management import BaseCommand
+
+from layout.commands import main_takeoff
+
+
+class Command(BaseCommand):
+    help = __doc__
+    requires_system_checks = ()
+
+    def run_from_argv(self, argv: list[str]) -> None:
+        """The arguments go on as they are: the command has a parser of its own."""
+        sys.exit(main_takeoff(argv[2:]))
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        sys.exit(main_takeoff(list(args)))

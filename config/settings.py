@@ -1,0 +1,186 @@
+"""Settings: everything that differs between machines comes from the environment; the launcher sets it.
+
+DATABASE_URL        the database, as the role that runs the app (it may not change the schema)
+DATABASE_OWNER_URL  the same database as the role that owns it: for `migrate` and `clear_demo` only
+BROKER_URL          Celery's broker
+SECRET_KEY          or SECRET_KEY_FILE, a file that holds it; there is no default
+MEDIA_ROOT          where photos and documents are kept
+PUBLIC_URL          the address that clients and phones use, such as https://tile.example.com
+DEBUG               1 for tracebacks in the browser; never on by default
+"""
+
+import os
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from csp.constants import NONCE, NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from config.databases import database_from_url
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+VAR_DIR = BASE_DIR / "var"
+
+
+def _secret_key() -> str:
+    if key := os.environ.get("SECRET_KEY"):
+        return key
+    if file := os.environ.get("SECRET_KEY_FILE"):
+        return Path(file).read_text(encoding="utf-8").strip()
+    raise ImproperlyConfigured("Set SECRET_KEY or SECRET_KEY_FILE, or run through ./gaugerod, which makes one.")
+
+
+DEBUG = os.environ.get("DEBUG") == "1"
+SECRET_KEY = _secret_key()
+
+PUBLIC_URL = os.environ.get("PUBLIC_URL", "http://localhost:8000").rstrip("/")
+_public = urlsplit(PUBLIC_URL)
+SECURE = _public.scheme == "https"
+ALLOWED_HOSTS = sorted({"localhost", "127.0.0.1", "[::1]", _public.hostname or "localhost"})
+CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.postgres",
+    "django.contrib.humanize",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "csp",
+    "axes",
+    "pgtrigger",
+    "pghistory",
+    "documents",
+    "shop",
+    "clients",
+    "jobs",
+    "rooms",
+    "estimating",
+    "inspections",
+    "callbacks",
+    "home",
+    "config",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "shop.middleware.ShopMiddleware",
+    "shop.middleware.HistoryMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shop.context.shop",
+            ],
+        },
+    }
+]
+
+# The file commands (`layout`, `takeoff`) run with no database at all.
+DATABASES = {"default": database_from_url(os.environ["DATABASE_URL"])} if os.environ.get("DATABASE_URL") else {}
+DATABASE_OWNER_URL = os.environ.get("DATABASE_OWNER_URL") or os.environ.get("DATABASE_URL", "")
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "shop.Staff"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "shop:login"
+LOGIN_REDIRECT_URL = "home:start"
+LOGOUT_REDIRECT_URL = "shop:login"
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
+AXES_RESET_ON_SUCCESS = True
+
+LANGUAGE_CODE = "en-us"
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", VAR_DIR / "static"))
+MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", VAR_DIR / "media"))
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+FILE_UPLOAD_PERMISSIONS = 0o640
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 2**20
+
+SESSION_COOKIE_SECURE = SECURE
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
+SESSION_SAVE_EVERY_REQUEST = False
+CSRF_COOKIE_SECURE = SECURE
+CSRF_COOKIE_HTTPONLY = True
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if os.environ.get("BEHIND_PROXY") == "1" else None
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [NONCE, "'strict-dynamic'"],
+        "style-src": [SELF],
+        "connect-src": [SELF],
+        "worker-src": [SELF],
+        "font-src": [SELF],
+        "form-action": [SELF],
+        "img-src": [SELF, "blob:", "data:"],
+        "manifest-src": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+BROKER_URL = os.environ.get("BROKER_URL", "")
+
+PGHISTORY_APPEND_ONLY = True
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "filters": {"without_tokens": {"()": "estimating.logs.WithoutTokens"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["without_tokens"]}},
+    "root": {"handlers": ["stderr"], "level": "INFO"},
+    "loggers": {name: {"level": "WARNING"} for name in ("axes", "fontTools", "weasyprint")},
+}

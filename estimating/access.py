@@ -1,0 +1,73 @@
+"""Prices are for owner and office: an installer meets 403 before a row is looked for. What they decide is the owner's."""
+
+from uuid import UUID
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
+
+from estimating.models import EstimateLine, Proposal, ProposalLink
+from jobs.access import get_job, jobs_of
+from jobs.models import Job
+from rooms.models import Tile
+from shop.access import not_found, require_office, require_owner
+from shop.models import Staff
+
+User = Staff | AnonymousUser
+
+
+def see_rates(user: User) -> Staff:
+    return require_office(user)
+
+
+def change_rates(user: User) -> Staff:
+    return require_owner(user)
+
+
+def get_tile(user: User, pk: UUID) -> Tile:
+    """The tile whose price the owner sets; Http404."""
+    require_owner(user)
+    return Tile.objects.filter(pk=pk).first() or not_found()
+
+
+def see_price(user: User, pk: UUID) -> Job:
+    """The job, for owner and office; PermissionDenied for an installer, Http404."""
+    require_office(user)
+    return get_job(user, pk)
+
+
+def change_price(user: User, pk: UUID) -> Job:
+    """The job, for the owner, who prices and signs proposals; PermissionDenied, Http404."""
+    require_owner(user)
+    return get_job(user, pk)
+
+
+def change_line_of(user: User, pk: UUID) -> EstimateLine:
+    """The line of an estimate, for the owner; PermissionDenied, Http404."""
+    require_owner(user)
+    lines = EstimateLine.objects.select_related("estimate__job__client", "estimate__job__site", "room", "rate")
+    return lines.filter(pk=pk, estimate__job__in=jobs_of(user)).first() or not_found()
+
+
+def _proposals_of(user: User) -> QuerySet[Proposal]:
+    require_office(user)
+    return Proposal.objects.filter(job__in=jobs_of(user)).select_related("job__client", "job__site", "document", "made_by")
+
+
+def get_proposal(user: User, pk: UUID) -> Proposal:
+    """The proposal, for owner and office; PermissionDenied, Http404."""
+    return _proposals_of(user).filter(pk=pk).first() or not_found()
+
+
+def own_proposal(user: User, pk: UUID) -> Proposal:
+    """The proposal, for the owner to withdraw; PermissionDenied, Http404."""
+    require_owner(user)
+    return get_proposal(user, pk)
+
+
+def link_of(token: str) -> ProposalLink | None:
+    """The live link of a client's token, with its proposal; None for one that is unknown, expired or revoked, which
+    a page must not tell apart."""
+    link = ProposalLink.live(token)
+    if link is None:
+        return None
+    return ProposalLink.objects.select_related("proposal__job__client", "proposal__document").get(pk=link.pk)

@@ -1,0 +1,145 @@
+"""From an estimate to what is offered: frozen, hashed, printed by a worker, opened by a private link."""
+
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Max
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from clients.models import token_hash
+from documents.actions import request_document
+from estimating.actions._locks import lock_job, lock_proposal
+from estimating.content import content_hash, freeze, logo_data, totals_of
+from estimating.models import Acceptance, EndKind, Estimate, EstimateLine, Proposal, ProposalEnd, ProposalLink
+from estimating.queries import obstacles_of
+from jobs.actions import move_job
+from jobs.models import Job, Stage
+from rooms.queries import current_layouts, rooms_of_job
+from shop.audit import change
+from shop.models import Staff
+from shop.queries import shop_settings
+
+# A link outlives its proposal: the client finds it answered or expired, not gone.
+LINK_OUTLIVES = timedelta(days=60)
+
+
+class CannotPropose(Exception):
+    """Something stands in the way of a proposal. `obstacles` has a sentence for each."""
+
+    def __init__(self, obstacles: list[str]) -> None:
+        super().__init__(" ".join(obstacles))
+        self.obstacles = obstacles
+
+
+class CannotWithdraw(Exception):
+    """The proposal was accepted, or ended before."""
+
+
+def make_proposal(*, job: Job, by: Staff) -> Proposal:
+    """The new proposal, its PDF asked for; the one before is ended as replaced, the job's stage is proposed.
+
+    Raises CannotPropose while the job, a room, a layout, a line or the total isn't ready for it.
+    """
+    with change(by):
+        job = lock_job(job.pk)
+        if found := obstacles_of(job):
+            raise CannotPropose([str(obstacle.text) for obstacle in found])
+        shop = shop_settings()
+        estimate = Estimate.objects.select_for_update().get(job=job)
+        lines = list(EstimateLine.objects.filter(estimate=estimate).select_related("room"))
+        last = Proposal.objects.filter(job=job).aggregate(last=Max("version"))["last"] or 0
+        today = timezone.localdate()
+        valid_until = _end_of(today + timedelta(days=shop.proposal_days))
+        try:
+            content = freeze(
+                shop=shop,
+                job=Job.objects.select_related("client", "site").get(pk=job.pk),
+                version=last + 1,
+                estimate=estimate,
+                lines=lines,
+                rooms=list(rooms_of_job(job)),
+                layouts=current_layouts(job),
+                made_on=today,
+                valid_until=valid_until,
+            )
+        except ValueError as error:
+            raise CannotPropose([str(error)]) from error
+        for standing in Proposal.objects.filter(job=job, end=None):
+            ProposalEnd.objects.create(proposal=standing, kind=EndKind.REPLACED, by=by)
+        document = request_document(
+            kind="proposal",
+            title=_("Proposal %(number)s-%(version)s, %(site)s")
+            % {"number": content["number"], "version": last + 1, "site": job.site},
+            input={
+                "letter": content,
+                "paper": content["paper"],
+                "shop_name": shop.name,
+                "logo": logo_data(shop),
+            },
+            by=by,
+            language=shop.locale,
+        )
+        proposal = Proposal.objects.create(
+            job=job,
+            version=last + 1,
+            content=content,
+            content_sha256=content_hash(content),
+            total=totals_of(estimate, lines).total,
+            valid_until=valid_until,
+            document=document,
+            made_by=by,
+        )
+        proposal.refresh_from_db(fields=["created_at"])
+        if job.stage == Stage.PRICING:
+            move_job(job=job, to=Stage.PROPOSED, by=by)
+    return proposal
+
+
+def _end_of(day: date) -> datetime:
+    """The last second of `day` in the shop's zone: the proposal holds that whole day."""
+    return timezone.make_aware(datetime.combine(day, time(23, 59, 59)))
+
+
+def make_link(*, proposal: Proposal, by: Staff) -> str:
+    """A new token for the client's page. It is nowhere else: show it now, only its hash is kept."""
+    token = ProposalLink.new_token()
+    with change(by):
+        ProposalLink.objects.create(
+            proposal=proposal,
+            made_by=by,
+            token_hash=token_hash(token),
+            expires_at=max(proposal.valid_until, timezone.now()) + LINK_OUTLIVES,
+        )
+    return token
+
+
+def revoke_link(*, link: ProposalLink, by: Staff) -> ProposalLink:
+    """The link, dead from now on. Revoking it twice changes nothing."""
+    with change(by):
+        now = ProposalLink.objects.select_for_update().get(pk=link.pk)
+        if now.revoked_at is None:
+            now.revoked_at = timezone.now()
+            now.save(update_fields=["revoked_at"])
+    return now
+
+
+def withdraw_proposal(*, proposal: Proposal, by: Staff, reason: str = "") -> ProposalEnd:
+    """The end of the proposal; the job goes back to pricing. Withdrawing twice returns the first end.
+
+    Raises CannotWithdraw for one that was accepted, or ended otherwise.
+    """
+    with change(by):
+        job, proposal = lock_proposal(proposal.pk)
+        if Acceptance.objects.filter(proposal=proposal).exists():
+            raise CannotWithdraw(_("This proposal was accepted: it stands."))
+        end = ProposalEnd.objects.filter(proposal=proposal).first()
+        if end and end.kind == EndKind.WITHDRAWN:
+            return end
+        if end:
+            raise CannotWithdraw(_("This proposal already ended: it was %(how)s.") % {"how": end.get_kind_display()})
+        end = ProposalEnd.objects.create(
+            proposal=proposal, kind=EndKind.WITHDRAWN, reason=" ".join(reason.split())[:300], by=by
+        )
+        if job.stage == Stage.PROPOSED:
+            move_job(job=job, to=Stage.PRICING, by=by)
+    return end

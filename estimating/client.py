@@ -1,0 +1,129 @@
+"""What a client sees behind a private link. No log-in: the token is the key, and it goes nowhere.
+
+`strict-origin` instead of `no-referrer`: under `no-referrer` browsers send `Origin: null` with the acceptance, which
+Django's CSRF check refuses. Either way no address with a token is ever sent as a referrer.
+"""
+
+import ipaddress
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import NoReverseMatch, reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from documents import responses
+from estimating import queries
+from estimating.access import link_of
+from estimating.actions import CannotDecline, decline_proposal
+from estimating.forms import AcceptForm, DeclineForm
+from estimating.models import ProposalLink
+from shop.models import ShopSettings
+
+View = Callable[..., HttpResponseBase]
+
+
+def private_link(view: View) -> View:
+    """For every view behind a client's link: open without log-in, in no cache, in no index, no address passed on."""
+
+    @login_not_required
+    @wraps(view)
+    def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        response = view(request, *args, **kwargs)
+        response["Cache-Control"] = "private, no-store"
+        response["Referrer-Policy"] = "strict-origin"
+        response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
+        return response
+
+    return wrapped
+
+
+def dead_link(request: HttpRequest) -> HttpResponse:
+    """One plain page for a link that is unknown, expired or revoked: nobody can tell which. 404."""
+    return render(request, "estimating/client/gone.html", status=404)
+
+
+def address_of(request: HttpRequest) -> str | None:
+    """The client's address, for the acceptance: the last one that our own proxy added, where there is one; None if it
+    can't be read."""
+    address = request.META.get("REMOTE_ADDR", "")
+    if settings.SECURE_PROXY_SSL_HEADER:
+        address = request.META.get("HTTP_X_FORWARDED_FOR", address).split(",")[-1]
+    try:
+        return str(ipaddress.ip_address(address.strip()))
+    except ValueError:
+        return None
+
+
+@private_link
+@require_GET
+def client_proposal(request: HttpRequest, token: str) -> HttpResponse:
+    """The proposal as a letter."""
+    link = link_of(token)
+    if link is None:
+        return dead_link(request)
+    return show_letter(request, token, link)
+
+
+def show_letter(
+    request: HttpRequest,
+    token: str,
+    link: ProposalLink,
+    *,
+    accept_form: AcceptForm | None = None,
+    problem: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """The client's page. `accept_form` or `problem` come back from `inspections:client_accept` when it couldn't accept."""
+    proposal = link.proposal
+    shop: ShopSettings = request.shop  # type: ignore[attr-defined]
+    context = {
+        "proposal": proposal,
+        "letter": proposal.content,
+        "state": queries.state_of(proposal),
+        "ready": proposal.document.state == "ready",
+        "token": token,
+        "accept_form": accept_form or AcceptForm(),
+        "decline_form": DeclineForm(),
+        "problem": problem,
+        "logo_url": _logo_url(shop),
+    }
+    return render(request, "estimating/client/proposal.html", context, status=status)
+
+
+def _logo_url(shop: ShopSettings) -> str:
+    try:
+        return reverse("shop:logo") if shop.logo else ""
+    except NoReverseMatch:
+        return ""
+
+
+@private_link
+@require_GET
+def client_file(request: HttpRequest, token: str) -> HttpResponseBase:
+    """The PDF that the client accepts, or accepted."""
+    link = link_of(token)
+    if link is None:
+        return dead_link(request)
+    return responses.send(link.proposal.document, download=True)
+
+
+@private_link
+@require_POST
+def client_decline(request: HttpRequest, token: str) -> HttpResponse:
+    """The client says no; with a reason, if given."""
+    link = link_of(token)
+    if link is None:
+        return dead_link(request)
+    form = DeclineForm(request.POST)
+    reason = form.cleaned_data["reason"] if form.is_valid() else request.POST.get("reason", "")[:300]
+    try:
+        decline_proposal(proposal=link.proposal, reason=reason)
+    except CannotDecline as error:
+        return show_letter(request, token, link, problem=str(error), status=409)
+    return redirect("estimating:client_proposal", token)

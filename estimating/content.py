@@ -1,0 +1,257 @@
+"""What a proposal says, as plain data: frozen, hashed, printed on paper and shown behind the client's link.
+
+Everything a person reads in it is text already (money, dates, lengths), in the shop's language of that day: a later
+change of rates, settings, rooms or names doesn't reach it.
+"""
+
+import base64
+import hashlib
+import json
+import re
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+from uuid import UUID
+
+from django.utils import formats, timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from estimating import scope
+from estimating.catalogue import unit_name
+from estimating.filling import areas_of
+from estimating.models import Estimate, EstimateLine, RateKind
+from estimating.pricing import MAN_DAY_HOURS, Totals, add_up, cents, converted, share_out
+from jobs.models import Job
+from rooms.models import Layout, Room
+from rooms.specification import specification_of
+from shop.models import ShopSettings, Units
+from shop.templatetags.look import length_text, money
+from trade.phases import Specification, phases_for
+
+FORMAT = "gaugerod-proposal/1"
+
+
+def totals_of(estimate: Estimate, lines: Sequence[EstimateLine]) -> Totals:
+    return add_up(
+        lines=[(line.kind, line.cost, line.hours) for line in lines],  # type: ignore[misc]
+        markup_percent=estimate.markup_percent,
+        tax_percent=estimate.tax_percent,
+    )
+
+
+def canonical(content: Mapping[str, Any]) -> bytes:
+    """The bytes that are hashed: JSON, keys sorted, no spaces, UTF-8. Raises ValueError for NaN."""
+    text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.encode()
+
+
+def content_hash(content: Mapping[str, Any]) -> str:
+    return hashlib.sha256(canonical(content)).hexdigest()
+
+
+def freeze(
+    *,
+    shop: ShopSettings,
+    job: Job,
+    version: int,
+    estimate: Estimate,
+    lines: Sequence[EstimateLine],
+    rooms: Sequence[Room],
+    layouts: Mapping[UUID, Layout],
+    made_on: date,
+    valid_until: datetime,
+) -> dict[str, Any]:
+    """The content of a proposal. Amounts stand twice: as a decimal text, and as `shown` to a person.
+
+    `rooms` as `rooms.queries.with_parts` reads them, each with its layout. Raises ValueError, with the room's name,
+    for a room that has no specification.
+    """
+    totals = totals_of(estimate, lines)
+    specifications = {room.pk: _specification(room) for room in rooms}
+    area = sum((areas_of(layouts[room.pk]).all for room in rooms), Decimal(0))
+    return {
+        "format": FORMAT,
+        "number": f"{job.number:04d}",
+        "version": version,
+        "made_on": {"date": made_on.isoformat(), "shown": formats.date_format(made_on, "DATE_FORMAT")},
+        "valid_until": {
+            "moment": valid_until.isoformat(),
+            "shown": formats.date_format(timezone.localtime(valid_until), "DATE_FORMAT"),
+        },
+        "language": shop.locale,
+        "paper": shop.paper,
+        "currency": shop.currency,
+        "shop": {
+            "name": shop.name,
+            "phone": shop.phone,
+            "email": shop.email,
+            "address": shop.address,
+            "license_line": shop.license_line,
+        },
+        "shop_name": shop.name,
+        "client": {"name": job.client.name, "contact": job.client.contact},
+        "site": {"lines": _site_lines(job)},
+        "job": {"title": job.title},
+        "rooms": [_room(room, layouts[room.pk], specifications[room.pk]) for room in rooms],
+        "lines": _client_lines(lines, totals),
+        "tax": _tax(totals),
+        "total": _amount(totals.total),
+        "measures": _measures(shop, totals, area),
+        "unit_prices": _unit_prices(lines, totals),
+        "terms": scope.terms(),
+        "cautions": scope.cautions(specifications.values()),
+        "warranty": scope.warranty(shop.warranty_months),
+        "cooling_off": scope.cooling_off(),
+        "governs": scope.governs(),
+    }
+
+
+def _specification(room: Room) -> Specification:
+    try:
+        return specification_of(room)
+    except ValueError as error:
+        raise ValueError(f"{room.name}: {error}") from error
+
+
+def _site_lines(job: Job) -> list[str]:
+    site = job.site
+    town = " ".join(part for part in (site.region, site.postal_code) if part)
+    return [line for line in (site.street, ", ".join(part for part in (site.city, town) if part)) if line]
+
+
+def _amount(amount: Decimal) -> dict[str, str]:
+    return {"amount": f"{amount:.2f}", "shown": money(amount)}
+
+
+def _room(room: Room, layout: Layout, specification: Specification) -> dict[str, Any]:
+    counts = layout.result["options"][layout.option - 1]["counts"]
+    tile = room.tile.name
+    if "\N{MULTIPLICATION SIGN}" not in tile:  # a tile that nobody named goes by its measures already
+        size = {"name": tile, "width": length_text(room.tile.width), "height": length_text(room.tile.height)}
+        tile = _("%(name)s, %(width)s x %(height)s") % size
+    pattern = room.get_pattern_display()
+    if room.share_of:
+        pattern = _("%(pattern)s by %(share)s") % {"pattern": pattern, "share": f"{room.share_of}/{room.share_in}"}
+    least = layout.result["options"][layout.option - 1].get("least_cut") or {}
+    facts = [
+        (_("Tile"), tile),
+        (_("Joint"), length_text(room.joint)),
+        (_("Pattern"), pattern),
+        (_("Layout"), f"{layout.title}: {layout.why}" if layout.why else layout.title),
+        (
+            _("Pieces"),
+            _("%(whole)s full, %(cut)s cut") % {"whole": counts["whole"], "cut": counts["cut"]},
+        ),
+    ]
+    if least.get("text"):
+        facts.append((_("Smallest cut"), least["text"]))
+    return {
+        "name": room.name,
+        "place": room.get_place_display(),
+        "facts": [{"name": name, "text": text} for name, text in facts],
+        "scope": scope.scope_of(phases_for(specification)),
+        "drawings": [
+            {"name": drawing["name"], "svg": drawing["svg"], "tall": _tall(drawing["svg"])}
+            for drawing in layout.drawings
+        ],
+        # Cautions stand once for the whole proposal.
+        "watch_for": [
+            finding["text"]
+            for finding in layout.result.get("findings", [])
+            if finding["level"] in ("stop", "care") and not finding["rule"].startswith("safety.")
+        ],
+    }
+
+
+
+
+_VIEW_BOX = re.compile(r'viewBox="[-0-9.]+ [-0-9.]+ ([0-9.]+) ([0-9.]+)"')
+
+
+def _tall(svg: str) -> bool:
+    """Whether a drawing is clearly higher than wide: two of those go side by side."""
+    found = _VIEW_BOX.search(svg)
+    return found is not None and float(found[1]) < 0.9 * float(found[2])
+
+
+def _part_name(kind: str) -> str:
+    return {
+        RateKind.MATERIAL: _("Tile and materials"),
+        RateKind.LABOR: _("Labor"),
+        RateKind.OTHER: _("Other"),
+    }[RateKind(kind)]
+
+
+def _client_lines(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
+    """What a client sees: by room, materials and labor; own lines of the job by their text. Markup is in each, and
+    they add up to the price before tax to the cent."""
+    groups: dict[tuple[str, str], Decimal] = {}
+    for line in lines:
+        key = (line.room.name, _part_name(line.kind)) if line.room else (_("Whole job"), line.text)
+        groups[key] = groups.get(key, Decimal(0)) + line.cost
+    shown = {key: cost for key, cost in groups.items() if cost}
+    if not shown:
+        return []
+    shares = share_out(amount=totals.price, weights=list(shown.values()))
+    return [
+        {"group": group, "text": text, **_amount(share)}
+        for (group, text), share in zip(shown, shares, strict=True)
+    ]
+
+
+def _tax(totals: Totals) -> dict[str, str] | None:
+    if not totals.tax:
+        return None
+    rate = f"{totals.tax_percent.normalize():f}"
+    return {"text": _("Sales tax on materials, %(rate)s%%") % {"rate": rate}, **_amount(totals.tax)}
+
+
+def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:
+    """What lets an owner weigh the price: days of work and price by area."""
+    said = []
+    if totals.hours:
+        days = totals.person_days
+        said.append(
+            {
+                "name": _("Work"),
+                "text": ngettext("about %(days)s day of one person", "about %(days)s days of one person", days)
+                % {"days": days},
+                "how": _("%(hours)s hours at %(day)s hours a day") % {"hours": f"{totals.hours:f}", "day": MAN_DAY_HOURS},
+            }
+        )
+    unit = "ft2" if shop.units == Units.INCH else "m2"
+    area = converted(area_m2, unit="m2", to=unit)
+    if area:
+        said.append(
+            {
+                "name": _("Price by area"),
+                "text": _("%(price)s per %(unit)s")
+                % {"price": money(cents(Fraction(totals.total) / Fraction(area))), "unit": unit_name(unit)},
+                "how": _("total by %(area)s %(unit)s of tiled area")
+                % {"area": formats.number_format(round(area, 1)), "unit": unit_name(unit)},
+            }
+        )
+    return said
+
+
+def _unit_prices(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, str]]:
+    """What work beyond the proposal costs, with the markup of this estimate: the dearest hour of each labor line."""
+    hourly = [line.unit_cost for line in lines if line.kind == RateKind.LABOR and line.unit_cost]
+    if not hourly:
+        return []
+    price = cents(Fraction(max(hourly)) * (1 + Fraction(totals.markup_percent) / 100))
+    return [{"text": _("One hour of one person, materials at cost and the same markup"), **_amount(price)}]
+
+
+def logo_data(shop: ShopSettings) -> str:
+    """The shop's logo as a data address, or nothing."""
+    if not shop.logo:
+        return ""
+    try:
+        with shop.logo.open("rb") as file:
+            return "data:image/png;base64," + base64.b64encode(file.read()).decode()
+    except FileNotFoundError:
+        return ""

@@ -1,0 +1,1 @@
+"""Pages of owner and office: rates, the estimate of a job, its proposals."""

@@ -1,0 +1,145 @@
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from estimating import access, queries
+from estimating.actions import (
+    CannotChange,
+    CannotPropose,
+    add_line,
+    change_estimate,
+    change_line,
+    fill_estimate,
+    make_proposal,
+    remove_line,
+)
+from estimating.actions.estimates import restore_line
+from estimating.forms import EstimateForm, LineForm, OwnLineForm
+from estimating.models import RateKind
+from jobs.models import Job
+from shop.models import Staff
+
+_MOST_TOLD = 12
+
+
+@require_http_methods(["GET", "POST"])
+def estimate(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The estimate of a job. Buttons: fill, save (markup and tax), propose."""
+    if request.method == "POST":
+        job = access.change_price(request.user, pk)
+        return _changed(request, job, request.user)
+    job = access.see_price(request.user, pk)
+    return _page(request, job)
+
+
+def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, status: int = 200) -> HttpResponse:
+    page = queries.estimate_page(job)
+    if form is None and page.estimate:
+        form = EstimateForm(
+            initial={
+                "markup_percent": page.estimate.markup_percent.normalize() + 0,
+                "tax_percent": page.estimate.tax_percent.normalize() + 0,
+            }
+        )
+    context = {
+        "job": job,
+        "page": page,
+        "form": form,
+        "proposals": queries.proposals_of_job(job),
+        "may_change": request.user.is_owner,  # type: ignore[union-attr]
+    }
+    template = "estimating/office/estimate.html"
+    if request.headers.get("HX-Target") == "totals":
+        template = "estimating/office/_totals.html"
+    return render(request, template, context, status=status)
+
+
+def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
+    try:
+        if "fill" in request.POST:
+            _tell(request, fill_estimate(job=job, by=owner).changes)
+        elif "propose" in request.POST:
+            proposal = make_proposal(job=job, by=owner)
+            messages.success(request, _("The proposal is made. Its PDF follows in a moment."))
+            return redirect("estimating:proposal", proposal.pk)
+        else:
+            form = EstimateForm(request.POST)
+            if not form.is_valid():
+                return _page(request, job, form, status=422)
+            change_estimate(job=job, by=owner, **form.cleaned_data)
+            if request.headers.get("HX-Target") == "totals":
+                return _page(request, job, form)
+            messages.success(request, _("Markup and tax kept."))
+    except CannotPropose as error:
+        for obstacle in error.obstacles:
+            messages.error(request, obstacle)
+    except CannotChange as error:
+        messages.error(request, str(error))
+    return redirect("estimating:estimate", job.pk)
+
+
+def _tell(request: HttpRequest, changes: list[str]) -> None:
+    for change in changes[:_MOST_TOLD]:
+        messages.info(request, change)
+    if len(changes) > _MOST_TOLD:
+        messages.info(request, _("And %(count)s more changes.") % {"count": len(changes) - _MOST_TOLD})
+    messages.success(
+        request, _("The estimate is filled from the layouts.") if changes else _("The estimate is filled; nothing changed.")
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def line(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """One line of an estimate. Buttons: save, restore (what was computed), remove (one's own)."""
+    line = access.change_line_of(request.user, pk)
+    job = line.estimate.job
+    form = LineForm(
+        request.POST if "save" in request.POST else None,
+        line=line,
+        initial={"quantity": line.quantity.normalize() + 0, "reason": line.override_reason},
+    )
+    if request.method == "POST":
+        try:
+            if "restore" in request.POST:
+                restore_line(line=line, by=request.user)
+                return redirect("estimating:estimate", job.pk)
+            if "remove" in request.POST:
+                remove_line(line=line, by=request.user)
+                return redirect("estimating:estimate", job.pk)
+            if form.is_valid():
+                change_line(line=line, by=request.user, **form.cleaned_data)
+                return redirect("estimating:estimate", job.pk)
+        except CannotChange as error:
+            if form.is_bound:
+                form.add_error(None, str(error))
+            else:
+                messages.error(request, str(error))
+                return redirect("estimating:line", line.pk)
+    context = {
+        "job": job,
+        "line": line,
+        "form": form,
+        "own": line.computed_quantity is None,
+    }
+    return render(request, "estimating/office/line.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A line of one's own on the estimate of a job."""
+    job = access.change_price(request.user, pk)
+    form = OwnLineForm(request.POST or None, job=job)
+    if request.method == "POST" and form.is_valid():
+        figures = form.cleaned_data
+        figures["kind"] = RateKind(figures["kind"])
+        try:
+            add_line(job=job, by=request.user, **figures)
+        except CannotChange as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("estimating:estimate", job.pk)
+    return render(request, "estimating/office/line_new.html", {"job": job, "form": form})

@@ -1,0 +1,113 @@
+from urllib.parse import urljoin
+from uuid import UUID
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods
+
+from documents import responses
+from estimating import access, queries
+from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
+from estimating.forms import AcceptForm, WithdrawForm
+from estimating.models import Proposal
+from shop.reach import link_reach
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def proposal(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A proposal: its PDF, its links, its answer. Buttons: link, revoke (a link's key), withdraw."""
+    proposal = access.get_proposal(request.user, pk)
+    if request.method != "POST":
+        return show_proposal(request, proposal)
+    if "withdraw" in request.POST:
+        return _withdraw(request, access.own_proposal(request.user, pk))
+    if "link" in request.POST:
+        token = make_link(proposal=proposal, by=request.user)
+        # Shown in this answer and never again: nothing that is stored may hold the token, so there is no redirect.
+        return show_proposal(request, proposal, token=token)
+    if "revoke" in request.POST:
+        link = proposal.links.filter(pk__in=_keys(request.POST["revoke"])).first()
+        if link:
+            revoke_link(link=link, by=request.user)
+            messages.success(request, _("The link is revoked: it opens nothing any more."))
+    return redirect("estimating:proposal", proposal.pk)
+
+
+def _keys(text: str) -> list[UUID]:
+    try:
+        return [UUID(text)]
+    except ValueError:
+        return []
+
+
+def _withdraw(request: HttpRequest, proposal: Proposal) -> HttpResponse:
+    form = WithdrawForm(request.POST)
+    if not form.is_valid():
+        return show_proposal(request, proposal, withdraw_form=form, status=422)
+    try:
+        withdraw_proposal(proposal=proposal, by=request.user, reason=form.cleaned_data["reason"])
+        messages.success(request, _("The proposal is withdrawn. The job is at pricing again."))
+    except CannotWithdraw as error:
+        messages.error(request, str(error))
+    return redirect("estimating:proposal", proposal.pk)
+
+
+def show_proposal(
+    request: HttpRequest,
+    proposal: Proposal,
+    *,
+    token: str = "",
+    accept_form: AcceptForm | None = None,
+    withdraw_form: WithdrawForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    """The office's page of a proposal. `accept_form` comes back from `inspections:accept_in_person` when it isn't valid;
+    `token` is a link just made."""
+    state = queries.state_of(proposal)
+    now = timezone.now()
+    context = {
+        "job": proposal.job,
+        "proposal": proposal,
+        "letter": proposal.content,
+        "state": state,
+        "state_url": reverse("estimating:proposal_state", args=[proposal.pk]),
+        "file_url": reverse("estimating:proposal_file", args=[proposal.pk]),
+        "links": [
+            {"link": link, "live": link.revoked_at is None and link.expires_at > now}
+            for link in proposal.links.select_related("made_by")
+        ],
+        "new_link": token and urljoin(settings.PUBLIC_URL + "/", reverse("estimating:client_proposal", args=[token])),
+        "reach": link_reach(),
+        "accept_form": accept_form or AcceptForm(),
+        "withdraw_form": withdraw_form or WithdrawForm(),
+        "may_withdraw": request.user.is_owner,  # type: ignore[union-attr]
+    }
+    return render(request, "estimating/office/proposal.html", context, status=status)
+
+
+@require_GET
+def proposal_file(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    """The PDF."""
+    proposal = access.get_proposal(request.user, pk)
+    return responses.send(proposal.document, download="download" in request.GET)
+
+
+@require_http_methods(["GET", "POST"])
+def proposal_state(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """How far the PDF is; POST tries again one that failed."""
+    proposal = access.get_proposal(request.user, pk)
+    return responses.send_state(
+        request,
+        proposal.document,
+        state_url=reverse("estimating:proposal_state", args=[proposal.pk]),
+        file_url=reverse("estimating:proposal_file", args=[proposal.pk]),
+        by=request.user,
+    )

@@ -1,0 +1,124 @@
+from uuid import UUID
+
+from django.contrib import messages
+from django.db import IntegrityError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_http_methods
+
+from estimating import access, queries
+from estimating.actions import BadRate, install_example_rates, set_rate
+from estimating.catalogue import TILE, TILE_HELP
+from estimating.forms import RateForm
+from estimating.models import Rate
+from rooms.models import Tile
+from shop.access import not_found
+from shop.models import Staff
+
+
+@require_http_methods(["GET", "POST"])
+def rates(request: HttpRequest) -> HttpResponse:
+    """All rates; the owner fills what is missing with example figures."""
+    if request.method == "POST":
+        owner = access.change_rates(request.user)
+        count = install_example_rates(by=owner)
+        messages.success(
+            request,
+            ngettext(
+                "%(count)s example rate added. Put your own figure in its place before you price with it.",
+                "%(count)s example rates added. Put your own figures in their place before you price with them.",
+                count,
+            )
+            % {"count": count},
+        )
+        return redirect("estimating:rates")
+    access.see_rates(request.user)
+    rows, tile_rows = queries.rate_rows()
+    context = {
+        "rows": rows,
+        "tile_rows": tile_rows,
+        "missing": any(row.rate is None for row in rows),
+        "none_set": all(row.rate is None for row in rows),
+        "examples": sum(row.rate is not None and row.rate.example for row in rows),
+    }
+    return render(request, "estimating/office/rates.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def rate_edit(request: HttpRequest, key: str) -> HttpResponse:
+    """The price of one rate of the catalogue, and what it was before."""
+    owner = access.change_rates(request.user)
+    wanted = queries.wanted_rate(key) or not_found()
+    current = queries.rate_history(key=key).filter(valid_to=None).first()
+    if current is None:
+        initial: dict[str, object] = {"unit": wanted.units[0]}
+    else:
+        initial = _figures(current)
+    form = RateForm(request.POST or None, wanted=wanted, initial=initial)
+    if request.method == "POST" and form.is_valid() and _save(form, key=key, tile=None, owner=owner):
+        messages.success(request, _("Rate kept: %(name)s.") % {"name": wanted.name})
+        return redirect("estimating:rates")
+    context = {
+        "form": form,
+        "name": wanted.name,
+        "help": wanted.help,
+        "current": current,
+        "history": queries.rate_history(key=key),
+    }
+    return render(request, "estimating/office/rate.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The price of one of the shop's tiles."""
+    tile = access.get_tile(request.user, pk)
+    owner = access.change_rates(request.user)
+    current = queries.rate_history(key=TILE, tile=tile).filter(valid_to=None).first()
+    initial = _figures(current) if current else {"unit": "piece", "package": tile.per_box}
+    form = RateForm(request.POST or None, tile=tile, initial=initial)
+    if request.method == "POST" and form.is_valid() and _save(form, key=TILE, tile=tile, owner=owner):
+        messages.success(request, _("Rate kept: %(name)s.") % {"name": tile})
+        return redirect("estimating:rates")
+    context = {
+        "form": form,
+        "name": tile.name,
+        "help": TILE_HELP,
+        "tile": tile,
+        "current": current,
+        "history": queries.rate_history(key=TILE, tile=tile),
+    }
+    return render(request, "estimating/office/rate.html", context)
+
+
+def _figures(rate: Rate) -> dict[str, object]:
+    trimmed = {
+        name: None if value is None else value.normalize() + 0
+        for name, value in (("cost", rate.cost), ("package", rate.package), ("hours", rate.hours))
+    }
+    return {"unit": rate.unit, **trimmed}
+
+
+def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:
+    """Whether the rate was kept; if not, the form says why."""
+    figures = form.cleaned_data
+    try:
+        set_rate(
+            key=key,
+            tile=tile,
+            unit=figures["unit"],
+            cost=figures["cost"],
+            package=figures.get("package"),
+            hours=figures.get("hours"),
+            by=owner,
+        )
+    except BadRate as error:
+        form.add_error(None, str(error))
+    except IntegrityError:
+        form.add_error(None, _("Somebody else set this rate at the same moment. Look at it, and save again."))
+    else:
+        return True
+    return False
+
+

@@ -1,0 +1,248 @@
+"""What pages read about rates, estimates and proposals, each in a number of queries that doesn't grow with rows."""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from itertools import groupby
+from typing import Literal
+
+from django.db.models import Count, QuerySet
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from estimating.catalogue import BY_KEY, RATES, TILE, Wanted
+from estimating.content import totals_of
+from estimating.models import Acceptance, Estimate, EstimateLine, Proposal, ProposalEnd, Rate
+from estimating.pricing import Totals
+from jobs.models import Job, Stage
+from rooms.models import Tile
+from rooms.queries import room_states
+
+# ---------------------------------------------------------------- rates
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RateRow:
+    """A rate that the shop has or lacks: `rate` is the one in force."""
+
+    key: str
+    name: str
+    help: str
+    rate: Rate | None
+    tile: Tile | None = None
+    needed: bool = True
+
+
+def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
+    """Rates of materials and labor in the catalogue's order; and of the tiles that rooms were measured with. 2 queries."""
+    in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
+    rows = [
+        RateRow(
+            key=wanted.key,
+            name=str(wanted.name),
+            help=str(wanted.help),
+            rate=in_force.get((wanted.key, None)),
+            needed=wanted.needed,
+        )
+        for wanted in RATES
+    ]
+    tiles = Tile.objects.annotate(used=Count("rooms")).order_by("name", "id")
+    tile_rows = [
+        RateRow(
+            key=TILE,
+            name=tile.name,
+            help="",
+            rate=in_force.get((TILE, tile.pk)),
+            tile=tile,
+            needed=bool(tile.used),
+        )
+        for tile in tiles
+    ]
+    return rows, tile_rows
+
+
+def wanted_rate(key: str) -> Wanted | None:
+    return BY_KEY.get(key)
+
+
+def rate_history(*, key: str, tile: Tile | None = None) -> QuerySet[Rate]:
+    """All rates there ever were for this, the newest first."""
+    return Rate.objects.filter(key=key, tile=tile).order_by("-valid_from", "-created_at", "-id")
+
+
+# ---------------------------------------------------------------- the estimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """Something in the way of a proposal, and the page where it is dealt with."""
+
+    text: str
+    url: str = ""
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    name: str
+    lines: list[EstimateLine]
+
+    @property
+    def cost(self) -> Decimal:
+        return sum((line.cost for line in self.lines), Decimal(0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimatePage:
+    estimate: Estimate | None
+    groups: list[Group]
+    totals: Totals | None
+    obstacles: list[Obstacle]
+    examples: list[str] = field(default_factory=list)
+    """Names of lines priced by an example figure."""
+    outdated: list[str] = field(default_factory=list)
+    """Names of lines whose rate has a newer price."""
+
+
+def lines_of(estimate: Estimate) -> QuerySet[EstimateLine]:
+    return EstimateLine.objects.filter(estimate=estimate).select_related("room__tile", "rate")
+
+
+def estimate_page(job: Job) -> EstimatePage:
+    estimate = Estimate.objects.filter(job=job).first()
+    lines = list(lines_of(estimate)) if estimate else []
+    groups = [
+        Group(name=name, lines=list(group))
+        for name, group in groupby(lines, key=lambda line: line.room.name if line.room and line.position < 30_000 else "")
+    ]
+    return EstimatePage(
+        estimate=estimate,
+        groups=groups,
+        totals=totals_of(estimate, lines) if estimate else None,
+        obstacles=obstacles_of(job, estimate=estimate, lines=lines, read=True),
+        examples=[line.text for line in lines if line.rate and line.rate.example],
+        outdated=[line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason],
+    )
+
+
+def obstacles_of(
+    job: Job, *, estimate: Estimate | None = None, lines: list[EstimateLine] | None = None, read: bool = False
+) -> list[Obstacle]:
+    """What stands in the way of a proposal, in the order in which to deal with it. Empty: nothing does.
+
+    `read` says that the caller has read estimate and lines already.
+    """
+    if job.stage not in (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED):
+        text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
+        return [Obstacle(text=text)]
+    if not read:
+        estimate = Estimate.objects.filter(job=job).first()
+        lines = list(lines_of(estimate)) if estimate else []
+    lines = lines or []
+    states = room_states(job)
+    here = reverse("estimating:estimate", args=[job.pk])
+    if not states:
+        return [
+            Obstacle(
+                text=_("The job has no room yet."), url=reverse("rooms:new", args=[job.pk]), link=_("Measure a room")
+            )
+        ]
+    found = [
+        Obstacle(
+            text=(
+                _("%(room)s was measured anew since its layout was chosen.")
+                if state.stale
+                else _("%(room)s has no chosen layout yet.")
+            )
+            % {"room": state.room.name},
+            url=reverse("rooms:layout", args=[state.room.pk]),
+            link=_("Choose its layout"),
+        )
+        for state in states
+        if not state.ready
+    ]
+    if found:
+        return found
+    if estimate is None or not lines:
+        return [Obstacle(text=_("The estimate isn't filled yet."), url=here, link=_("Fill it"))]
+    if set(estimate.filled_from) != {state.layout.pk for state in states if state.layout}:
+        found.append(
+            Obstacle(
+                text=_("Another layout was chosen since the estimate was filled: fill it again."),
+                url=here,
+                link=_("Fill it again"),
+            )
+        )
+    found += [_lacking(line) for line in lines if line.lacks_rate]
+    if not found and not any(line.cost for line in lines):
+        found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
+    if job.stage == Stage.MEASURING:
+        found.append(Obstacle(text=_("The job is still being measured: choose the layout of its last room again.")))
+    return found
+
+
+def _lacking(line: EstimateLine) -> Obstacle:
+    """A line without rate, with the page where its rate is set: a tile that the shop doesn't know is priced by hand."""
+    tile = line.room.tile if line.room and line.key == TILE else None
+    if tile is not None and tile.name in line.text:
+        url = reverse("estimating:rate_tile", args=[tile.pk])
+    elif line.key in BY_KEY:
+        url = reverse("estimating:rate_edit", args=[line.key])
+    else:
+        return Obstacle(
+            text=_("“%(line)s” has no rate: price it by hand.") % {"line": line.text},
+            url=reverse("estimating:line", args=[line.pk]),
+            link=_("Price it"),
+        )
+    return Obstacle(
+        text=_("“%(line)s” has no rate.") % {"line": line.text},
+        url=url,
+        link=_("Set the rate for %(line)s") % {"line": line.text},
+    )
+
+
+# ---------------------------------------------------------------- proposals
+
+Standing = Literal["open", "accepted", "expired", "replaced", "withdrawn", "declined"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProposalState:
+    """How a proposal stands now."""
+
+    standing: Standing
+    acceptance: Acceptance | None
+    end: ProposalEnd | None
+
+    @property
+    def open(self) -> bool:
+        return self.standing == "open"
+
+
+def state_of(proposal: Proposal) -> ProposalState:
+    """2 queries."""
+    acceptance = Acceptance.objects.filter(proposal=proposal).select_related("witness", "link").first()
+    end = ProposalEnd.objects.filter(proposal=proposal).select_related("by").first()
+    standing: Standing = "open"
+    if acceptance:
+        standing = "accepted"
+    elif end:
+        standing = end.kind  # type: ignore[assignment]
+    elif timezone.now() >= proposal.valid_until:
+        standing = "expired"
+    return ProposalState(standing=standing, acceptance=acceptance, end=end)
+
+
+def proposals_of_job(job: Job) -> QuerySet[Proposal]:
+    """The newest first, each with its end and acceptance read along."""
+    return Proposal.objects.filter(job=job).select_related("document", "end", "acceptance").defer("content")
+
+
+def waiting_for_an_answer() -> QuerySet[Proposal]:
+    """Proposals that stand and weren't answered, the one that expires first before the others."""
+    return (
+        Proposal.objects.filter(end=None, acceptance=None, valid_until__gt=timezone.now())
+        .select_related("job__client", "job__site")
+        .defer("content")
+        .order_by("valid_until")
+    )

@@ -1,0 +1,63 @@
+"""How rates and quantities read on a page: `{% load estimating %}`."""
+
+from decimal import Decimal
+
+from django import template
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from estimating.catalogue import one_unit, unit_name
+from estimating.models import EstimateLine, Rate
+from shop.templatetags.look import money
+
+register = template.Library()
+
+
+def _plain(value: Decimal) -> str:
+    """A number without the zeros that the database keeps behind it."""
+    number = value.normalize()
+    places = max(0, -int(number.as_tuple().exponent))
+    return formats.number_format(number, decimal_pos=places, use_l10n=True, force_grouping=True)
+
+
+def _price(value: Decimal) -> str:
+    """Money, with the third and fourth place where a rate has them."""
+    return money(value) if round(value, 2) == value else f"{money(value)} ({_plain(value)})"
+
+
+@register.filter
+def rate_text(rate: Rate) -> str:
+    """"$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft"."""
+    figures = {"price": _price(rate.cost), "unit": one_unit(rate.unit)}
+    if rate.hours is not None:
+        return _("%(price)s an hour, %(hours)s hours per %(unit)s") % {**figures, "hours": _plain(rate.hours)}
+    if rate.package is not None:
+        package = f"{_plain(rate.package)} {unit_name(rate.unit)}"
+        return _("%(price)s for %(package)s") % {**figures, "package": package}
+    return _("%(price)s per %(unit)s") % figures
+
+
+@register.filter
+def quantity_text(line: EstimateLine) -> str:
+    """"90.4 lb", "112 sq ft": to a hundredth, where the row holds a thousandth."""
+    return f"{_plain(round(line.quantity, 2))} {unit_name(line.unit)}"
+
+
+@register.filter
+def bought_text(line: EstimateLine) -> str:
+    """What is paid for where it isn't the quantity itself: "2 × 50 lb", "8.2 h"; else nothing."""
+    if line.packages is not None and line.rate and line.rate.package:
+        return f"{line.packages} \N{MULTIPLICATION SIGN} {_plain(line.rate.package)} {unit_name(line.unit)}"
+    if line.hours is not None and line.hours != line.quantity:
+        return _("%(hours)s h") % {"hours": _plain(line.hours)}
+    return ""
+
+
+@register.filter
+def plain(value: Decimal | None) -> str:
+    return "" if value is None else _plain(value)
+
+
+@register.filter
+def unit(value: str) -> str:
+    return unit_name(value)

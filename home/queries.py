@@ -1,0 +1,200 @@
+"""What the pages show that look over several apps at once, each with a known number of queries."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Count, Prefetch, Q, QuerySet
+from django.utils import timezone
+
+from callbacks.models import Callback, Warranty
+from callbacks.queries import open_callbacks
+from estimating.models import Proposal
+from inspections.models import PunchItem
+from inspections.queries import PhaseView, held_phases, phases_of_job, phases_of_rooms
+from jobs.access import jobs_of
+from jobs.models import Booking, CrewMember, Job, Photo, Stage
+from rooms.models import Layout, Room
+from rooms.queries import current_layouts
+from shop.models import Staff
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """One day of the Week and who is where on it."""
+
+    date: date
+    is_today: bool
+    bookings: list[Booking]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Week:
+    """Monday to Sunday in the shop's time zone, and what waits for somebody."""
+
+    days: list[Day]
+    previous: date
+    following: date
+    now: datetime
+    held: list[PhaseView]
+    unsigned: list[Proposal]
+    callbacks: Sequence[Callback]
+    to_measure: list[Job]
+    to_price: list[Job]
+
+
+def _midnight(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time()))
+
+
+def bookings_between(start: date, end: date) -> QuerySet[Booking]:
+    """Standing bookings that touch the days from `start` up to but without `end`."""
+    return (
+        Booking.objects.filter(canceled_at=None, during__overlap=(_midnight(start), _midnight(end)))
+        .select_related("job__client", "job__site", "person", "visit__callback")
+        .order_by("during", "id")
+    )
+
+
+def week_of(day: date) -> Week:
+    """The week that `day` lies in."""
+    monday = day - timedelta(days=day.weekday())
+    dates = [monday + timedelta(days=n) for n in range(7)]
+    bookings = list(bookings_between(monday, monday + timedelta(days=7)))
+    today = timezone.localdate()
+    waiting = list(
+        Job.objects.filter(stage__in=(Stage.MEASURING, Stage.PRICING))
+        .select_related("client", "site")
+        .order_by("number")
+    )
+    return Week(
+        days=[
+            Day(date=day, is_today=day == today, bookings=[b for b in bookings if _touches(b, day)]) for day in dates
+        ],
+        previous=monday - timedelta(days=7),
+        following=monday + timedelta(days=7),
+        now=timezone.now(),
+        held=held_phases(),
+        unsigned=list(proposals_out()),
+        callbacks=open_callbacks(),
+        to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
+        to_price=[job for job in waiting if job.stage == Stage.PRICING],
+    )
+
+
+def _touches(booking: Booking, day: date) -> bool:
+    return booking.during.lower < _midnight(day + timedelta(days=1)) and booking.during.upper > _midnight(day)
+
+
+def proposals_out() -> QuerySet[Proposal]:
+    """Proposals that wait for a signature, those that expire first coming first; expired ones are among them."""
+    return (
+        Proposal.objects.filter(job__stage=Stage.PROPOSED, end=None, acceptance=None)
+        .select_related("job__client", "job__site")
+        .order_by("valid_until")
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TodayJob:
+    """A job as an installer meets it in the morning."""
+
+    job: Job
+    bookings: list[Booking]
+    phases: list[PhaseView]
+
+    @property
+    def next_phases(self) -> list[PhaseView]:
+        """Of each room the phase whose turn it is."""
+        return [view for view in self.phases if view.state in ("open", "held")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Today:
+    date: date
+    booked: list[TodayJob]
+    others: list[TodayJob]
+
+
+def today_of(person: Staff) -> Today:
+    """The person's day: jobs with a booking today, by time, then the other jobs that are being worked on."""
+    day = timezone.localdate()
+    mine = list(bookings_between(day, day + timedelta(days=1)).filter(person=person))
+    booked_ids = list(dict.fromkeys(booking.job_id for booking in mine))
+    jobs = {
+        job.pk: job
+        for job in jobs_of(person).prefetch_related(Prefetch("rooms", Room.objects.select_related("tile")))
+        if job.pk in booked_ids or job.stage in (Stage.WORKING, Stage.PUNCH_LIST)
+    }
+    rooms = [room for job in jobs.values() for room in job.rooms.all()]
+    phases = phases_of_rooms(rooms)
+
+    def entry(job: Job) -> TodayJob:
+        return TodayJob(
+            job=job,
+            bookings=[booking for booking in mine if booking.job_id == job.pk],
+            phases=[view for view in phases if view.phase.room.job_id == job.pk],
+        )
+
+    return Today(
+        date=day,
+        booked=[entry(jobs[pk]) for pk in booked_ids if pk in jobs],
+        others=[entry(job) for job in jobs.values() if job.pk not in booked_ids],
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomView:
+    """A room of the job page: what was chosen for it, and how far its phases are."""
+
+    room: Room
+    layout: Layout | None
+    phases: list[PhaseView]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobPage:
+    rooms: list[RoomView]
+    crew: list[CrewMember]
+    bookings: list[Booking]
+    proposals: list[Proposal]
+    open_punch_items: int
+    punch_items: int
+    warranty: Warranty | None
+    callbacks: list[Callback]
+    photos: list[Photo]
+
+    @property
+    def holds(self) -> list[PhaseView]:
+        """The phases that are held, room by room."""
+        return [view for room in self.rooms for view in room.phases if view.state == "held"]
+
+
+def job_page(job: Job) -> JobPage:
+    """All that the job page shows, in a number of queries that doesn't grow with rooms, phases or bookings."""
+    rooms = list(Room.objects.filter(job=job).select_related("tile", "job"))
+    layouts = current_layouts(job)
+    phases = phases_of_job(job)
+    punch = PunchItem.objects.filter(job=job).aggregate(all=Count("id"), still=Count("id", filter=Q(done_at=None)))
+    return JobPage(
+        rooms=[
+            RoomView(
+                room=room,
+                layout=layouts.get(room.pk),
+                phases=[view for view in phases if view.phase.room_id == room.pk],
+            )
+            for room in rooms
+        ],
+        crew=list(CrewMember.objects.filter(job=job, left_at=None).select_related("person")),
+        bookings=list(
+            Booking.objects.filter(job=job, canceled_at=None, during__endswith__gte=timezone.now())
+            .select_related("person")
+            .order_by("during", "id")
+        ),
+        proposals=list(Proposal.objects.filter(job=job).select_related("acceptance", "end", "document")),
+        open_punch_items=punch["still"],
+        punch_items=punch["all"],
+        warranty=Warranty.objects.filter(job=job).first(),
+        callbacks=list(Callback.objects.filter(job=job)),
+        photos=list(Photo.objects.filter(job=job).order_by("-happened_at")[:12]),
+    )

@@ -1,0 +1,142 @@
+"""What a phase has proved: entries, waivers, sign-offs. Rows are only added."""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from base.errors import Refused
+from base.keys import uuid7
+from inspections.judging import outcome_of, wait_ends
+from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
+from inspections.queries import phase_view
+from jobs.models import Photo
+from shop.access import require_owner
+from shop.audit import change
+from shop.models import Staff
+
+
+class KeyTaken(Refused):
+    """An entry with this key came before, from another person or with other content."""
+
+
+class NotProved(Refused):
+    """The phase can't be signed. `holds` are the reasons, in words."""
+
+    def __init__(self, holds: Sequence[str]) -> None:
+        super().__init__(_("Held by: %(holds)s") % {"holds": " · ".join(holds)})
+        self.holds = tuple(holds)
+
+
+def record_entry(
+    *,
+    check: Check,
+    by: Staff,
+    happened_at: datetime,
+    key: UUID | None = None,
+    ticked: bool = False,
+    values: Sequence[Decimal] = (),
+    photo: Photo | None = None,
+    note: str = "",
+    skipped: bool = False,
+    helper: str = "",
+) -> Entry:
+    """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
+
+    `values` in the check's unit (mm, percent). `skipped`: it couldn't be checked, because of what `note` says.
+    The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
+    Raises Refused where what was entered can't decide, KeyTaken.
+    """
+    outcome = _outcome(check, ticked=ticked, values=values, photo=photo, note=note, skipped=skipped)
+    happened_at = min(happened_at, timezone.now())
+    payload = {
+        "check": str(check.pk),
+        "outcome": outcome,
+        "values": [str(value) for value in values],
+        "photo": str(photo.pk) if photo else None,
+        "note": note,
+        "helper": helper,
+    }
+    entry = Entry(
+        pk=key or uuid7(),
+        check_done=check,
+        outcome=outcome,
+        values=payload["values"],
+        due_at=wait_ends(check, started=happened_at) if outcome == Outcome.WAITING else None,
+        photo=photo,
+        note=note,
+        by=by,
+        helper=helper,
+        happened_at=happened_at,
+        payload_sha256=hashlib.sha256(json.dumps(payload, sort_keys=True).encode()).hexdigest(),
+    )
+    with change(by):
+        Entry.objects.bulk_create([entry], ignore_conflicts=True)
+        kept = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
+    if kept.by_id != by.pk or kept.payload_sha256 != entry.payload_sha256:
+        raise KeyTaken(_("This was sent before with other content. Reload the page and enter it once more."))
+    return kept
+
+
+def _outcome(
+    check: Check, *, ticked: bool, values: Sequence[Decimal], photo: Photo | None, note: str, skipped: bool
+) -> Outcome:
+    if photo and photo.job_id != check.phase.room.job_id:
+        raise Refused(_("This photo belongs to another job."))
+    if skipped:
+        if not note:
+            raise Refused(_("Say why it couldn't be checked."))
+        return Outcome.SKIPPED
+    outcome = outcome_of(check, ticked=ticked, values=values, has_photo=photo is not None)
+    if outcome is None:
+        raise Refused(_what_is_missing(check))
+    return outcome
+
+
+def _what_is_missing(check: Check) -> str:
+    if check.kind == CheckKind.PHOTO:
+        return _("Take the photo first: this check is proved by it.")
+    count = (check.limit or {}).get("count", 1)
+    if count > 1:
+        return _("Enter at least %(count)s readings.") % {"count": count}
+    return _("Enter the reading.")
+
+
+def waive_check(*, check: Check, reason: str, by: Staff) -> Waiver:
+    """The waiver: the check holds nothing from here on, and the reason stands in the record for good.
+
+    Only the owner waives. A second waiver of the same check returns the first. Raises PermissionDenied, Refused.
+    """
+    require_owner(by)
+    if not reason.strip():
+        raise Refused(_("A waiver needs a reason."))
+    with change(by):
+        return Waiver.objects.get_or_create(check_waived=check, defaults={"reason": reason.strip(), "by": by})[0]
+
+
+def sign_phase(*, phase: Phase, by: Staff, happened_at: datetime, key: UUID | None = None) -> SignOff:
+    """The sign-off: the phase is proved and may be covered. Signing twice returns the first one.
+
+    Raises NotProved with the reasons. The database decides: what is read here only puts it into words.
+    """
+    with change(by):
+        if earlier := SignOff.objects.filter(phase=phase).first():
+            return earlier
+        view = phase_view(phase)
+        if not view.may_be_signed:
+            raise NotProved(view.unproved)
+        try:
+            with transaction.atomic():
+                return SignOff.objects.create(pk=key or uuid7(), phase=phase, by=by, happened_at=happened_at)
+        except IntegrityError as error:
+            # Somebody was faster: signed it as well, or entered what holds it.
+            if earlier := SignOff.objects.filter(phase=phase).first():
+                return earlier
+            view = phase_view(phase)
+            raise NotProved(view.unproved or [_("something changed while you were signing; look again")]) from error

@@ -1,0 +1,72 @@
+"""The client's yes opens the work."""
+
+from dataclasses import asdict
+from decimal import Decimal
+from typing import Any
+
+from estimating.actions import accept_proposal
+from estimating.models import Acceptance, Proposal, ProposalLink
+from inspections.models import Check, Phase
+from jobs.models import Job
+from rooms.models import Room
+from rooms.specification import specification_of
+from shop.audit import change
+from shop.models import Staff
+from trade import phases as catalogue
+
+
+def accept_and_open(
+    *,
+    proposal: Proposal,
+    typed_name: str,
+    link: ProposalLink | None = None,
+    witness: Staff | None = None,
+    address: str | None = None,
+    browser: str = "",
+) -> Acceptance:
+    """The acceptance; with it the job is being worked on, and each room has the phases that it calls for.
+
+    Accepting twice changes nothing and returns the first acceptance. Raises what `accept_proposal` raises.
+    """
+    with change(witness):
+        acceptance = accept_proposal(
+            proposal=proposal, typed_name=typed_name, link=link, witness=witness, address=address, browser=browser
+        )
+        _open_phases(acceptance.job)
+    return acceptance
+
+
+def _open_phases(job: Job) -> None:
+    """Opens the phases of the rooms that have none yet. The caller holds the lock on the job."""
+    rooms = Room.objects.filter(job=job, phases=None).select_related("tile", "job__site").prefetch_related("surfaces")
+    phases: list[Phase] = []
+    checks: list[Check] = []
+    for room in rooms:
+        spec = specification_of(room)
+        for place, kind in enumerate(catalogue.phases_for(spec)):
+            phase = Phase(room=room, key=kind.key, name=kind.name, position=place, specification=_as_json(asdict(spec)))
+            phases.append(phase)
+            checks += [_check(phase, position, check) for position, check in enumerate(kind.checks)]
+    Phase.objects.bulk_create(phases)
+    Check.objects.bulk_create(checks)
+
+
+def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
+    source = ", ".join(part for part in (check.rule.source, check.rule.edition) if part)
+    return Check(
+        phase=phase,
+        key=check.key,
+        position=position,
+        text=check.text,
+        help=check.help,
+        kind=check.kind,
+        unit=check.unit or "",
+        limit=check.limit.to_json() if check.limit else None,
+        required=check.required,
+        source=source,
+        confidence=check.rule.confidence,
+    )
+
+
+def _as_json(spec: dict[str, Any]) -> dict[str, Any]:
+    return {name: str(value) if isinstance(value, Decimal) else value for name, value in spec.items()}

@@ -1,0 +1,63 @@
+"""The client's yes, by the private link or in person on the shop's device. It opens the work, so it stands here."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from estimating.access import get_proposal, link_of
+from estimating.actions import CannotAccept
+from estimating.client import address_of, dead_link, private_link, show_letter
+from estimating.forms import AcceptForm
+from estimating.office.proposals import show_proposal
+from inspections.actions import accept_and_open
+from shop.access import require_office
+
+
+@private_link
+@require_POST
+def accept(request: HttpRequest, token: str) -> HttpResponseBase:
+    """By the link. What was typed stands in the form again where it can't be taken."""
+    link = link_of(token)
+    if link is None:
+        return dead_link(request)
+    form = AcceptForm(request.POST)
+    if not form.is_valid():
+        return show_letter(request, token, link, accept_form=form, status=422)
+    try:
+        accept_and_open(
+            proposal=link.proposal,
+            typed_name=form.cleaned_data["typed_name"],
+            link=link,
+            address=address_of(request),
+            browser=request.headers.get("User-Agent", ""),
+        )
+    except CannotAccept as error:
+        return show_letter(request, token, link, accept_form=form, problem=str(error), status=409)
+    return redirect("estimating:client_proposal", token)
+
+
+@require_POST
+def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The client types their name on the shop's device, before a witness of the shop."""
+    proposal = get_proposal(request.user, pk)
+    form = AcceptForm(request.POST)
+    if not form.is_valid():
+        return show_proposal(request, proposal, accept_form=form, status=422)
+    try:
+        accept_and_open(
+            proposal=proposal,
+            typed_name=form.cleaned_data["typed_name"],
+            witness=require_office(request.user),
+            address=address_of(request),
+            browser=request.headers.get("User-Agent", ""),
+        )
+    except CannotAccept as error:
+        form.add_error(None, str(error))
+        return show_proposal(request, proposal, accept_form=form, status=409)
+    messages.success(request, _("Accepted. The phases of every room are open."))
+    return redirect("estimating:proposal", pk)

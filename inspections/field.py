@@ -1,0 +1,141 @@
+"""The phone: phases of a room, their checks, and the sign-off. Owner and office open the same pages from the job."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from base.errors import Refused
+from inspections.access import get_check, get_phase
+from inspections.actions import NotProved, record_entry, sign_phase, waive_check
+from inspections.forms import EntryForm, WaiverForm, keypad
+from inspections.models import Check, Phase
+from inspections.queries import phases_of_rooms
+from jobs.actions import keep_photo
+from rooms.access import get_room
+from rooms.queries import current_layout
+from shop.access import require_owner, require_staff
+from shop.queries import shop_settings
+
+
+@require_GET
+def room(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A room as the installer needs it: its phases and the layout sheet."""
+    the_room = get_room(request.user, pk)
+    context = {
+        "room": the_room,
+        "job": the_room.job,
+        "phases": phases_of_rooms([the_room]),
+        "layout": current_layout(the_room),
+    }
+    return render(request, "inspections/field/room.html", context)
+
+
+@require_GET
+def phase(request: HttpRequest, pk: UUID) -> HttpResponse:
+    return _phase_page(request, get_phase(request.user, pk))
+
+
+@require_POST
+def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A tick, a reading, a photo, a started wait, or why it couldn't be checked."""
+    check = get_check(request.user, pk)
+    staff = require_staff(request.user)
+    form = EntryForm(request.POST, request.FILES, check=check, units=shop_settings().units)
+    if not form.is_valid():
+        return _phase_page(request, check.phase, form=form, status=422)
+    data, now = form.cleaned_data, timezone.now()
+    try:
+        photo = data.get("photo") and keep_photo(
+            job=check.phase.room.job,
+            by=staff,
+            upload=data["photo"],
+            happened_at=now,
+            caption=check.text[:200],
+            key=data["key"],
+        )
+        record_entry(
+            check=check,
+            by=staff,
+            happened_at=now,
+            key=data["key"],
+            ticked="right" in request.POST,
+            values=data.get("values", ()),
+            photo=photo or None,
+            note=data["note"],
+            skipped=form.skipped,
+            helper=data["helper"],
+        )
+    except Refused as error:
+        form.add_error(None, str(error))
+        return _phase_page(request, check.phase, form=form, status=422)
+    return redirect(reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}")
+
+
+@require_POST
+def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The owner lets a check's hold go."""
+    check = get_check(request.user, pk)
+    owner = require_owner(request.user)
+    form = WaiverForm(request.POST, auto_id=f"id_waive_{check.pk}_%s")
+    if not form.is_valid():
+        return _phase_page(request, check.phase, waiver_form=(check, form), status=422)
+    waive_check(check=check, reason=form.cleaned_data["reason"], by=owner)
+    return redirect(reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}")
+
+
+@require_POST
+def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
+    the_phase = get_phase(request.user, pk)
+    try:
+        sign_phase(phase=the_phase, by=require_staff(request.user), happened_at=timezone.now())
+    except NotProved as error:
+        return _phase_page(request, the_phase, refused=error.holds, status=422)
+    messages.success(request, _("%(phase)s is signed: it may be covered now.") % {"phase": _(the_phase.name)})
+    return redirect("inspections:room", the_phase.room_id)
+
+
+def _phase_page(
+    request: HttpRequest,
+    the_phase: Phase,
+    *,
+    form: EntryForm | None = None,
+    waiver_form: tuple[Check, WaiverForm] | None = None,
+    refused: tuple[str, ...] = (),
+    status: int = 200,
+) -> HttpResponse:
+    """The phase's page; a form that couldn't be taken stands on its card as it was typed."""
+    staff, units = require_staff(request.user), shop_settings().units
+    views = phases_of_rooms([the_phase.room])
+    view = next(view for view in views if view.phase.pk == the_phase.pk)
+    cards = []
+    for check_view in view.checks:
+        check = check_view.check
+        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units)
+        waive_here = waiver_form[1] if waiver_form and waiver_form[0].pk == check.pk else None
+        cards.append(
+            {
+                "view": check_view,
+                "form": mine,
+                "keypad": keypad(check, units),
+                "waiver_form": waive_here or WaiverForm(auto_id=f"id_waive_{check.pk}_%s"),
+                "may_waive": staff.is_owner and bool(check_view.holds) and not view.signed_at,
+            }
+        )
+    context: dict[str, Any] = {
+        "phase": view,
+        "phases": views,
+        "room": the_phase.room,
+        "job": the_phase.room.job,
+        "cards": cards,
+        "refused": refused,
+        "form": form,
+    }
+    side = "office" if staff.runs_the_office else "field"
+    return render(request, f"inspections/{side}/phase.html", context, status=status)

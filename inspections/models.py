@@ -1,0 +1,210 @@
+"""Phases that must prove themselves, what was read and ticked, and what came of it.
+
+Entries, waivers, sign-offs and closeouts are only ever added. Whether a phase may be signed is decided by the
+trigger on the sign-off's table; the actions say the same in words beforehand.
+"""
+
+from typing import ClassVar
+
+import pghistory
+import pgtrigger
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from base.models import LengthField, Row, append_only
+from documents.models import Document
+from inspections import triggers
+from jobs.models import Job, Photo
+from rooms.models import Room
+from shop.models import Staff
+
+
+class Phase(Row):
+    """A phase of one room, opened by acceptance from the specification; signed when its sign-off row exists."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="phases")
+    key = models.SlugField(max_length=30)
+    name = models.CharField(max_length=80)
+    position = models.PositiveSmallIntegerField()
+    specification = models.JSONField()
+
+    class Meta:
+        ordering = ("room", "position")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.UniqueConstraint(fields=("room", "key"), name="inspections_phase_once_in_a_room"),
+            models.UniqueConstraint(fields=("room", "position"), name="inspections_phase_position_once"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CheckKind(models.TextChoices):
+    TICK = "tick", _("tick")
+    READING = "reading", _("reading")
+    READINGS = "readings", _("several readings")
+    COVERAGE = "coverage", _("coverage")
+    WAIT = "wait", _("wait")
+    PHOTO = "photo", _("photo")
+
+
+class Check(Row):
+    """One thing a phase must prove, as it stood when the phase was opened."""
+
+    phase = models.ForeignKey(Phase, on_delete=models.PROTECT, related_name="checks")
+    key = models.SlugField(max_length=60)
+    position = models.PositiveSmallIntegerField()
+    text = models.CharField(max_length=300)
+    help = models.CharField(max_length=300, blank=True)
+    kind = models.CharField(max_length=10, choices=CheckKind)
+    unit = models.CharField(max_length=12, blank=True)
+    # {"compare": "at most" | "at least" | "between", "low": "…", "high": "…"}: see trade.phases.Limit
+    limit = models.JSONField(null=True)
+    required = models.BooleanField(default=True)
+    source = models.CharField(max_length=300)
+    confidence = models.CharField(max_length=20)
+
+    class Meta:
+        ordering = ("position", "id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.UniqueConstraint(fields=("phase", "key"), name="inspections_check_once_in_a_phase"),
+            models.CheckConstraint(condition=Q(kind__in=CheckKind.values), name="inspections_check_kind_known"),
+        )
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class Outcome(models.TextChoices):
+    HOLDS = "holds", _("holds")
+    FAILS = "fails", _("fails")
+    WAITING = "waiting", _("waiting")
+    SKIPPED = "skipped", _("couldn't check")
+
+
+class Entry(Row):
+    """A tick, a reading, a photo or a started wait. Its key is the phone's; the newest by `happened_at` counts."""
+
+    check_done = models.ForeignKey(Check, on_delete=models.PROTECT, related_name="entries", verbose_name=_("check"))
+    outcome = models.CharField(max_length=10, choices=Outcome)
+    # Lengths in mm, slopes and coverage in percent: the unit is the check's.
+    values = models.JSONField(default=list)
+    # A wait holds from here on.
+    due_at = models.DateTimeField(null=True)
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, related_name="entries")
+    note = models.CharField(_("note"), max_length=300, blank=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="entries")
+    helper = models.CharField(_("done by, if somebody without an account"), max_length=120, blank=True)
+    happened_at = models.DateTimeField(_("done at"))
+    late = models.BooleanField(_("arrived after sign-off"), default=False)
+    payload_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ("happened_at", "id")
+        indexes = (models.Index(fields=("check_done", "-happened_at"), name="inspections_entry_newest"),)
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.entry_knows_whether_it_is_late]
+        constraints = (
+            models.CheckConstraint(condition=Q(outcome__in=Outcome.values), name="inspections_entry_outcome_known"),
+            models.CheckConstraint(
+                condition=~Q(outcome="waiting") | Q(due_at__isnull=False), name="inspections_entry_wait_has_an_end"
+            ),
+            models.CheckConstraint(
+                condition=~Q(outcome="skipped") | ~Q(note=""), name="inspections_entry_skipped_says_why"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.check_done}: {self.outcome}"
+
+
+class Waiver(Row):
+    """The owner lets a check's hold go, with a reason, for good on record."""
+
+    check_waived = models.OneToOneField(Check, on_delete=models.PROTECT, related_name="waiver")
+    reason = models.CharField(_("reason"), max_length=300)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (models.CheckConstraint(condition=~Q(reason=""), name="inspections_waiver_has_a_reason"),)
+
+    def __str__(self) -> str:
+        return self.reason
+
+
+class SignOff(Row):
+    """The phase is proved and may be covered. Its key is the phone's."""
+
+    phase = models.OneToOneField(Phase, on_delete=models.PROTECT, related_name="sign_off")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    happened_at = models.DateTimeField(_("signed at"))
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.sign_off_only_when_proved]
+
+    def __str__(self) -> str:
+        return f"{self.phase}"
+
+
+@pghistory.track(exclude=["text", "place"])
+class PunchItem(Row):
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="punch_items")
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, null=True, blank=True, related_name="punch_items")
+    text = models.CharField(_("what is to do"), max_length=300)
+    place = models.CharField(_("where"), max_length=120, blank=True)
+    # On a surface of the room's drawing, where it was pointed out.
+    surface_key = models.SlugField(max_length=40, blank=True)
+    x = LengthField(null=True, blank=True)
+    y = LengthField(null=True, blank=True)
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, blank=True, related_name="punch_items")
+    opened_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    done_at = models.DateTimeField(null=True, blank=True)
+    done_by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ("created_at", "id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [
+            triggers.punch_list_ends_with_the_closeout,
+            triggers.punch_item_stays,
+        ]
+        constraints = (
+            models.CheckConstraint(condition=~Q(text=""), name="inspections_punch_item_has_a_text"),
+            models.CheckConstraint(
+                condition=Q(done_at=None, done_by=None) | Q(done_at__isnull=False, done_by__isnull=False),
+                name="inspections_punch_item_done_by_somebody",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class PunchListPrint(Row):
+    """A PDF of the punch list as it stood."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="punch_list_prints")
+    document = models.OneToOneField(Document, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at",)
+
+    def __str__(self) -> str:
+        return f"{self.document}"
+
+
+class Closeout(Row):
+    """The job is finished: every phase signed, every punch item done. A trigger refuses it otherwise."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="closeout")
+    walked_with = models.CharField(_("walked through with"), max_length=160)
+    note = models.TextField(_("note"), blank=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.closeout_only_when_done]
+
+    def __str__(self) -> str:
+        return f"{self.job}"

@@ -1,0 +1,125 @@
+"""The punch list, for everybody on the job: installers open it on the phone, the office at the desk."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from base.errors import Refused
+from documents.responses import send, send_state
+from inspections.access import get_print, get_punch_item
+from inspections.actions import (
+    add_punch_item,
+    finish_punch_item,
+    print_punch_list,
+    reopen_punch_item,
+    start_punch_list,
+)
+from inspections.forms import PunchItemForm
+from inspections.models import PunchListPrint
+from inspections.queries import in_the_way_of_closeout, punch_items
+from jobs.access import get_job
+from jobs.actions import keep_photo
+from jobs.models import Job, Stage
+from shop.access import require_office, require_staff
+
+
+def punch_list(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The items; a POST adds one."""
+    job = get_job(request.user, pk)
+    staff = require_staff(request.user)
+    form = PunchItemForm(request.POST or None, request.FILES or None, job=job)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            photo = data["photo"] and keep_photo(
+                job=job,
+                by=staff,
+                upload=data["photo"],
+                happened_at=timezone.now(),
+                caption=data["text"][:200],
+                key=data["key"],
+            )
+            add_punch_item(
+                job=job,
+                text=data["text"],
+                room=data["room"],
+                place=data["place"],
+                photo=photo or None,
+                by=staff,
+                key=data["key"],
+            )
+            return redirect("inspections:punch_list", job.pk)
+        except Refused as error:
+            form.add_error(None, str(error))
+    return _punch_page(request, job, form)
+
+
+def _punch_page(request: HttpRequest, job: Job, form: PunchItemForm) -> HttpResponse:
+    staff = require_staff(request.user)
+    context = {
+        "job": job,
+        "items": punch_items(job),
+        "form": form,
+        "takes_items": job.stage in (Stage.WORKING, Stage.PUNCH_LIST),
+        "in_the_way": in_the_way_of_closeout(job) if staff.runs_the_office and job.stage != Stage.CLOSED else [],
+        "print": PunchListPrint.objects.filter(job=job).select_related("document").first(),
+    }
+    side = "office" if staff.runs_the_office else "field"
+    return render(request, f"inspections/{side}/punch_list.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def punch_item(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Done, or open again."""
+    item = get_punch_item(request.user, pk)
+    staff = require_staff(request.user)
+    try:
+        if "reopen" in request.POST:
+            reopen_punch_item(item=item, by=staff)
+        else:
+            finish_punch_item(item=item, by=staff)
+    except Refused as error:
+        messages.error(request, str(error))
+    return redirect("inspections:punch_list", item.job_id)
+
+
+@require_POST
+def punch_start(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """From work to punch list, once every phase is signed."""
+    job = get_job(request.user, pk)
+    try:
+        start_punch_list(job=job, by=require_office(request.user))
+    except Refused as error:
+        messages.error(request, str(error))
+    return redirect("inspections:punch_list", job.pk)
+
+
+@require_POST
+def punch_print(request: HttpRequest, pk: UUID) -> HttpResponse:
+    job = get_job(request.user, pk)
+    print_punch_list(job=job, by=require_staff(request.user))
+    messages.success(request, _("The punch list is being printed."))
+    return redirect("inspections:punch_list", job.pk)
+
+
+def punch_state(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """How far the printed list is; a POST tries a failed one again."""
+    the_print = get_print(request.user, pk)
+    return send_state(
+        request,
+        the_print.document,
+        state_url=reverse("inspections:punch_state", args=[pk]),
+        file_url=reverse("inspections:punch_file", args=[pk]),
+        by=require_staff(request.user),
+    )
+
+
+@require_GET
+def punch_file(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    return send(get_print(request.user, pk).document)

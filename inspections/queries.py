@@ -1,0 +1,206 @@
+"""What pages read of the phases: each function a known number of queries, however many phases and entries there are."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from inspections.models import Check, Entry, Outcome, Phase, PunchItem, Waiver
+from jobs.models import Job, Stage
+from rooms.models import Room
+from shop.models import Staff
+
+CheckState = Literal["holds", "fails", "waiting", "skipped", "waived", "open"]
+PhaseState = Literal["signed", "open", "held", "ahead"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckView:
+    """A check with its newest entry. `holds` is empty where the check holds nothing; else why, in words."""
+
+    check: Check
+    text: str
+    help: str
+    state: CheckState
+    newest: Entry | None
+    earlier: tuple[Entry, ...]
+    waiver: Waiver | None
+    holds: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseView:
+    """A phase as it stands.
+
+    `signed`; `held`: it is its turn, or it was signed, and something entered holds it (a failed or skipped check, a
+    wait that runs); `open`: it is its turn; `ahead`: the one before it isn't signed.
+    """
+
+    phase: Phase
+    name: str
+    state: PhaseState
+    checks: tuple[CheckView, ...]
+    before: Phase | None
+    signed_at: datetime | None
+    signed_by: Staff | None
+    late_holds: tuple[str, ...] = ()
+
+    @property
+    def holds(self) -> tuple[str, ...]:
+        """Why the phase is held, as far as something was entered: the check and the reason."""
+        return tuple(view.holds for view in self.checks if view.holds and view.state != "open") + self.late_holds
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Required checks that nothing was entered for yet."""
+        return tuple(view.holds for view in self.checks if view.holds and view.state == "open")
+
+    @property
+    def unproved(self) -> tuple[str, ...]:
+        """All that keeps the phase from being signed, in words, the phase before it included."""
+        turn = (_("%(phase)s isn't signed yet") % {"phase": _(self.before.name)},) if self.before else ()
+        return turn + self.holds + self.missing
+
+    @property
+    def may_be_signed(self) -> bool:
+        return self.signed_at is None and not self.unproved
+
+    @property
+    def next_step(self) -> str:
+        """What to do about the first thing that holds it."""
+        return next((view.help for view in self.checks if view.holds and view.state in ("fails", "skipped")), "")
+
+    @property
+    def done(self) -> int:
+        return sum(view.state in ("holds", "waived") for view in self.checks)
+
+    @property
+    def total(self) -> int:
+        return len(self.checks)
+
+
+def _phases() -> QuerySet[Phase]:
+    entries = Entry.objects.select_related("photo", "by").order_by("happened_at", "id")
+    checks = Check.objects.select_related("waiver__by").prefetch_related(Prefetch("entries", entries))
+    return (
+        Phase.objects.select_related("sign_off__by", "room__job__site", "room__job__client")
+        .prefetch_related(Prefetch("checks", checks))
+        .order_by("room__position", "room__created_at", "room_id", "position")
+    )
+
+
+def phases_of_job(job: Job) -> list[PhaseView]:
+    """Of every room, in its order, the phases in theirs. Four queries."""
+    return _views(_phases().filter(room__job=job))
+
+
+def phases_of_rooms(rooms: Iterable[Room]) -> list[PhaseView]:
+    return _views(_phases().filter(room__in=list(rooms)))
+
+
+def phase_view(phase: Phase) -> PhaseView:
+    """One phase, read anew, with regard to those before it in its room."""
+    return next(view for view in _views(_phases().filter(room=phase.room_id)) if view.phase.pk == phase.pk)
+
+
+def held_phases() -> list[PhaseView]:
+    """The phases of all jobs under way that something holds."""
+    return [view for view in _views(_phases().filter(room__job__stage=Stage.WORKING)) if view.state == "held"]
+
+
+def _views(phases: Iterable[Phase]) -> list[PhaseView]:
+    views: list[PhaseView] = []
+    room, before, late = None, None, ()
+    for phase in phases:
+        if phase.room_id != room:
+            room, before, late = phase.room_id, None, ()
+        view = _view(phase, before=before, late=late)
+        views.append(view)
+        if view.signed_at is None:
+            before = before or phase
+        late = tuple(check.holds for check in view.checks if check.holds) + late if view.signed_at else late
+    return views
+
+
+def _view(phase: Phase, *, before: Phase | None, late: tuple[str, ...]) -> PhaseView:
+    sign_off = getattr(phase, "sign_off", None)
+    view = PhaseView(
+        phase=phase,
+        name=_(phase.name),
+        state="signed",
+        checks=tuple(_check_view(check) for check in phase.checks.all()),
+        before=before,
+        signed_at=sign_off.created_at if sign_off else None,
+        signed_by=sign_off.by if sign_off else None,
+        late_holds=late if not sign_off and not before else (),
+    )
+    if sign_off:
+        return view
+    if before:
+        return replace(view, state="ahead")
+    return replace(view, state="held" if view.holds else "open")
+
+
+def _check_view(check: Check) -> CheckView:
+    entries = tuple(check.entries.all())
+    newest = entries[-1] if entries else None
+    waiver = getattr(check, "waiver", None)
+    state = _state(newest, waiver)
+    text = _(check.text)
+    view = CheckView(
+        check=check,
+        text=text,
+        help=_(check.help) if check.help else "",
+        state=state,
+        newest=newest,
+        earlier=entries[:-1],
+        waiver=waiver,
+    )
+    reason = _reason(check, newest, state)
+    return replace(view, holds=f"{text}: {reason}") if reason else view
+
+
+def _state(newest: Entry | None, waiver: Waiver | None) -> CheckState:
+    if waiver:
+        return "waived"
+    if newest is None:
+        return "open"
+    if newest.outcome == Outcome.WAITING and newest.due_at and newest.due_at <= timezone.now():
+        return "holds"
+    return newest.outcome  # type: ignore[return-value]  # the other outcomes are states by the same names
+
+
+def _reason(check: Check, newest: Entry | None, state: CheckState) -> str:
+    """Why the check holds its phase; the sign-off's trigger asks the same (inspections/triggers.py)."""
+    if state == "fails":
+        return _("failed")
+    if state == "waiting" and newest and newest.due_at:
+        due = timezone.localtime(newest.due_at)
+        return _("over on %(when)s") % {"when": date_format(due, _("D, M j, g:i a"))}
+    if state == "skipped" and newest and check.required:
+        return _("couldn't be checked, because: %(why)s") % {"why": newest.note}
+    if state == "open" and check.required:
+        return _("not checked yet")
+    return ""
+
+
+def in_the_way_of_closeout(job: Job) -> list[str]:
+    """What still has to happen before the job can be closed out, in words."""
+    reasons = [
+        _("%(room)s: %(phase)s isn't signed") % {"room": view.phase.room.name, "phase": view.name}
+        for view in phases_of_job(job)
+        if view.state != "signed"
+    ]
+    items = PunchItem.objects.filter(job=job, done_at=None).order_by("created_at", "id")
+    return reasons + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
+
+
+def punch_items(job: Job) -> list[PunchItem]:
+    """The items, open ones first, in the order in which they were found."""
+    items = PunchItem.objects.filter(job=job).select_related("room", "photo", "opened_by", "done_by")
+    return sorted(items, key=lambda item: (item.done_at is not None, item.created_at, item.pk))

@@ -1,0 +1,20 @@
+from django.urls import URLPattern, path
+
+from inspections import client, field, office
+
+app_name = "inspections"
+urlpatterns: list[URLPattern] = [
+    path("rooms/<uuid:pk>/phases/", field.room, name="room"),
+    path("phases/<uuid:pk>/", field.phase, name="phase"),
+    path("phases/<uuid:pk>/sign/", field.sign, name="sign"),
+    path("checks/<uuid:pk>/entry/", field.entry, name="entry"),
+    path("checks/<uuid:pk>/waive/", field.waive, name="waive"),
+    path("jobs/<uuid:pk>/punch-list/", office.punch_list, name="punch_list"),
+    path("jobs/<uuid:pk>/punch-list/start/", office.punch_start, name="punch_start"),
+    path("jobs/<uuid:pk>/punch-list/print/", office.punch_print, name="punch_print"),
+    path("punch-items/<uuid:pk>/", office.punch_item, name="punch_item"),
+    path("punch-lists/<uuid:pk>/state/", office.punch_state, name="punch_state"),
+    path("punch-lists/<uuid:pk>/file/", office.punch_file, name="punch_file"),
+    path("p/<str:token>/accept/", client.accept, name="client_accept"),
+    path("proposals/<uuid:pk>/accept/", client.accept_in_person, name="accept_in_person"),
+]

@@ -1,0 +1,53 @@
+"""Photos of a job, for whoever may see the job: on the phone and in the office."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.cache import get_conditional_response
+from django.utils.translation import gettext as _
+
+from base.errors import Refused
+from jobs import actions
+from jobs.access import get_job, get_photo
+from jobs.forms import PhotoForm
+from shop.access import not_found, require_staff
+
+
+def photo(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The photo's JPEG. A browser may keep it, and asks each time whether it may still show it."""
+    kept = get_photo(request.user, pk)
+    etag = f'"{kept.sha256}"'
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        if not kept.file.storage.exists(kept.file.name):
+            not_found()
+        response = FileResponse(kept.file.open("rb"), content_type="image/jpeg", filename=f"{kept.pk}.jpg")
+    response.headers["ETag"] = etag
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
+
+
+def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:
+    job = get_job(request.user, pk)
+    staff = require_staff(request.user)
+    form = PhotoForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.keep_photo(
+                job=job,
+                by=staff,
+                upload=form.cleaned_data["file"],
+                happened_at=timezone.now(),
+                caption=form.cleaned_data["caption"],
+                key=form.cleaned_data["key"],
+            )
+        except Refused as refusal:
+            form.add_error("file", str(refusal))
+        else:
+            messages.success(request, _("The photo is kept."))
+            return redirect("home:job", job.pk)
+    side = "office" if staff.runs_the_office else "field"
+    return render(request, f"jobs/{side}/photo_new.html", {"job": job, "form": form})

@@ -1,0 +1,194 @@
+"""Everything that changes rooms and chooses their layouts. Locks are taken on the job first, then on the room."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Max
+from django.utils.translation import gettext as _
+
+import layout
+from base.errors import Refused
+from base.keys import uuid7
+from jobs.actions import move_job
+from jobs.models import Job, Stage
+from rooms.files import layout_input, room_to_file, write_room
+from rooms.laying import fingerprint, lay
+from rooms.models import Layout, Room, Tile
+from rooms.queries import all_ready, current_layout, room_states, room_with_parts
+from shop.audit import change
+from shop.models import Staff
+from shop.queries import shop_settings
+
+_OPEN = (Stage.MEASURING, Stage.PRICING)
+
+
+class RoomLocked(Refused):
+    """The job has moved on: its rooms can't be changed, nor their layouts chosen anew."""
+
+
+class RoomChanged(Refused):
+    """Somebody else changed the room since the page was opened."""
+
+
+class HasLayouts(Refused):
+    """A room whose layout was chosen stays, since layouts are kept for good."""
+
+
+def create_room(
+    *,
+    job: Job,
+    data: Mapping[str, Any],
+    place: str = "",
+    demolition: bool | None = None,
+    tile: Tile | None = None,
+    key: UUID | None = None,
+    by: Staff,
+) -> Room:
+    """A new room of the job from a room file, the last in order; a job in pricing is measured again.
+
+    `place` and `demolition` go before the file's; `tile` is one of the shop's, else the file's is looked up or made.
+    A form sent twice has the same `key`: one room. Raises layout.RoomError (its `place` names where the file is wrong)
+    and RoomLocked.
+    """
+    with change(by):
+        job = _open_job(job)
+        if key and (earlier := Room.objects.filter(pk=key, job=job).first()):
+            return earlier
+        last = Room.objects.filter(job=job).aggregate(last=Max("position"))["last"]
+        room = Room(pk=key or uuid7(), job=job, position=0 if last is None else last + 1)
+        write_room(room, data, place=place, demolition=demolition, tile=tile)
+        _measure_again(job, by=by)
+    return room
+
+
+def import_room(
+    *, job: Job, data: Mapping[str, Any], place: str = "", demolition: bool | None = None, by: Staff
+) -> Room:
+    """A room from a file that somebody uploaded; raises as `create_room` does."""
+    return create_room(job=job, data=data, place=place, demolition=demolition, by=by)
+
+
+def change_room(
+    *,
+    room: Room,
+    data: Mapping[str, Any],
+    place: str = "",
+    demolition: bool | None = None,
+    tile: Tile | None = None,
+    seen: str = "",
+    by: Staff,
+) -> Room:
+    """The room as the file now describes it; a job in pricing whose layouts no longer fit is measured again.
+
+    `seen`: fingerprint of the room that was being changed. Raises layout.RoomError, RoomLocked, and RoomChanged where
+    the room isn't that one any more.
+    """
+    with change(by):
+        job = _open_job(room.job)
+        now = _lock(room)
+        if seen and fingerprint(room_to_file(now)) != seen:
+            raise RoomChanged(
+                _("Somebody else changed this room while you had it open. Load the page again and enter your change.")
+            )
+        write_room(now, data, place=place or now.place, demolition=demolition, tile=tile)
+        _move_on(job, by=by)
+    return now
+
+
+def remove_room(*, room: Room, by: Staff) -> None:
+    """The room is gone, with its surfaces. Raises RoomLocked, and HasLayouts where a layout was ever chosen for it."""
+    with change(by):
+        job = _open_job(room.job)
+        now = _lock(room)
+        if Layout.objects.filter(room=now).exists():
+            raise HasLayouts(
+                _("A layout was chosen for this room, and chosen layouts are kept. Change the room instead.")
+            )
+        now.delete()
+        _move_on(job, by=by)
+
+
+def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "") -> Layout:
+    """The chosen layout, frozen: what went in, what came out, takeoff and drawings, by which engine.
+
+    When every room of a job being measured has a layout that fits, the job moves on to pricing. Choosing the same again
+    for the same reason changes nothing. `seen`: fingerprint of the input whose options were looked at. Raises
+    RoomLocked, RoomChanged, layout.RoomError for a room that can't be laid out or an option that isn't there.
+    """
+    why = why.strip()
+    units = shop_settings().units
+    # The engine runs before anything is locked, and the room is looked at again under the lock.
+    data = layout_input(room_with_parts(room), units=units)
+    if seen and fingerprint(data) != seen:
+        raise _changed()
+    laid = lay(data, option=option)
+    if laid.result.chosen != option:
+        raise layout.RoomError("option", _("there is no option %(option)s") % {"option": option})
+    frozen = {
+        "input": data,
+        "input_sha256": fingerprint(data),
+        "option": option,
+        "title": laid.result.option.title[:200],
+        "result": laid.result.to_json(),
+        "takeoff": layout.take_off(laid.room, laid.result),
+        "drawings": laid.drawings(),
+        "engine_version": layout.ENGINE_VERSION,
+        "why": why,
+    }
+    with change(by):
+        job = _open_job(room.job)
+        now = _lock(room)
+        if layout_input(now, units=units) != data:
+            raise _changed()
+        earlier = current_layout(now)
+        same = ("input_sha256", "option", "engine_version", "why")
+        if earlier and all(getattr(earlier, name) == frozen[name] for name in same):
+            return earlier
+        chosen = Layout.objects.create(room=now, chosen_by=by, **frozen)
+        chosen.refresh_from_db(fields=["created_at"])
+        _move_on(job, by=by)
+    return chosen
+
+
+def why_locked(job: Job) -> str:
+    """Why the rooms of the job can't be changed now, and what to do; empty where they can."""
+    if job.stage in _OPEN:
+        return ""
+    if job.stage == Stage.PROPOSED:
+        return _("A proposal is out for this job. Withdraw it first; then its rooms can be changed.")
+    if job.stage == Stage.LOST:
+        return _("This job wasn't taken. Take it up again first; then its rooms can be changed.")
+    return _("The work on this job was accepted as it is. A change to it needs a change order.")
+
+
+def _open_job(job: Job) -> Job:
+    """The job, locked, if its rooms may still be changed; else RoomLocked."""
+    now = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
+    if reason := why_locked(now):
+        raise RoomLocked(reason)
+    return now
+
+
+def _lock(room: Room) -> Room:
+    """The room with its parts as they are now, locked."""
+    Room.objects.select_for_update(no_key=True).get(pk=room.pk)
+    return room_with_parts(room)
+
+
+def _measure_again(job: Job, *, by: Staff) -> None:
+    if job.stage == Stage.PRICING:
+        move_job(job=job, to=Stage.MEASURING, by=by)
+
+
+def _move_on(job: Job, *, by: Staff) -> None:
+    """Measured and laid out: on to pricing. Something of it missing: back to measuring."""
+    ready = all_ready(room_states(job))
+    if ready and job.stage == Stage.MEASURING:
+        move_job(job=job, to=Stage.PRICING, by=by)
+    elif not ready:
+        _measure_again(job, by=by)
+
+
+def _changed() -> RoomChanged:
+    return RoomChanged(_("The room was changed while you were choosing. Look at its options again."))

@@ -1,0 +1,21 @@
+"""The entry of a room: forms on the page, a room file behind them, and the way between the two.
+
+The page is one plain form that works without scripts. Adding or removing a wall sends it as it stands and gets it back,
+nothing lost, nothing complained about; only saving checks. What the forms don't show stays as it was.
+"""
+
+from rooms.entry.filing import Filed, file_entry
+from rooms.entry.page import RoomEntry
+from rooms.entry.state import State, grown, shrunk, state_of_post, state_of_room, state_of_shape
+
+__all__ = [
+    "Filed",
+    "RoomEntry",
+    "State",
+    "file_entry",
+    "grown",
+    "shrunk",
+    "state_of_post",
+    "state_of_room",
+    "state_of_shape",
+]

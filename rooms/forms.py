@@ -1,0 +1,265 @@
+"""Forms of the room pages. Lengths are typed as a setter types them, and shown so that they read back exactly."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+
+from rooms.models import LONGEST_TEXT, Edge, Place, SurfaceKind, Tile
+from rooms.queries import shop_tiles
+from trade.lengths import SIXTY_FOURTH, LengthError, Unit, format_length, parse_length
+
+
+def exact_text(mm: Decimal, *, unit: Unit) -> str:
+    """A length in the shop's units where that says it exactly, down to 1/64 in; else in millimeters."""
+    text = format_length(mm, unit=unit, step=SIXTY_FOURTH, feet=False)
+    return text if parse_length(text, unit=unit) == mm else f"{mm.normalize():f} mm"
+
+
+class LengthFormField(forms.Field):
+    """A length, cleaned to Decimal mm. A bare number is in `unit`; `least` and `above` bound it, in mm."""
+
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "negative": _("This can't be negative."),
+        "nothing": _("This has to be more than 0."),
+    }
+
+    def __init__(self, *, unit: Unit = "in", above: int | None = 0, least: int | None = None, **kwargs: Any) -> None:
+        kwargs.setdefault(
+            "widget", forms.TextInput(attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off"})
+        )
+        super().__init__(**kwargs)
+        self.unit, self.above, self.least = unit, above, least
+
+    def to_python(self, value: Any) -> Decimal | None:
+        text = str(value or "").strip()
+        if not text:
+            return None
+        try:
+            return parse_length(text, unit=self.unit)
+        except LengthError as error:
+            raise ValidationError(_now(error.template) % error.params, code="unreadable") from None
+
+    def validate(self, value: Decimal | None) -> None:
+        super().validate(value)
+        if value is None:
+            return
+        if self.least is not None and value < self.least:
+            raise ValidationError(self.error_messages["negative"], code="negative")
+        if self.least is None and self.above is not None and value <= self.above:
+            raise ValidationError(self.error_messages["nothing"], code="nothing")
+
+    def prepare_value(self, value: Any) -> Any:
+        """What was typed stays as it was typed."""
+        return exact_text(value, unit=self.unit) if isinstance(value, Decimal) else value
+
+
+class _UnitForm(forms.Form):
+    """A form whose lengths are in the shop's units; `general` collects what is wrong with no field of its own."""
+
+    in_mm: ClassVar[Sequence[str]] = ()
+
+    def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            if isinstance(field, LengthFormField) and name not in self.in_mm:
+                field.unit = unit
+
+
+class _PickOrNot(forms.ModelChoiceField):
+    """A choice that always says something: none picked means the words of its empty line."""
+
+    def clean(self, value: Any) -> Any:
+        return None if value in self.empty_values else super().clean(value)
+
+
+class _Measured(LengthFormField):
+    """A measure of a tile that nobody picked from the list."""
+
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "required": _("Measure one tile and enter this, or pick one of the shop's tiles above.")
+    }
+
+
+PATTERNS = [
+    ("stack", _("stacked, joint over joint")),
+    ("1/2", _("offset by half")),
+    ("1/3", _("offset by a third")),
+    ("1/4", _("offset by a quarter")),
+]
+
+
+class RoomForm(_UnitForm):
+    name = forms.CharField(label=_("Name of the room"), max_length=LONGEST_TEXT)
+    place = forms.ChoiceField(label=_("What it is"), choices=[("", _("choose …")), *Place.choices])
+    demolition = forms.BooleanField(label=_("Old tile or board comes out first"), required=False)
+    joint = LengthFormField(label=_("Joint"))
+    joint_high = LengthFormField(
+        label=_("Widest joint"), required=False, help_text=_("How far joints may drift before new lines are snapped.")
+    )
+    edge_gap = LengthFormField(
+        label=_("Gap at the edges"), required=False, least=0, help_text=_("For the soft joint; left empty, the joint.")
+    )
+    pattern = forms.ChoiceField(label=_("Pattern"), choices=PATTERNS)
+    run = forms.ChoiceField(
+        label=_("Offset runs"),
+        choices=[("alternate", _("back and forth")), ("stair", _("on and on, like stairs"))],
+    )
+    axis = forms.ChoiceField(label=_("Courses"), choices=[("rows", _("run across")), ("columns", _("run up"))])
+
+    def __init__(self, *args: Any, pattern: str = "stack", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if pattern not in dict(PATTERNS):
+            # The room came with a pattern of its own, from a file.
+            self.fields["pattern"].choices = [*PATTERNS, (pattern, pattern)]  # type: ignore[attr-defined]
+
+
+class TileForm(_UnitForm):
+    """One of the shop's tiles, or a new one by its measures."""
+
+    in_mm: ClassVar[Sequence[str]] = ("size_spread", "warp")
+
+    tile = _PickOrNot(label=_("Tile"), queryset=Tile.objects.none(), empty_label=_("a new one, measured below"))
+    name = forms.CharField(
+        label=_("Its name in this shop"),
+        required=False,
+        max_length=120,
+        help_text=_("Left empty, it is called by its size."),
+    )
+    width = _Measured(label=_("Width as it hangs"), help_text=_("Measured, not off the box."))
+    height = _Measured(label=_("Height as it hangs"))
+    thickness = _Measured(label=_("Thickness"))
+    edge = forms.ChoiceField(label=_("Edge"), choices=Edge.choices, initial=Edge.CALIBRATED)
+    per_box = forms.IntegerField(label=_("Pieces in a box"), required=False, min_value=1, max_value=100_000)
+    size_spread = LengthFormField(
+        label=_("Largest difference in size, mm"),
+        required=False,
+        least=0,
+        help_text=_("Between ten tiles out of three boxes."),
+    )
+    warp = LengthFormField(
+        label=_("Bow of the longest edge, mm"),
+        required=False,
+        least=0,
+        help_text=_("Two tiles face to face: half of the gap."),
+    )
+    stone = forms.BooleanField(label=_("Natural stone"), required=False)
+    directional = forms.BooleanField(
+        label=_("The face has a direction"), required=False, help_text=_("Offcuts are never turned.")
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["tile"].queryset = shop_tiles()  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        super().clean()
+        if self.cleaned_data.get("tile") or "tile" in self.errors:
+            # What the fields of a new tile say, or don't, belongs to no tile.
+            for name in set(self.errors) - {"tile"}:
+                del self.errors[name]
+
+
+class SurfaceForm(_UnitForm):
+    """One wall, floor or other plane. `fixed`: its outline came from a file and stays as it is."""
+
+    key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
+    name = forms.CharField(label=_("Name"), max_length=LONGEST_TEXT, required=False)
+    kind = forms.ChoiceField(label=_("Kind"), choices=SurfaceKind.choices)
+    width = LengthFormField(label=_("Width"))
+    height = LengthFormField(label=_("Height"))
+    build_up = LengthFormField(
+        label=_("Build-up"),
+        required=False,
+        least=0,
+        help_text=_("Tile, mortar and board: from what was measured to the finished face."),
+    )
+    wet = forms.BooleanField(label=_("Gets wet"), required=False)
+    focal = forms.BooleanField(label=_("Seen first"), required=False)
+
+    def __init__(self, *args: Any, fixed: bool = False, kind: str = "wall", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if fixed:
+            del self.fields["width"], self.fields["height"]
+        elif kind == SurfaceKind.FLOOR:
+            self.fields["height"].label = _("Depth")
+
+
+OPENING_KINDS = [
+    ("opening", _("opening")),
+    ("niche", _("niche")),
+    ("window", _("window")),
+    ("door", _("door")),
+    ("fixture", _("fixture")),
+]
+
+
+class OpeningForm(_UnitForm):
+    """A place without tile, measured from the lower left of its surface."""
+
+    key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
+    kind = forms.ChoiceField(label=_("Kind"))
+    left = LengthFormField(label=_("From the left"), least=0)
+    bottom = LengthFormField(label=_("From the bottom"), least=0)
+    width = LengthFormField(label=_("Width"))
+    height = LengthFormField(label=_("Height"))
+
+    def __init__(self, *args: Any, fixed: bool = False, kind: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = OPENING_KINDS if not kind or kind in dict(OPENING_KINDS) else [*OPENING_KINDS, (kind, kind)]
+        self.fields["kind"].choices = known  # type: ignore[attr-defined]
+        if fixed:
+            for name in ("left", "bottom", "width", "height"):
+                del self.fields[name]
+
+
+class CornerForm(forms.Form):
+    """An inside corner between two walls, counted from 0; which of them is set first, into the corner."""
+
+    left = forms.ChoiceField(label=_("Wall on the left"))
+    right = forms.ChoiceField(label=_("Wall on the right"))
+    first = forms.ChoiceField(
+        label=_("Set first"),
+        choices=[
+            ("left", _("the wall on the left")),
+            ("right", _("the wall on the right")),
+            ("joins", _("no build-up: both run to the corner")),
+        ],
+    )
+
+    def __init__(self, *args: Any, walls: Sequence[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("left", "right"):
+            self.fields[name].choices = walls  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        super().clean()
+        left, right = self.cleaned_data.get("left"), self.cleaned_data.get("right")
+        if left and left == right:
+            self.add_error("right", _("A corner is between two walls."))
+
+
+class UploadForm(forms.Form):
+    file = forms.FileField(
+        label=_("Room file"),
+        widget=forms.ClearableFileInput(attrs={"accept": ".json,application/json"}),
+        help_text=_("A gaugerod-room/1 file, of at most 2 MB."),
+    )
+    place = forms.ChoiceField(
+        label=_("What it is"), choices=[("", _("as the file says")), *Place.choices], required=False
+    )
+    demolition = forms.BooleanField(label=_("Old tile or board comes out first"), required=False)
+
+
+class ChooseForm(forms.Form):
+    why = forms.CharField(
+        label=_("Why this one"),
+        required=False,
+        max_length=300,
+        help_text=_("For whoever asks later: the client, the crew, yourself."),
+    )
+    seen = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)

@@ -1,0 +1,247 @@
+"""Rooms as measured, the tile that goes on them, and the layouts that were chosen.
+
+Lengths are millimetres. Where a room file (FORMATS) has a key that needs no column of its own, it is kept in the
+JSON field of that name with its lengths as strings of millimetres ("3.175 mm").
+"""
+
+from typing import ClassVar
+
+import pghistory
+import pgtrigger
+from django.contrib.postgres.fields import ArrayField
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from base.models import LengthField, Row, append_only
+from jobs.models import Job
+from shop.models import Staff
+
+LONGEST_TEXT = 200
+"""What a room file may say in one text (layout.values.LONGEST_TEXT), so that nothing of it is lost."""
+
+
+class Edge(models.TextChoices):
+    NATURAL = "natural", _("natural, as made")
+    CALIBRATED = "calibrated", _("calibrated")
+    RECTIFIED = "rectified", _("rectified")
+
+
+@pghistory.track()
+class Tile(Row):
+    """A tile by its measured size, as it hangs. No maker: the shop gives it a name of its own."""
+
+    name = models.CharField(_("name"), max_length=120)
+    width = LengthField(_("width"))
+    height = LengthField(_("height"))
+    # Only a room file may leave it out; grout can't be taken off without it.
+    thickness = LengthField(_("thickness"), null=True, blank=True)
+    edge = models.CharField(_("edge"), max_length=12, choices=Edge, default=Edge.CALIBRATED)
+    size_spread = LengthField(_("largest difference in size"), null=True, blank=True)
+    warp = LengthField(_("bow of the longest edge"), null=True, blank=True)
+    turns = ArrayField(models.PositiveSmallIntegerField(), default=list, blank=True)
+    per_box = models.PositiveIntegerField(
+        _("pieces in a box"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    finish = models.CharField(_("finish"), max_length=LONGEST_TEXT, blank=True)
+    stone = models.BooleanField(_("natural stone"), default=False)
+
+    class Meta:
+        ordering = ("name", "id")
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(width__gt=0, height__gt=0) & (Q(thickness=None) | Q(thickness__gt=0)),
+                name="rooms_tile_has_a_size",
+            ),
+            models.CheckConstraint(
+                condition=(Q(size_spread=None) | Q(size_spread__gte=0)) & (Q(warp=None) | Q(warp__gte=0)),
+                name="rooms_tile_spread_and_warp_not_negative",
+            ),
+            models.CheckConstraint(condition=Q(edge__in=Edge.values), name="rooms_tile_edge_known"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Place(models.TextChoices):
+    SHOWER = "shower", _("Shower")
+    TUB_SURROUND = "tub_surround", _("Tub surround")
+    WET_FLOOR = "wet_floor", _("Wet floor")
+    DRY_FLOOR = "dry_floor", _("Dry floor")
+    DRY_WALL = "dry_wall", _("Dry wall or backsplash")
+    EXTERIOR = "exterior", _("Exterior")
+
+
+class PatternKind(models.TextChoices):
+    STACK = "stack", _("stacked")
+    OFFSET = "offset", _("offset")
+    DIAGONAL = "diagonal", _("diagonal")
+    HERRINGBONE = "herringbone", _("herringbone")
+    HEX = "hex", _("hexagon")
+
+
+@pghistory.track(exclude=["name"])
+class Room(Row):
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="rooms")
+    name = models.CharField(_("name"), max_length=LONGEST_TEXT)
+    place = models.CharField(_("what it is"), max_length=20, choices=Place)
+    position = models.PositiveSmallIntegerField(default=0)
+    demolition = models.BooleanField(_("old tile or board comes out first"), default=False)
+    tile = models.ForeignKey(Tile, on_delete=models.PROTECT, related_name="rooms", verbose_name=_("tile"))
+    joint = LengthField(_("joint"))
+    joint_high = LengthField(_("widest joint allowed"), null=True, blank=True)
+    pattern = models.CharField(_("pattern"), max_length=12, choices=PatternKind, default=PatternKind.STACK)
+    share_of = models.PositiveSmallIntegerField(_("offset, numerator"), null=True, blank=True)
+    share_in = models.PositiveSmallIntegerField(_("offset, denominator"), null=True, blank=True)
+    run = models.CharField(
+        _("run"), max_length=10, choices=[("alternate", _("alternate")), ("stair", _("stair"))], default="alternate"
+    )
+    axis = models.CharField(
+        _("direction"), max_length=8, choices=[("rows", _("rows")), ("columns", _("columns"))], default="rows"
+    )
+    edge_gap = LengthField(_("gap at the edges"), null=True, blank=True)
+    # Everything else that a room file says of the whole room: units, enough, kerf, reuse, setting, pin, tiles, regrid.
+    more = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ("position", "created_at", "id")
+        constraints = (
+            models.CheckConstraint(condition=~Q(name=""), name="rooms_room_has_a_name"),
+            models.CheckConstraint(condition=Q(place__in=Place.values), name="rooms_room_place_known"),
+            models.CheckConstraint(condition=Q(pattern__in=PatternKind.values), name="rooms_room_pattern_known"),
+            models.CheckConstraint(condition=Q(joint__gt=0), name="rooms_room_joint_positive"),
+            models.CheckConstraint(
+                condition=Q(joint_high=None) | Q(joint_high__gte=F("joint")), name="rooms_room_joint_range_in_order"
+            ),
+            models.CheckConstraint(
+                condition=Q(share_of=None, share_in=None) | Q(share_of__gt=0, share_in__gt=F("share_of")),
+                name="rooms_room_share_is_a_fraction",
+            ),
+            models.CheckConstraint(
+                condition=~Q(pattern="offset") | Q(share_of__isnull=False), name="rooms_room_offset_has_a_share"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SurfaceKind(models.TextChoices):
+    WALL = "wall", _("Wall")
+    FLOOR = "floor", _("Floor")
+    CEILING = "ceiling", _("Ceiling")
+    CURB = "curb", _("Curb")
+    BENCH = "bench", _("Bench")
+    JAMB = "jamb", _("Jamb")
+    SILL = "sill", _("Sill")
+    NICHE = "niche", _("Niche")
+
+
+def outline_field() -> ArrayField:
+    """Points [x, y] in millimetres, x right and y up, seen from inside the room; closed implicitly."""
+    return ArrayField(ArrayField(LengthField(), size=2), verbose_name=_("outline"))
+
+
+@pghistory.track(exclude=["name"])
+class Surface(Row):
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="surfaces")
+    key = models.CharField(_("short name"), max_length=LONGEST_TEXT)
+    name = models.CharField(_("name"), max_length=LONGEST_TEXT, blank=True)
+    position = models.PositiveSmallIntegerField(default=0)
+    kind = models.CharField(_("kind"), max_length=10, choices=SurfaceKind, default=SurfaceKind.WALL)
+    wet = models.BooleanField(_("gets wet"), default=False)
+    focal = models.BooleanField(_("seen first"), default=False)
+    outline = outline_field()
+    build_up = LengthField(_("build-up: tile, mortar and board"), null=True, blank=True)
+    # Everything else that a room file says of one surface: edges, joins, level, joint, pattern, tile, pin, aim, …
+    more = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ("position", "id")
+        constraints = (
+            models.UniqueConstraint(fields=("room", "key"), name="rooms_surface_key_once_in_a_room"),
+            models.CheckConstraint(condition=Q(kind__in=SurfaceKind.values), name="rooms_surface_kind_known"),
+            models.CheckConstraint(condition=Q(outline__len__gte=3), name="rooms_surface_outline_has_an_area"),
+            models.CheckConstraint(condition=Q(build_up=None) | Q(build_up__gte=0), name="rooms_surface_build_up"),
+        )
+
+    def __str__(self) -> str:
+        return self.name or self.key
+
+
+@pghistory.track()
+class Opening(Row):
+    """A niche, a window, a fixture: an outline or a circle [x, y, r], never both."""
+
+    surface = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="openings")
+    key = models.CharField(_("short name"), max_length=LONGEST_TEXT)
+    kind = models.CharField(_("kind"), max_length=LONGEST_TEXT, blank=True)
+    position = models.PositiveSmallIntegerField(default=0)
+    outline = ArrayField(ArrayField(LengthField(), size=2), null=True, blank=True)
+    circle = ArrayField(LengthField(), size=3, null=True, blank=True)
+    more = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ("position", "id")
+        constraints = (
+            models.UniqueConstraint(fields=("surface", "key"), name="rooms_opening_key_once_on_a_surface"),
+            models.CheckConstraint(
+                condition=Q(outline=None, circle__isnull=False) | Q(outline__isnull=False, circle=None),
+                name="rooms_opening_outline_or_circle",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.key
+
+
+@pghistory.track()
+class Corner(Row):
+    """An inside corner: the surface `first` is set first, into it; `second` starts at its finished face."""
+
+    room = models.ForeignKey(Room, on_delete=models.CASCADE, related_name="corners")
+    position = models.PositiveSmallIntegerField(default=0)
+    first = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="corners_first")
+    # left, right, top, bottom of a rectangle, or "edge 3" of any outline.
+    first_side = models.CharField(max_length=10)
+    second = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="corners_second")
+    second_side = models.CharField(max_length=10)
+    soft = LengthField(_("soft joint"), null=True, blank=True)
+    more = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ("position", "id")
+        constraints = (
+            models.CheckConstraint(condition=~Q(first=F("second")), name="rooms_corner_joins_two_surfaces"),
+            models.CheckConstraint(condition=Q(soft=None) | Q(soft__gte=0), name="rooms_corner_soft_not_negative"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.first}.{self.first_side}, {self.second}.{self.second_side}"
+
+
+class Layout(Row):
+    """A layout that somebody chose. Frozen: what went in, what came out, by which engine. The newest counts."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="layouts")
+    input = models.JSONField()
+    input_sha256 = models.CharField(max_length=64)
+    option = models.PositiveSmallIntegerField()
+    title = models.CharField(max_length=200)
+    result = models.JSONField()
+    takeoff = models.JSONField()
+    # What the setter works by and the client accepts, drawn when it was chosen: [{"id", "name", "svg"}].
+    drawings = models.JSONField(default=list)
+    engine_version = models.CharField(max_length=40)
+    why = models.CharField(_("why this one"), max_length=300, blank=True)
+    chosen_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (models.CheckConstraint(condition=Q(option__gte=1), name="rooms_layout_option_counted_from_one"),)
+
+    def __str__(self) -> str:
+        return self.title

@@ -1,0 +1,262 @@
+"""The room pages of owner and office; looking at a room and its sheet is also the installer's."""
+
+import json
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from base.errors import Refused
+from base.keys import uuid7
+from jobs.access import get_job
+from layout import RoomError
+from rooms import actions
+from rooms.access import get_room
+from rooms.corners import corner_texts
+from rooms.entry import RoomEntry, file_entry, grown, shrunk, state_of_post, state_of_room, state_of_shape
+from rooms.files import layout_input, room_to_file
+from rooms.forms import ChooseForm, UploadForm
+from rooms.laying import fingerprint, lay
+from rooms.queries import current_layout, is_stale, room_with_parts
+from rooms.shapes import BY_KEY, SHAPES
+from rooms.sheet import sheet_of
+from rooms.sketch import opening_texts, sketch
+from rooms.uploads import read_upload
+from shop.access import require_office
+from shop.models import Staff
+from shop.queries import shop_settings
+
+
+@require_http_methods(["GET", "POST"])
+def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
+    """Choose what the room is like, then measure it into the form."""
+    staff = require_office(request.user)
+    job = get_job(staff, job_pk)
+    unit = shop_settings().units
+    context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
+    if request.method == "POST":
+        entry = _entry_from_post(request, unit=unit)
+        key = _key(request)
+        if "save" in request.POST and entry.is_valid():
+            try:
+                filed = file_entry(entry)
+                room = actions.create_room(job=job, data=filed.data, tile=filed.tile, key=key, by=staff)
+            except RoomError as error:
+                entry.say(error)
+            except Refused as error:
+                entry.general.append(str(error))
+            else:
+                messages.success(request, _("%(room)s is kept. Now choose its layout.") % {"room": room})
+                return redirect("rooms:layout", room.pk)
+        return render(request, "rooms/office/entry.html", {**context, "entry": entry, "key": key})
+    shape = BY_KEY.get(request.GET.get("shape", ""))
+    if shape is None or context["locked"]:
+        return render(request, "rooms/office/new.html", context)
+    entry = RoomEntry(state_of_shape(shape), unit=unit)
+    return render(request, "rooms/office/entry.html", {**context, "entry": entry, "key": uuid7()})
+
+
+@require_http_methods(["GET", "POST"])
+def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The same form for a room that is there; what came with its file and has no field stays as it is."""
+    staff = require_office(request.user)
+    room = room_with_parts(get_room(staff, pk))
+    unit = shop_settings().units
+    base = room_to_file(room)
+    seen = request.POST.get("seen") or fingerprint(base)
+    locked = actions.why_locked(room.job)
+    if request.method == "POST" and "remove_room" in request.POST:
+        try:
+            actions.remove_room(room=room, by=staff)
+        except Refused as error:
+            messages.error(request, str(error))
+            return redirect("rooms:edit", room.pk)
+        messages.success(request, _("%(room)s is removed.") % {"room": room})
+        return redirect("home:job", room.job_id)
+    if request.method == "POST":
+        entry = _entry_from_post(request, unit=unit, room=room, base=base)
+        if "save" in request.POST and entry.is_valid():
+            try:
+                filed = file_entry(entry)
+                actions.change_room(room=room, data=filed.data, tile=filed.tile, seen=seen, by=staff)
+            except RoomError as error:
+                entry.say(error)
+            except Refused as error:
+                entry.general.append(str(error))
+            else:
+                messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
+                return redirect("rooms:layout", room.pk)
+    else:
+        entry = RoomEntry(state_of_room(room, base, unit=unit), unit=unit, base=base, room_tile=room.tile)
+    context = {
+        "job": room.job,
+        "room": room,
+        "entry": entry,
+        "seen": seen,
+        "locked": locked,
+        "removable": not locked and current_layout(room) is None,
+    }
+    return render(request, "rooms/office/entry.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def upload(request: HttpRequest, job_pk: UUID) -> HttpResponse:
+    """A room file, from the tape's own notes or another program that writes the format."""
+    staff = require_office(request.user)
+    job = get_job(staff, job_pk)
+    form = UploadForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        try:
+            room = actions.import_room(
+                job=job,
+                data=read_upload(file, file.size),
+                place=form.cleaned_data["place"],
+                # Not ticked says nothing: the file may know.
+                demolition=form.cleaned_data["demolition"] or None,
+                by=staff,
+            )
+        except RoomError as error:
+            form.add_error("place" if error.place == "place" else "file", _file_error(file.name, error))
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, _("%(room)s is kept. Now choose its layout.") % {"room": room})
+            return redirect("rooms:layout", room.pk)
+    context = {"job": job, "form": form, "locked": actions.why_locked(job)}
+    return render(request, "rooms/office/upload.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The options for a room with their drawings; choosing one freezes it."""
+    staff = require_office(request.user)
+    room = room_with_parts(get_room(staff, pk))
+    option = _number(request.POST.get("option") or request.GET.get("option"))
+    form = ChooseForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.choose_layout(room=room, option=option, by=staff, **form.cleaned_data)
+        except RoomError as error:
+            form.add_error(None, str(error))
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, _("This layout is chosen for %(room)s.") % {"room": room})
+            return redirect("rooms:layout", room.pk)
+    data = layout_input(room, units=shop_settings().units)
+    chosen = current_layout(room)
+    stale = chosen is not None and is_stale(room, chosen)
+    context: dict[str, Any] = {
+        "job": room.job,
+        "room": room,
+        "form": form,
+        "locked": actions.why_locked(room.job),
+        "chosen": chosen,
+        "stale": stale,
+        "seen": fingerprint(data),
+    }
+    if chosen and not stale and "option" not in request.GET and request.method == "GET":
+        option = chosen.option
+    try:
+        laid = lay(data, option=option)
+    except RoomError as error:
+        context["error"] = error
+    else:
+        context |= {
+            "result": laid.result,
+            "option": laid.result.option,
+            "drawings": laid.drawings(),
+            "is_chosen": chosen is not None and not stale and chosen.option == laid.result.chosen,
+        }
+    return render(request, "rooms/office/layout.html", context)
+
+
+@require_safe
+def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A room as measured, for everybody on the job."""
+    room = room_with_parts(get_room(request.user, pk))
+    base = room_to_file(room)
+    layout = current_layout(room)
+    shown_in = shop_settings().units
+    sketches = [
+        {
+            "surface": surface,
+            "svg": sketch(raw, units=base["units"], shown_in=shown_in),
+            "openings": opening_texts(raw, units=base["units"], shown_in=shown_in),
+        }
+        for surface, raw in zip(room.surfaces.all(), base["surfaces"], strict=True)
+    ]
+    context = {
+        "job": room.job,
+        "room": room,
+        "sketches": sketches,
+        "corners": corner_texts(base, unit=shown_in),
+        "layout": layout,
+        "stale": layout is not None and is_stale(room, layout),
+        "locked": actions.why_locked(room.job),
+    }
+    return render(request, f"rooms/{_side(request)}/detail.html", context)
+
+
+@require_safe
+def sheet(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The layout sheet: what the setter works by, on paper or phone."""
+    room = room_with_parts(get_room(request.user, pk))
+    layout = current_layout(room)
+    context = {
+        "job": room.job,
+        "room": room,
+        "layout": layout,
+        "stale": layout is not None and is_stale(room, layout),
+        "sheet": sheet_of(layout) if layout else None,
+    }
+    return render(request, f"rooms/{_side(request)}/sheet.html", context)
+
+
+@require_safe
+def file(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The room as a file, which any page that takes room files reads back."""
+    room = room_with_parts(get_room(request.user, pk))
+    text = json.dumps(room_to_file(room), ensure_ascii=False, indent=1)
+    response = HttpResponse(text, content_type="application/json; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="{slugify(room.name) or "room"}.json"'
+    return response
+
+
+def _side(request: HttpRequest) -> str:
+    return "office" if isinstance(request.user, Staff) and request.user.runs_the_office else "field"
+
+
+def _entry_from_post(request: HttpRequest, *, unit: Any, room: Any = None, base: Any = None) -> RoomEntry:
+    state, focus = state_of_post(request.POST), ""
+    if "add" in request.POST:
+        state, focus = grown(state, request.POST["add"])
+    elif "remove" in request.POST:
+        state = shrunk(state, request.POST["remove"])
+    bound = "save" in request.POST
+    return RoomEntry(state, unit=unit, base=base, room_tile=room.tile if room else None, bound=bound, focus=focus)
+
+
+def _key(request: HttpRequest) -> UUID:
+    """The key of the room to be made, which the form carries: a form sent twice makes one room."""
+    try:
+        return UUID(request.POST.get("key", ""))
+    except ValueError:
+        return uuid7()
+
+
+def _number(text: str | None) -> int:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 4 else 1
+
+
+def _file_error(name: str, error: RoomError) -> str:
+    return _("“%(file)s” can't be used: %(error)s. Correct it in the file, then pick the file again.") % {
+        "file": name,
+        "error": str(error).rstrip("."),
+    }

@@ -1,0 +1,82 @@
+"""What pages read about rooms, each in a number of queries that doesn't grow with rows."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from jobs.models import Job
+from rooms.files import layout_input, same_measures
+from rooms.models import Layout, Room, Tile
+
+
+def with_parts(rooms: QuerySet[Room]) -> QuerySet[Room]:
+    """The rooms with tile, site, surfaces, openings and corners read along: 4 queries, however many there are."""
+    return rooms.select_related("tile", "job__site", "job__client").prefetch_related("surfaces__openings", "corners")
+
+
+def room_with_parts(room: Room) -> Room:
+    """The room as the database has it now, with everything that a file or a drawing of it needs: 4 queries."""
+    return with_parts(Room.objects.filter(pk=room.pk)).get()
+
+
+def rooms_of_job(job: Job) -> QuerySet[Room]:
+    return with_parts(Room.objects.filter(job=job))
+
+
+def current_layout(room: Room) -> Layout | None:
+    """The layout that was chosen last, whole; None where none was. One query."""
+    return Layout.objects.filter(room=room).first()
+
+
+def current_layouts(job: Job) -> dict[UUID, Layout]:
+    """The layout chosen last of each room of the job that has one, by the room's key. One query."""
+    newest = Layout.objects.filter(room__job=job).order_by("room_id", "-created_at", "-id").distinct("room_id")
+    return {layout.room_id: layout for layout in newest}
+
+
+@dataclass(frozen=True, slots=True)
+class RoomState:
+    """A room and where its layout stands: `layout` without its long JSON (result, takeoff, drawings are deferred)."""
+
+    room: Room
+    layout: Layout | None
+    stale: bool
+    """The room was measured anew since its layout was chosen."""
+
+    @property
+    def ready(self) -> bool:
+        return self.layout is not None and not self.stale
+
+
+def room_states(job: Job) -> list[RoomState]:
+    """The rooms of the job in order, each with the state of its layout. 5 queries."""
+    newest = (
+        Layout.objects.filter(room__job=job)
+        .order_by("room_id", "-created_at", "-id")
+        .distinct("room_id")
+        .defer("result", "takeoff", "drawings")
+    )
+    layouts = {layout.room_id: layout for layout in newest}
+    return [_state(room, layouts.get(room.pk)) for room in rooms_of_job(job)]
+
+
+def is_stale(room: Room, layout: Layout) -> bool:
+    """Whether the room was measured anew since the layout was chosen. Reads what `with_parts` prefetches."""
+    return not same_measures(layout.input, layout_input(room, units="mm"))
+
+
+def _state(room: Room, layout: Layout | None) -> RoomState:
+    return RoomState(room=room, layout=layout, stale=layout is not None and is_stale(room, layout))
+
+
+def all_ready(states: Iterable[RoomState]) -> bool:
+    """Whether there is a room, and every room has a layout that fits what was measured."""
+    states = list(states)
+    return bool(states) and all(state.ready for state in states)
+
+
+def shop_tiles() -> QuerySet[Tile]:
+    """The tiles that rooms of this shop were measured with."""
+    return Tile.objects.all()

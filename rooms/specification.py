@@ -1,0 +1,80 @@
+"""What a room is, as far as its phases and checks depend on it."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, cast
+
+from rooms.models import Room, Surface, SurfaceKind, Tile
+from trade.lengths import parse_length
+from trade.phases import Specification
+from trade.rules import Place
+
+
+def specification_of(room: Room) -> Specification:
+    """The room's specification for `trade.phases`, lengths in mm.
+
+    Where surfaces differ, the one that asks most counts: the tile with the longest edge with its own shortest edge, bow
+    and make, the narrowest joint, the largest offset. One tile of stone makes it a room of stone. Everything but a
+    floor counts as wall. Raises ValueError for a room without surfaces.
+
+    Reads the tile, the job's site and the surfaces: `rooms.queries.with_parts` has them prefetched.
+    """
+    surfaces = list(room.surfaces.all())
+    if not surfaces:
+        raise ValueError("a room without surfaces has no specification")
+    kinds = {surface.kind for surface in surfaces}
+    tiles = [_tile_of(surface, room) for surface in surfaces]
+    governing = max(tiles, key=lambda tile: max(tile["width"], tile["height"]))
+    return Specification(
+        place=cast(Place, room.place),
+        has_floor=SurfaceKind.FLOOR in kinds,
+        has_walls=bool(kinds - {SurfaceKind.FLOOR.value}),
+        tile_longest_edge_mm=max(governing["width"], governing["height"]),
+        tile_shortest_edge_mm=min(governing["width"], governing["height"]),
+        joint_mm=min(_joint(surface, room) for surface in surfaces),
+        pattern_offset=max(_offset(surface, room) for surface in surfaces),
+        warp_mm=governing["warp"] or Decimal(0),
+        rectified=governing["edge"] == "rectified",
+        stone=any(tile["stone"] for tile in tiles),
+        demolition=room.demolition,
+        year_built=room.job.site.year_built,
+    )
+
+
+def _tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
+    """The surface's own tile, which its room's file names, or the room's."""
+    if "tile" not in surface.more:
+        return _row(room.tile)
+    raw = room.more["tiles"][surface.more["tile"]]
+    return {
+        "width": _mm(raw["width"]),
+        "height": _mm(raw["height"]),
+        "warp": _mm(raw.get("warp") or 0),
+        "edge": raw.get("edge", "calibrated"),
+        "stone": raw.get("stone") is True,
+    }
+
+
+def _row(tile: Tile) -> Mapping[str, Any]:
+    return {name: getattr(tile, name) for name in ("width", "height", "warp", "edge", "stone")}
+
+
+def _joint(surface: Surface, room: Room) -> Decimal:
+    """A joint of its own; one of nothing can't be judged and counts as the room's."""
+    return _mm(surface.more.get("joint") or 0) or room.joint
+
+
+def _offset(surface: Surface, room: Room) -> Decimal:
+    """The share by which neighboring courses are offset, counted from the nearer end: 2/3 is 1/3."""
+    pattern = surface.more.get("pattern")
+    if pattern is None:
+        share = Fraction(room.share_of, room.share_in) if room.pattern == "offset" else Fraction(0)
+    else:
+        share = Fraction(str(pattern["share"]).strip()) if pattern.get("kind") == "offset" else Fraction(0)
+    share = min(share, 1 - share)
+    return (Decimal(share.numerator) / share.denominator).quantize(Decimal("0.000001"))
+
+
+def _mm(value: Any) -> Decimal:
+    return parse_length(value, unit="mm")

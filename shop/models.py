@@ -1,0 +1,131 @@
+"""The shop itself: who works in it and how it is set."""
+
+from datetime import time
+from typing import Any, ClassVar
+
+import pghistory
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.postgres.fields import ArrayField
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
+
+from base.models import Row
+
+
+class Role(models.TextChoices):
+    OWNER = "owner", _("Owner")
+    OFFICE = "office", _("Office")
+    INSTALLER = "installer", _("Installer")
+
+
+class StaffManager(BaseUserManager["Staff"]):
+    def create_user(self, *, username: str, password: str | None, **fields: Any) -> "Staff":
+        staff = self.model(username=self.model.normalize_username(username).lower(), **fields)
+        staff.set_password(password)
+        staff.save()
+        return staff
+
+    def get_by_natural_key(self, username: str | None) -> "Staff":
+        return self.get(username=(username or "").lower())
+
+
+@pghistory.track(exclude=["password", "username", "name", "email", "phone", "last_login"])
+class Staff(Row, AbstractBaseUser):
+    """A person of the shop who logs in."""
+
+    username = models.CharField(_("log-in name"), max_length=60, unique=True)
+    name = models.CharField(_("name"), max_length=120)
+    role = models.CharField(_("role"), max_length=20, choices=Role)
+    email = models.EmailField(_("email"), blank=True)
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
+    is_active = models.BooleanField(_("may log in"), default=True)
+
+    objects: ClassVar[StaffManager] = StaffManager()
+
+    USERNAME_FIELD = "username"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["name", "role"]
+
+    class Meta:
+        ordering = ("name",)
+        constraints = (
+            models.CheckConstraint(
+                condition=models.Q(username=Lower("username")), name="shop_staff_username_in_small_letters"
+            ),
+            models.CheckConstraint(condition=models.Q(role__in=Role.values), name="shop_staff_role_known"),
+            models.CheckConstraint(condition=~models.Q(name=""), name="shop_staff_has_a_name"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_owner(self) -> bool:
+        return self.role == Role.OWNER
+
+    @property
+    def runs_the_office(self) -> bool:
+        """Owner and office see every job; an installer sees the assigned ones."""
+        return self.role in (Role.OWNER, Role.OFFICE)
+
+
+class Units(models.TextChoices):
+    INCH = "in", _("feet and inches")
+    MM = "mm", _("millimeters")
+
+
+class Paper(models.TextChoices):
+    LETTER = "letter", _("Letter")
+    A4 = "a4", _("A4")
+
+
+@pghistory.track(exclude=["phone", "email", "address"])
+class ShopSettings(models.Model):
+    """One row: how the shop is set. Read it through `shop.queries.shop_settings()`."""
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    name = models.CharField(_("name of the shop"), max_length=120, default="")
+    logo = models.FileField(_("logo"), upload_to="logo/", blank=True)
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
+    email = models.EmailField(_("email"), blank=True)
+    address = models.TextField(_("address"), blank=True)
+    license_line = models.CharField(_("license or registration, as it should print"), max_length=120, blank=True)
+    units = models.CharField(_("units"), max_length=2, choices=Units, default=Units.INCH)
+    paper = models.CharField(_("paper"), max_length=10, choices=Paper, default=Paper.LETTER)
+    currency = models.CharField(_("currency"), max_length=3, default="USD")
+    time_zone = models.CharField(_("time zone"), max_length=60, default="America/New_York")
+    locale = models.CharField(_("language and region"), max_length=12, default="en-us")
+    tax_percent = models.DecimalField(
+        _("sales tax on materials, percent"),
+        max_digits=6,
+        decimal_places=3,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(50)],
+    )
+    markup_percent = models.DecimalField(
+        _("usual markup, percent"), max_digits=6, decimal_places=2, default=35, validators=[MinValueValidator(0)]
+    )
+    proposal_days = models.PositiveSmallIntegerField(_("days a proposal holds"), default=30)
+    warranty_months = models.PositiveSmallIntegerField(_("months of warranty on workmanship"), default=24)
+    work_starts = models.TimeField(_("work starts"), default=time(7, 30))
+    work_ends = models.TimeField(_("work ends"), default=time(16, 0))
+    work_days = ArrayField(
+        models.PositiveSmallIntegerField(), verbose_name=_("working days (1 is Monday)"), default=list, blank=True
+    )
+    demo = models.BooleanField(default=False, editable=False)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=models.Q(id=1), name="shop_settings_one_row"),
+            models.CheckConstraint(condition=models.Q(units__in=Units.values), name="shop_settings_units_known"),
+            models.CheckConstraint(condition=models.Q(paper__in=Paper.values), name="shop_settings_paper_known"),
+            models.CheckConstraint(
+                condition=models.Q(work_starts__lt=models.F("work_ends")), name="shop_settings_day_has_length"
+            ),
+            models.CheckConstraint(condition=models.Q(tax_percent__gte=0), name="shop_settings_tax_not_negative"),
+            models.CheckConstraint(condition=models.Q(markup_percent__gte=0), name="shop_settings_markup_not_negative"),
+        )
+
+    def __str__(self) -> str:
+        return self.name or "Gaugerod"

@@ -1,0 +1,16 @@
+from django.contrib.auth.views import LogoutView
+from django.urls import path
+
+from shop import office, public
+
+app_name = "shop"
+urlpatterns = [
+    path("login/", public.LogIn.as_view(), name="login"),
+    path("logout/", LogoutView.as_view(), name="logout"),
+    path("alive/", public.alive, name="alive"),
+    path("logo/", public.logo, name="logo"),
+    path("staff/", office.staff, name="staff"),
+    path("staff/new/", office.staff_new, name="staff_new"),
+    path("staff/<uuid:pk>/", office.staff_edit, name="staff_edit"),
+    path("settings/", office.settings, name="settings"),
+]
