@@ -1,0 +1,186 @@
+"""The arithmetic of a price, without a database."""
+
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimating.pricing import (
+    MOST,
+    Price,
+    TooMuch,
+    add_up,
+    cents,
+    converted,
+    margin_of,
+    markup_of,
+    price_line,
+    share_out,
+)
+
+MONEY = st.decimals(min_value=0, max_value=1_000_000, places=2)
+PERCENT = st.decimals(min_value=0, max_value=300, places=2)
+LINES = st.lists(st.tuples(st.sampled_from(["material", "labor", "other"]), MONEY, st.none()), max_size=30)
+
+
+def D(text: str) -> Decimal:  # noqa: N802 -- short in long tables
+    return Decimal(text)
+
+
+# ---------------------------------------------------------------- markup and margin
+
+# TRADE.md 13, "check": the identities margin = m / (1 + m) and markup = g / (1 - g), computed there.
+MARKUP_TO_MARGIN = {10: "9.09", 20: "16.67", 25: "20", 30: "23.08", 40: "28.57", 50: "33.33", 100: "50"}
+MARGIN_TO_MARKUP = {
+    10: "11.11",
+    20: "25",
+    25: "33.33",
+    30: "42.86",
+    35: "53.85",
+    40: "66.67",
+    50: "100",
+}
+
+
+@pytest.mark.parametrize(("markup", "margin"), MARKUP_TO_MARGIN.items())
+def test_margin_of_a_markup_is_the_printed_one(markup, margin):
+    assert margin_of(Decimal(markup)) == Decimal(margin)
+
+
+@pytest.mark.parametrize(("margin", "markup"), MARGIN_TO_MARKUP.items())
+def test_markup_of_a_margin_is_the_printed_one(margin, markup):
+    assert markup_of(Decimal(margin)) == Decimal(markup)
+
+
+def test_no_markup_gives_a_margin_of_everything():
+    with pytest.raises(ValueError, match="less than 100"):
+        markup_of(Decimal(100))
+
+
+@pytest.mark.parametrize(("markup", "margin"), MARKUP_TO_MARGIN.items())
+def test_the_totals_show_markup_and_margin_apart(markup, margin):
+    totals = add_up(lines=[("labor", D("1000.00"), None)], markup_percent=Decimal(markup), tax_percent=Decimal(0))
+    assert totals.markup == Decimal(markup) * 10
+    assert totals.price == 1000 + totals.markup
+    assert totals.margin_percent == Decimal(margin)
+
+
+# ---------------------------------------------------------------- rounding
+
+
+@pytest.mark.parametrize(
+    ("exact", "rounded"), [("0.005", "0.01"), ("0.0049999", "0.00"), ("2.675", "2.68"), ("-0.005", "-0.01")]
+)
+def test_cents_are_rounded_half_up(exact, rounded):
+    assert cents(Decimal(exact)) == Decimal(rounded)
+
+
+@given(st.decimals(min_value=-(10**6), max_value=10**6, places=6))
+def test_cents_agree_with_the_decimal_module(amount):
+    assert cents(amount) == amount.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+
+
+def test_an_amount_that_no_row_can_hold_is_refused():
+    assert cents(MOST) == MOST
+    with pytest.raises(TooMuch):
+        cents(MOST + Decimal("0.01"))
+
+
+# ---------------------------------------------------------------- one line
+
+
+def test_packages_are_bought_whole():
+    # TRADE.md 8, "Worked": 200 sq ft at 65 sq ft a bag = 3.07, so 4 bags (engineerfix.com).
+    priced = price_line(quantity=Decimal(200), price=Price(cost=D("26.00"), package=Decimal(65)))
+    assert (priced.packages, priced.cost) == (4, D("104.00"))
+
+
+def test_a_full_package_is_not_one_more():
+    priced = price_line(quantity=D("50.000"), price=Price(cost=D("26.00"), package=Decimal(50)))
+    assert (priced.packages, priced.cost) == (1, D("26.00"))
+
+
+def test_labor_is_hours_times_the_cost_of_an_hour():
+    # 2 people x 6 h / 240 lf = 0.05 man-h/lf: TRADE.md 13, by jlconline.com's method, computed.
+    priced = price_line(quantity=Decimal(240), price=Price(cost=D("62.00"), hours=D("0.05")))
+    assert (priced.hours, priced.cost) == (D("12.00"), D("744.00"))
+
+
+@given(
+    st.decimals(min_value=0, max_value=10**5, places=3),
+    st.decimals(min_value=0, max_value=1000, places=4),
+    st.one_of(st.none(), st.decimals(min_value=D("0.001"), max_value=1000, places=3)),
+    st.one_of(st.none(), st.decimals(min_value=D("0.0001"), max_value=10, places=4)),
+)
+def test_a_line_can_be_recomputed_from_what_it_shows(quantity, cost, package, hours):
+    priced = price_line(quantity=quantity, price=Price(cost=cost, package=package, hours=hours))
+    times = priced.hours if hours is not None else priced.packages if package is not None else priced.quantity
+    assert priced.cost == (times * priced.unit_cost).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+    if priced.packages is not None:
+        assert priced.packages * package >= quantity > (priced.packages - 1) * package or quantity == 0
+
+
+@pytest.mark.parametrize("quantity", ["-0.001", "NaN", "Infinity"])
+def test_a_quantity_that_is_none_is_refused(quantity):
+    with pytest.raises(ValueError, match="0 or more"):
+        price_line(quantity=Decimal(quantity), price=Price(cost=Decimal(1)))
+
+
+# ---------------------------------------------------------------- units
+
+# International yard and pound agreement of 1959 (0.9144 m, 0.45359237 kg): 1 sq ft = 0.09290304 m² exactly.
+# NIST Handbook 44, appendix C, from memory: 1 US gallon = 3.785411784 L.
+UNITS = [
+    ("0.09290304", "m2", "ft2", "1.000"),
+    ("45.359237", "kg", "lb", "100.000"),
+    ("3.048", "m", "ft", "10.000"),
+    ("3.785411784", "l", "gal", "1.000"),
+    ("10", "m2", "ft2", "107.639"),
+]
+
+
+@pytest.mark.parametrize(("quantity", "unit", "to", "result"), UNITS)
+def test_units_are_converted_by_their_definitions(quantity, unit, to, result):
+    assert converted(Decimal(quantity), unit=unit, to=to) == Decimal(result)
+
+
+@pytest.mark.parametrize(("unit", "to"), [("kg", "m2"), ("piece", "each"), ("kg", "furlong")])
+def test_what_measures_something_else_is_not_converted(unit, to):
+    with pytest.raises(ValueError, match=r"can't be turned|no unit"):
+        converted(Decimal(1), unit=unit, to=to)
+
+
+# ---------------------------------------------------------------- totals
+
+
+@given(LINES, PERCENT, PERCENT)
+def test_lines_add_up_to_the_total(lines, markup, tax):
+    totals = add_up(lines=lines, markup_percent=markup, tax_percent=tax)
+    assert totals.materials + totals.labor + totals.other == totals.cost == sum(cost for _, cost, _ in lines)
+    assert totals.cost + totals.markup == totals.price
+    assert totals.price + totals.tax == totals.total
+    exact = Fraction(totals.cost) * Fraction(markup) / 100
+    assert abs(Fraction(totals.markup) - exact) <= Fraction(1, 200)
+    assert 0 <= totals.margin_percent < 100
+
+
+def test_tax_is_on_materials_alone():
+    lines = [("material", D("200.00"), None), ("labor", D("500.00"), D("8")), ("other", D("50.00"), None)]
+    totals = add_up(lines=lines, markup_percent=Decimal(50), tax_percent=D("6.25"))
+    assert (totals.tax, totals.total, totals.person_days) == (D("12.50"), D("1137.50"), 1)
+
+
+@given(MONEY, st.lists(MONEY, min_size=1, max_size=20))
+def test_shares_add_up_to_the_amount_to_the_cent(amount, weights):
+    shares = share_out(amount=amount, weights=weights)
+    assert sum(shares) == amount
+    assert all(share >= 0 for share in shares)
+    if total := sum(weights):
+        for share, weight in zip(shares, weights, strict=True):
+            assert abs(Fraction(share) - Fraction(amount) * Fraction(weight) / Fraction(total)) < Fraction(1, 100)
+
+
+def test_the_cent_that_is_left_goes_to_one_of_three():
+    assert share_out(amount=D("100.00"), weights=[Decimal(1)] * 3) == [D("33.34"), D("33.33"), D("33.33")]

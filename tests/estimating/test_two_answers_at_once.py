@@ -1,0 +1,174 @@
+"""Threads on a database of their own. Each race is shown with the lock off first, then with it."""
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from django.db import IntegrityError, connection
+
+from estimating.actions import (
+    CannotAccept,
+    CannotPropose,
+    CannotWithdraw,
+    accept_proposal,
+    acceptance,
+    make_proposal,
+    proposals,
+    withdraw_proposal,
+)
+from estimating.models import Acceptance, Proposal, ProposalEnd
+from jobs.models import Job
+
+SECONDS = 20
+
+
+def at_once(*tasks):
+    """What each task returned or raised, all of them run at the same time, each on a connection of its own."""
+
+    def run(task):
+        try:
+            return task()
+        except Exception as error:
+            return error
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(len(tasks)) as pool:
+        return [future.result(SECONDS) for future in [pool.submit(run, task) for task in tasks]]
+
+
+@pytest.fixture
+def locks_off(monkeypatch):
+    """The actions read the job without locking it."""
+
+    def unlocked(pk):
+        return Job.objects.get(pk=pk)
+
+    def unlocked_proposal(pk):
+        proposal = Proposal.objects.select_related("document").get(pk=pk)
+        return unlocked(proposal.job_id), proposal
+
+    monkeypatch.setattr(acceptance, "lock_proposal", unlocked_proposal)
+    monkeypatch.setattr(proposals, "lock_proposal", unlocked_proposal)
+    monkeypatch.setattr(proposals, "lock_job", unlocked)
+
+
+@pytest.fixture
+def after_the_check(monkeypatch):
+    """Lets a test stop an acceptance between its check and its row: `gate` is called there."""
+    gate = {"wait": lambda: None}
+    check = acceptance._check
+
+    def stopped(**kwargs):
+        check(**kwargs)
+        gate["wait"]()
+
+    monkeypatch.setattr(acceptance, "_check", stopped)
+    return gate
+
+
+def accept(proposal, owner, name="Odalys Brandt"):
+    return lambda: accept_proposal(proposal=proposal, typed_name=name, witness=owner)
+
+
+def both_reach(gate, seconds):
+    """Each of two acceptances waits there for the other, `seconds` at most."""
+    barrier = threading.Barrier(2)
+
+    def wait():
+        try:
+            barrier.wait(seconds)
+        except threading.BrokenBarrierError:
+            pass
+
+    gate["wait"] = wait
+
+
+# ---------------------------------------------------------------- accepted twice
+
+
+def test_without_the_lock_the_second_yes_is_an_error(own_database, locks_off, after_the_check, proposal, owner):
+    both_reach(after_the_check, 10)
+    said = at_once(accept(proposal, owner), accept(proposal, owner, "Somebody Else"))
+    assert sorted(type(each).__name__ for each in said) == ["Acceptance", "IntegrityError"]
+
+
+def test_with_the_lock_both_get_the_first_acceptance(own_database, after_the_check, proposal, owner):
+    both_reach(after_the_check, 1)
+    said = at_once(accept(proposal, owner), accept(proposal, owner, "Somebody Else"))
+    assert all(isinstance(each, Acceptance) for each in said), said
+    assert said[0].pk == said[1].pk
+    assert said[0].typed_name == said[1].typed_name
+    assert Acceptance.objects.count() == 1
+
+
+# ---------------------------------------------------------------- accepted and replaced
+
+
+def meanwhile(gate, action, seconds):
+    """Once an acceptance has checked, `action` is let go and waited for, `seconds` at most: (task, its answer)."""
+    checked, done = threading.Event(), threading.Event()
+
+    def wait():
+        checked.set()
+        done.wait(seconds)
+
+    gate["wait"] = wait
+
+    def task():
+        checked.wait(SECONDS)
+        try:
+            return action()
+        finally:
+            done.set()
+
+    return task
+
+
+def test_without_the_lock_the_check_is_outrun_and_only_the_trigger_stops_it(
+    own_database, locks_off, after_the_check, proposal, owner, laid_out
+):
+    replace = meanwhile(after_the_check, lambda: make_proposal(job=laid_out, by=owner), 10)
+    accepted, replaced = at_once(accept(proposal, owner), replace)
+    assert isinstance(replaced, Proposal), replaced
+    assert isinstance(accepted, IntegrityError), accepted
+    assert "no longer stands" in str(accepted)
+    assert not Acceptance.objects.exists()
+
+
+def test_with_the_lock_the_replacement_waits_and_is_refused_in_words(
+    own_database, after_the_check, proposal, owner, laid_out
+):
+    replace = meanwhile(after_the_check, lambda: make_proposal(job=laid_out, by=owner), 1)
+    accepted, replaced = at_once(accept(proposal, owner), replace)
+    assert isinstance(accepted, Acceptance), accepted
+    assert isinstance(replaced, CannotPropose), replaced
+    assert not ProposalEnd.objects.exists()
+
+
+def test_with_the_lock_a_withdrawal_waits_and_is_refused_in_words(
+    own_database, after_the_check, proposal, owner, laid_out
+):
+    withdraw = meanwhile(after_the_check, lambda: withdraw_proposal(proposal=proposal, by=owner), 1)
+    accepted, withdrawn = at_once(accept(proposal, owner), withdraw)
+    assert isinstance(accepted, Acceptance), accepted
+    assert isinstance(withdrawn, CannotWithdraw), withdrawn
+
+
+def test_whoever_comes_first_the_job_ends_with_one_answer(own_database, proposal, owner, laid_out):
+    said = at_once(
+        *[accept(proposal, owner) for _ in range(3)],
+        *[lambda: withdraw_proposal(proposal=proposal, by=owner) for _ in range(3)],
+    )
+    allowed = (Acceptance, ProposalEnd, CannotAccept, CannotWithdraw)
+    assert all(isinstance(each, allowed) for each in said), said
+    assert Acceptance.objects.count() + ProposalEnd.objects.count() == 1
+    laid_out.refresh_from_db()
+    assert laid_out.stage == ("working" if Acceptance.objects.exists() else "pricing")
+
+
+def test_two_clicks_on_propose_leave_one_proposal_standing(own_database, estimate, owner, laid_out):
+    said = at_once(*[lambda: make_proposal(job=laid_out, by=owner) for _ in range(3)])
+    assert all(isinstance(each, Proposal) for each in said), said
+    assert sorted(each.version for each in said) == [1, 2, 3]
+    assert Proposal.objects.filter(end=None).count() == 1

@@ -1,0 +1,213 @@
+"""The phone: what is ticked, read and photographed, kept as it was typed where it can't be taken."""
+
+import io
+import re
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+from PIL import Image
+
+from base.keys import uuid7
+from inspections.models import Check, Entry, SignOff, Waiver
+from tests.inspections.proofs import prove_and_sign
+
+pytestmark = pytest.mark.django_db
+
+
+def check_of(phases, kind: str, unit: str = "") -> Check:
+    checks = Check.objects.filter(phase__in=phases, kind=kind)
+    return (checks.filter(unit=unit) if unit else checks).order_by("phase__position", "position").first()
+
+
+def enter(client, check, **data):
+    data.setdefault("key", str(uuid7()))
+    return client.post(reverse("inspections:entry", args=[check.pk]), data)
+
+
+def photo() -> SimpleUploadedFile:
+    data = io.BytesIO()
+    Image.new("RGB", (60, 40), "tan").save(data, "JPEG")
+    return SimpleUploadedFile("board.jpg", data.getvalue(), "image/jpeg")
+
+
+def test_a_tick_holds_and_a_no_fails(as_installer, open_phases):
+    check = check_of(open_phases, "tick")
+    response = enter(as_installer, check, right="1")
+    assert response.status_code == 302
+    assert response["Location"].endswith(f"#check-{check.pk}")
+    enter(as_installer, check, wrong="1", note="Valve stands 1/2 in deep")
+    assert [entry.outcome for entry in check.entries.all()] == ["holds", "fails"]
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert "Valve stands 1/2 in deep" in page
+    assert check.help.split(".")[0] in page.replace("&#x27;", "'")
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm", "outcome"),
+    [
+        # 3/32 in lies inside 1/8 in; 3/16 in doesn't: ANSI A108.02 4.2.2, tile with an edge of 15 in or more.
+        ("3/32", "2.381250", "holds"),
+        ("1/8", "3.175000", "holds"),
+        ('3/16"', "4.762500", "fails"),
+        ("4 mm", "4.000000", "fails"),
+    ],
+)
+def test_a_reading_is_judged_by_the_limit_of_the_tile(as_installer, open_phases, typed, mm, outcome):
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    enter(as_installer, check, value_0=typed)
+    entry = check.entries.get()
+    assert (entry.values, entry.outcome) == ([mm], outcome)
+
+
+def test_a_key_of_the_keypad_is_a_reading(as_installer, open_phases):
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    enter(as_installer, check, value_0="", tap="1/16")
+    assert check.entries.get().values == ["1.587500"]
+
+
+@pytest.mark.parametrize("typed", ["", "about a hair", "1/0", "nan", "-", "9" * 41])
+def test_what_cannot_be_read_stays_on_the_card(as_installer, open_phases, typed):
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    response = enter(as_installer, check, value_0=typed, note="by the window")
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert 'value="by the window"' in page
+    assert not check.entries.exists()
+
+
+@pytest.mark.parametrize(
+    ("tiles", "outcome"),
+    [
+        # The mean of three lifted tiles: 95.0 passes a wet place, 94.67 fails (ANSI A108.5 3.3.2, arithmetic).
+        (("96", "94", "95"), "holds"),
+        (("96", "94", "94"), "fails"),
+    ],
+)
+def test_coverage_is_the_mean_of_three_lifted_tiles(as_installer, open_phases, tiles, outcome):
+    check = check_of(open_phases, "coverage")
+    enter(as_installer, check, **{f"value_{number}": value for number, value in enumerate(tiles)})
+    assert check.entries.get().outcome == outcome
+
+
+def test_two_tiles_lifted_are_too_few(as_installer, open_phases):
+    check = check_of(open_phases, "coverage")
+    response = enter(as_installer, check, value_0="96", value_1="97", value_2="")
+    assert response.status_code == 422
+    assert 'value="97"' in response.content.decode()
+
+
+@pytest.mark.parametrize(("typed", "percent"), [("1/4", "2.0833"), ("2 %", "2"), ("3/8", "3.1250")])
+def test_a_slope_is_typed_in_inches_per_foot_or_percent(as_installer, open_phases, typed, percent):
+    check = Check.objects.get(phase__in=open_phases, key="slope.fall")
+    enter(as_installer, check, value_0=typed, value_1="1/4")
+    assert Decimal(check.entries.get().values[0]) == Decimal(percent)
+    assert check.entries.get().outcome == "holds"
+
+
+def test_a_photo_is_what_a_photo_check_asks_for(as_installer, open_phases):
+    check = check_of(open_phases, "photo")
+    assert enter(as_installer, check).status_code == 422
+    assert enter(as_installer, check, photo=photo()).status_code == 302
+    entry = check.entries.get()
+    assert entry.outcome == "holds"
+    assert entry.photo.job_id == check.phase.room.job_id
+
+
+def test_a_file_that_is_no_picture_is_refused_with_words(as_installer, open_phases):
+    check = check_of(open_phases, "photo")
+    response = enter(as_installer, check, photo=SimpleUploadedFile("x.jpg", b"not a picture", "image/jpeg"))
+    assert response.status_code == 422
+    assert not Entry.objects.exists()
+
+
+def test_what_could_not_be_checked_needs_a_reason_and_still_holds(as_installer, open_phases):
+    check = check_of(open_phases, "tick")
+    assert enter(as_installer, check, skip="1").status_code == 422
+    assert enter(as_installer, check, skip="1", note="Plumber is still at it").status_code == 302
+    assert check.entries.get().outcome == "skipped"
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert "Plumber is still at it" in page
+
+
+def test_a_form_sent_twice_counts_once(as_installer, open_phases):
+    check, key = check_of(open_phases, "tick"), str(uuid7())
+    for _ in range(2):
+        assert enter(as_installer, check, right="1", key=key).status_code == 302
+    assert check.entries.count() == 1
+
+
+def test_the_same_key_with_other_content_is_refused_and_the_first_stays(as_installer, open_phases):
+    check, key = check_of(open_phases, "tick"), str(uuid7())
+    enter(as_installer, check, right="1", key=key)
+    response = enter(as_installer, check, wrong="1", key=key)
+    assert response.status_code == 422
+    assert [entry.outcome for entry in check.entries.all()] == ["holds"]
+
+
+def test_a_helper_without_a_log_in_is_named(as_installer, open_phases, installer):
+    check = check_of(open_phases, "tick")
+    enter(as_installer, check, right="1", helper="Sam, day labor")
+    entry = check.entries.get()
+    assert (entry.by, entry.helper) == (installer, "Sam, day labor")
+
+
+def test_signing_says_what_is_missing(as_installer, open_phases):
+    response = as_installer.post(reverse("inspections:sign", args=[open_phases[0].pk]))
+    assert response.status_code == 422
+    assert "not checked yet" in response.content.decode()
+    assert not SignOff.objects.exists()
+
+
+def test_a_signed_phase_takes_the_installer_to_the_room(as_installer, open_phases, installer):
+    phase = open_phases[0]
+    prove_and_sign(phase, by=installer)
+    response = as_installer.post(reverse("inspections:sign", args=[phase.pk]))
+    assert response["Location"] == reverse("inspections:room", args=[phase.room_id])
+
+
+def test_only_the_owner_waives(as_owner, as_office, as_installer, open_phases):
+    check = check_of(open_phases, "tick")
+    url = reverse("inspections:waive", args=[check.pk])
+    for client in (as_office, as_installer):
+        assert client.post(url, {"reason": "It is fine"}).status_code == 403
+    assert as_owner.post(url, {"reason": "  "}).status_code == 422
+    assert not Waiver.objects.exists()
+    assert as_owner.post(url, {"reason": "Plumber comes back Monday"}).status_code == 302
+    assert Waiver.objects.get().reason == "Plumber comes back Monday"
+
+
+def test_an_installer_who_is_not_on_the_job_sees_none_of_it(as_other_installer, open_phases):
+    phase, check = open_phases[0], check_of(open_phases, "tick")
+    for name, pk in (("phase", phase.pk), ("room", phase.room_id), ("punch_list", phase.room.job_id)):
+        assert as_other_installer.get(reverse(f"inspections:{name}", args=[pk])).status_code == 404
+    assert enter(as_other_installer, check, right="1").status_code == 404
+    assert as_other_installer.post(reverse("inspections:sign", args=[phase.pk])).status_code == 404
+    assert not Entry.objects.exists()
+
+
+def test_a_wait_says_when_it_is_over(as_installer, open_phases):
+    check = check_of(open_phases, "wait")
+    before = timezone.now()
+    enter(as_installer, check, begin="1")
+    entry = check.entries.get()
+    assert entry.outcome == "waiting"
+    assert entry.due_at - before >= timedelta(hours=23, minutes=59)
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert re.search(r"began .+, over ", page)
+
+
+def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer):
+    url = reverse("inspections:phase", args=[open_phases[0].pk])
+    with CaptureQueriesContext(connection) as few:
+        as_installer.get(url)
+    for check in Check.objects.filter(phase__in=open_phases, kind="tick"):
+        enter(as_installer, check, right="1")
+    with CaptureQueriesContext(connection) as many:
+        as_installer.get(url)
+    assert len(many) == len(few) <= 10

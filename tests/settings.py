@@ -1,0 +1,21 @@
+"""The settings of the tests, and of the web server and the worker that tests start: the shop's own, and fast log-ins.
+
+The database's name is filled in by the fixtures (tests/support/databases.py): nothing is connected at import.
+"""
+
+import os
+import tempfile
+
+os.environ.setdefault("SECRET_KEY", "for tests only, of no worth anywhere else")
+os.environ.setdefault("TEST_FOLDER", tempfile.mkdtemp(prefix="gaugerod-test-"))
+# Not the DATABASE_URL of the shell: a test run must never touch the shop's own database.
+os.environ["DATABASE_URL"] = os.environ.get("TEST_DATABASE_URL", "postgresql://gaugerod_app@/none?host=/none")
+os.environ["STATIC_ROOT"] = os.path.join(os.environ["TEST_FOLDER"], "static")
+os.environ["BROKER_URL"] = os.environ.get("TEST_BROKER_URL", "memory://")
+os.environ.pop("DATABASE_OWNER_URL", None)
+
+from config.settings import *  # noqa: F403 -- the environment above has to be there first
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# Documents that only tests ask for: plain, slow and broken ones.
+TEMPLATES[0]["DIRS"].append(BASE_DIR / "tests/templates")  # noqa: F405

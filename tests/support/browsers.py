@@ -1,0 +1,41 @@
+"""Chromium by Playwright. Where it is missing, browser tests are skipped with one line; under CI=true they fail."""
+
+import os
+import shutil
+from collections.abc import Iterator
+
+import pytest
+
+ARGUMENTS = ["--no-sandbox", "--disable-background-networking", "--no-first-run", "--disable-dev-shm-usage"]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator:
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if chromium is None:
+        say = "Chromium is missing: apt-get install chromium"
+        if os.environ.get("CI") == "true":
+            pytest.fail(say)
+        pytest.skip(say)
+    from playwright.sync_api import sync_playwright
+
+    # Playwright's own loop runs in this thread, and Django refuses its database beside a loop unless told.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+        yield running
+        running.close()
+    del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture
+def page(browser) -> Iterator:
+    """A page in a fresh profile, 1280 px wide; errors of the page's own scripts fail the test."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, service_workers="allow")
+    context.set_default_timeout(10_000)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert errors == []

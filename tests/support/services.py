@@ -1,0 +1,156 @@
+"""The real web server and the real worker, as processes, on the test's own database."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import kombu.pools
+import pytest
+
+from config.launcher.processes import start_process, stop_process
+from config.launcher.valkey import Valkey, program
+from tests.support.databases import ROOT
+
+FLAGS = ["--concurrency", "1", "--loglevel", "INFO", "--without-gossip", "--without-mingle"]
+
+
+@pytest.fixture
+def broker(test_folder, tmp_path) -> Iterator[str]:
+    """A Valkey of this test's own; yields its address. Tasks sent from the test itself go there, too."""
+    from config.celery import app
+
+    server = Valkey(
+        data=tmp_path / "valkey", sockets=test_folder, log=tmp_path / "valkey.log", account=None, binary=program()
+    )
+    server.start()
+    before = app.conf.broker_url
+    _send_to(server.url)
+    try:
+        yield server.url
+    finally:
+        _send_to(before)
+        server.stop()
+
+
+def _send_to(url: str) -> None:
+    from config.celery import app
+
+    app.conf.broker_url = url
+    app.conf.broker_write_url = url
+    app.conf.broker_read_url = url
+    # The pools keep connections to where they were first sent.
+    kombu.pools.reset()
+    app._pool = None
+    app.amqp._producer_pool = None
+
+
+class Process:
+    """A process that can be killed and started again."""
+
+    def __init__(self, args: list[str], *, env: dict[str, str], log: Path, ready, ask=signal.SIGTERM) -> None:
+        self.args, self.env, self.log, self.ready, self.ask = args, env, log, ready, ask
+        self.process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def pid(self) -> int:
+        assert self.process is not None
+        return self.process.pid
+
+    def start(self, *, seconds: float = 40) -> None:
+        with self.log.open("ab") as log:
+            begins = log.tell()
+            self.process = start_process(
+                self.args, account=None, death_signal=signal.SIGKILL, cwd=ROOT, env=self.env, log=log
+            )
+        until = time.monotonic() + seconds
+        while not self.ready(self.said(begins)):
+            if self.process.poll() is not None or time.monotonic() > until:
+                self.kill()
+                raise AssertionError(f"{self.args[2]} did not start:\n{self.said(begins)}")
+            time.sleep(0.05)
+
+    def said(self, begins: int = 0) -> str:
+        """What it wrote to its log."""
+        with self.log.open("rb") as log:
+            log.seek(begins)
+            return log.read().decode("utf-8", "replace")
+
+    def kill(self) -> None:
+        """kill -9, as a power cut would."""
+        assert self.process is not None
+        self.process.kill()
+        self.process.wait()
+
+    def stop(self) -> None:
+        if self.process is not None:
+            stop_process(self.process, ask=self.ask, seconds=10)
+
+
+def _environment(database: str, broker: str, **more: str) -> dict[str, str]:
+    from django.conf import settings
+
+    return {
+        **os.environ,
+        "DJANGO_SETTINGS_MODULE": "tests.settings",
+        "TEST_DATABASE_URL": database,
+        "TEST_BROKER_URL": broker,
+        # Celery reads this one before the settings are loaded.
+        "BROKER_URL": broker,
+        "MEDIA_ROOT": str(settings.MEDIA_ROOT),
+        **more,
+    }
+
+
+def free_port() -> int:
+    with socket.socket() as line:
+        line.bind(("127.0.0.1", 0))
+        return line.getsockname()[1]
+
+
+def answers(url: str) -> bool:
+    try:
+        with urllib.request.urlopen(url, timeout=5) as response:
+            return response.status == 200
+    except urllib.error.HTTPError:
+        return True
+    except OSError:
+        return False
+
+
+@pytest.fixture
+def web_server(request, own_database, tmp_path) -> Iterator[str]:
+    """The real web server (gunicorn, WhiteNoise) on `own_database`; yields its address, such as http://127.0.0.1:1."""
+    port = free_port()
+    url = f"http://127.0.0.1:{port}"
+    # With a broker in the test, documents go there; without one they wait, as with a dead broker.
+    broker = request.getfixturevalue("broker") if "broker" in request.fixturenames else "memory://"
+    server = Process(
+        [sys.executable, "-m", "gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
+        env=_environment(own_database, broker, PUBLIC_URL=url, WEB_BIND=f"127.0.0.1:{port}", WEB_WORKERS="1"),
+        log=tmp_path / "web.log",
+        ready=lambda said: answers(f"{url}/alive/"),
+    )
+    server.start()
+    yield url
+    server.stop()
+
+
+@pytest.fixture
+def worker(own_database, broker, tmp_path) -> Iterator[Process]:
+    """A real Celery worker with beat on `own_database` and `broker`: `.kill()`, `.start()`, `.said()`, `.pid`."""
+    process = Process(
+        [sys.executable, "-m", "celery", "-A", "config", "worker", "-B", "--schedule", str(tmp_path / "beat"), *FLAGS],
+        env=_environment(own_database, broker),
+        log=tmp_path / "worker.log",
+        ready=lambda said: " ready." in said,
+    )
+    process.start()
+    yield process
+    process.stop()

@@ -1,0 +1,252 @@
+"""One walk over every URL as every role and as nobody. A new URL without an expectation fails it."""
+
+import io
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+from PIL import Image
+
+from tests.factories import CrewMemberFactory, JobFactory, RoomFactory, SiteFactory, StaffFactory
+
+pytestmark = pytest.mark.django_db
+
+# What each role meets: "in" is any answer to somebody who may be there (200, a redirect onward, a form's 422, …).
+EVERYBODY = {"owner": "in", "office": "in", "installer": "in", "outsider": "in", "nobody": "in"}
+STAFF = {"owner": "in", "office": "in", "installer": "in", "outsider": "in", "nobody": "log in"}
+OFFICE = {"owner": "in", "office": "in", "installer": 403, "outsider": 403, "nobody": "log in"}
+OWNER = {"owner": "in", "office": 403, "installer": 403, "outsider": 403, "nobody": "log in"}
+# The crew of the job and the office; other installers can't tell that the job exists.
+ON_THE_JOB = {"owner": "in", "office": "in", "installer": "in", "outsider": 404, "nobody": "log in"}
+# The same rows, but only the office may do it: who can't see the job is told nothing about it.
+OFFICE_ON_THE_JOB = {"owner": "in", "office": "in", "installer": 403, "outsider": 404, "nobody": "log in"}
+OWNER_ON_THE_JOB = {"owner": "in", "office": 403, "installer": 403, "outsider": 404, "nobody": "log in"}
+# Behind a token: whoever has the link is let in.
+LINK = EVERYBODY
+
+POST = "POST"
+
+
+@dataclass(frozen=True)
+class Expected:
+    roles: dict[str, Any]
+    kwargs: tuple[str, ...] = ()
+    method: str = "GET"
+
+
+EXPECTED: dict[str, Expected] = {
+    "home:start": Expected(STAFF),
+    "home:week": Expected(OFFICE),
+    "home:today": Expected(STAFF),
+    "home:job": Expected(ON_THE_JOB, ("pk=job",)),
+    "shop:login": Expected(EVERYBODY),
+    "shop:logout": Expected(STAFF, method=POST),
+    "shop:alive": Expected(EVERYBODY),
+    "shop:logo": Expected(dict.fromkeys(EVERYBODY, 404)),
+    "shop:staff": Expected(OWNER),
+    "shop:staff_new": Expected(OWNER),
+    "shop:staff_edit": Expected(OWNER, ("pk=person",)),
+    "shop:settings": Expected(OWNER),
+    "clients:list": Expected(OFFICE),
+    "clients:new": Expected(OFFICE),
+    "clients:detail": Expected(OFFICE, ("pk=client",)),
+    "clients:edit": Expected(OFFICE, ("pk=client",)),
+    "clients:site_new": Expected(OFFICE, ("pk=client",)),
+    "clients:site_edit": Expected(OFFICE, ("pk=site",)),
+    "jobs:list": Expected(OFFICE),
+    "jobs:new": Expected(OFFICE),
+    "jobs:edit": Expected(OFFICE, ("pk=job",)),
+    "jobs:move": Expected(OFFICE, ("pk=job",), POST),
+    "jobs:crew": Expected(OFFICE, ("pk=job",)),
+    "jobs:bookings": Expected(OFFICE, ("pk=job",)),
+    "jobs:photo_new": Expected(ON_THE_JOB, ("pk=job",)),
+    "jobs:booking_cancel": Expected(OFFICE, ("pk=booking",), POST),
+    "jobs:photo": Expected(ON_THE_JOB, ("pk=photo",)),
+    "rooms:new": Expected(OFFICE, ("job_pk=job",)),
+    "rooms:upload": Expected(OFFICE, ("job_pk=job",)),
+    "rooms:detail": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:edit": Expected(OFFICE, ("pk=room",)),
+    "rooms:layout": Expected(OFFICE, ("pk=room",)),
+    "rooms:sheet": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:file": Expected(ON_THE_JOB, ("pk=room",)),
+    "estimating:rates": Expected(OFFICE),
+    "estimating:rate_tile": Expected(OWNER, ("pk=tile",)),
+    "estimating:rate_edit": Expected(OWNER, ("key=rate_key",)),
+    "estimating:estimate": Expected(OFFICE, ("pk=job",)),
+    "estimating:line_new": Expected(OWNER, ("pk=job",)),
+    "estimating:line": Expected(OWNER, ("pk=line",)),
+    "estimating:proposal": Expected(OFFICE, ("pk=proposal",)),
+    "estimating:proposal_file": Expected(OFFICE, ("pk=proposal",)),
+    "estimating:proposal_state": Expected(OFFICE, ("pk=proposal",)),
+    "estimating:client_proposal": Expected(LINK, ("token=token",)),
+    "estimating:client_file": Expected(LINK, ("token=token",)),
+    "estimating:client_decline": Expected(LINK, ("token=token",), POST),
+    "inspections:client_accept": Expected(LINK, ("token=token",), POST),
+    "inspections:accept_in_person": Expected(OFFICE, ("pk=proposal",), POST),
+    "inspections:room": Expected(ON_THE_JOB, ("pk=room",)),
+    "inspections:phase": Expected(ON_THE_JOB, ("pk=phase",)),
+    "inspections:sign": Expected(ON_THE_JOB, ("pk=phase",), POST),
+    "inspections:entry": Expected(ON_THE_JOB, ("pk=check",), POST),
+    "inspections:waive": Expected(OWNER_ON_THE_JOB, ("pk=check",), POST),
+    "inspections:punch_list": Expected(ON_THE_JOB, ("pk=job",)),
+    "inspections:punch_start": Expected(OFFICE_ON_THE_JOB, ("pk=job",), POST),
+    "inspections:punch_print": Expected(ON_THE_JOB, ("pk=job",), POST),
+    "inspections:punch_item": Expected(ON_THE_JOB, ("pk=punch_item",), POST),
+    "inspections:punch_state": Expected(ON_THE_JOB, ("pk=punch_print",)),
+    "inspections:punch_file": Expected(ON_THE_JOB, ("pk=punch_print",)),
+    "callbacks:list": Expected(OFFICE),
+    "callbacks:detail": Expected(OFFICE, ("pk=callback",)),
+    "callbacks:new": Expected(OFFICE, ("pk=closed_job",)),
+    "callbacks:close_out": Expected(OFFICE, ("pk=job",)),
+}
+
+
+def url_names(patterns=None, namespace: str = "") -> list[str]:
+    """Every URL of the project by its name."""
+    names = []
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLResolver):
+            names += url_names(pattern.url_patterns, f"{namespace}{pattern.namespace or ''}:")
+        elif isinstance(pattern, URLPattern):
+            assert pattern.name, f"{pattern} has no name"
+            names.append(namespace + pattern.name)
+    return names
+
+
+@pytest.fixture
+def world(owner, office, installer, other_installer, client_person):
+    """One row of everything, all of one job that only the installer is on; documents are made."""
+    from callbacks.actions import close_out_job, log_callback
+    from documents.actions import make_document
+    from estimating.actions import (
+        add_line,
+        fill_estimate,
+        install_example_rates,
+        make_link,
+        make_proposal,
+        set_rate,
+    )
+    from inspections.actions import accept_and_open, add_punch_item, print_punch_list
+    from inspections.models import Check
+    from jobs.actions import book, keep_photo, move_job
+    from rooms.actions import choose_layout
+
+    job = JobFactory(site=SiteFactory(client=client_person))
+    CrewMemberFactory(job=job, person=installer)
+    room = RoomFactory(job=job)
+    install_example_rates(by=owner)
+    set_rate(key="tile", tile=room.tile, cost=8, unit="piece", by=owner)
+    choose_layout(room=room, option=1, why="", by=owner)
+    job.refresh_from_db()
+    fill_estimate(job=job, by=owner)
+    line = add_line(job=job, kind="other", text="Parking", quantity=1, unit="day", unit_cost=20, by=owner)
+    proposal = make_proposal(job=job, by=owner)
+    make_document(document_id=proposal.document_id)
+    proposal.document.refresh_from_db()
+    token = make_link(proposal=proposal, by=owner)
+    accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner)
+    job.refresh_from_db()
+    picture = io.BytesIO()
+    Image.new("RGB", (20, 20)).save(picture, "PNG")
+    photo = keep_photo(job=job, by=installer, upload=picture, happened_at=timezone.now())
+    starts = timezone.now()
+    booking = book(
+        job=job,
+        person=installer,
+        kind="phase",
+        what="Setting",
+        starts=starts,
+        ends=starts + timedelta(hours=2),
+        by=office,
+    )
+    add_punch_item(job=job, text="Haze", by=office)
+    printed = print_punch_list(job=job, by=office)
+    make_document(document_id=printed.document_id)
+    closed = JobFactory(site=job.site, title="Kitchen floor")
+    for stage in ("pricing", "proposed", "working", "punch_list"):
+        move_job(job=closed, to=stage, by=owner)
+    close_out_job(job=closed, walked_with="Odalys", by=office)
+    callback = log_callback(
+        job=closed,
+        symptom="leak",
+        text="Water below",
+        reported_by="Odalys",
+        reported_on=timezone.localdate(),
+        by=office,
+    )
+    check = Check.objects.filter(phase__room=room).first()
+    return {
+        "job": job.pk,
+        "room": room.pk,
+        "tile": room.tile_id,
+        "client": client_person.pk,
+        "site": job.site_id,
+        "person": StaffFactory().pk,
+        "photo": photo.pk,
+        "booking": booking.pk,
+        "rate_key": "grout",
+        "line": line.pk,
+        "proposal": proposal.pk,
+        "token": token,
+        "phase": check.phase_id,
+        "check": check.pk,
+        "punch_item": job.punch_items.get().pk,
+        "punch_print": printed.pk,
+        "callback": callback.pk,
+        "closed_job": closed.pk,
+    }
+
+
+def test_every_url_has_an_expectation():
+    assert sorted(url_names()) == sorted(EXPECTED)
+
+
+def test_each_role_meets_what_it_should(world, as_owner, as_office, as_installer, as_other_installer):
+    roles = {
+        "owner": as_owner,
+        "office": as_office,
+        "installer": as_installer,
+        "outsider": as_other_installer,
+        "nobody": Client(),
+    }
+    surprises = []
+    for name, expected in EXPECTED.items():
+        kwargs = dict(pair.split("=") for pair in expected.kwargs)
+        url = reverse(name, kwargs={key: world[value] for key, value in kwargs.items()})
+        for role, meets in expected.roles.items():
+            outcome = _what_happens(roles[role], expected.method, url)
+            if outcome != meets:
+                surprises.append(f"{name} as {role}: {outcome}, not {meets}")
+    assert surprises == []
+
+
+def _what_happens(client: Client, method: str, url: str) -> str | int:
+    """403, 404, "log in", or "in". Whatever the request changed is rolled back."""
+    with transaction.atomic():
+        session = client.cookies.copy()
+        response = client.get(url) if method == "GET" else client.post(url)
+        if hasattr(response, "streaming_content"):
+            b"".join(response.streaming_content)
+        client.cookies = session
+        transaction.set_rollback(True)
+    assert response.status_code < 500, url
+    if response.status_code in (403, 404):
+        return response.status_code
+    if response.status_code == 302 and response["Location"].startswith(reverse("shop:login") + "?"):
+        return "log in"
+    return "in"
+
+
+def test_a_wrong_token_tells_nothing(world, as_owner):
+    for name, expected in EXPECTED.items():
+        if "token=token" in expected.kwargs:
+            url = reverse(name, kwargs={"token": "A" * 22})
+            for client in (Client(), as_owner):
+                response = client.get(url) if expected.method == "GET" else client.post(url)
+                assert response.status_code == 404, name
+                assert b"Brandt" not in response.content
