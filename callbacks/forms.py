@@ -1,5 +1,6 @@
 """Forms of callbacks. A form of something new carries the keys of the rows it will make: sent twice, one row."""
 
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import forms
@@ -13,6 +14,7 @@ from jobs.forms import WhenForm
 from jobs.models import Job
 from rooms.models import Room
 from shop.images import ACCEPT
+from shop.models import ShopSettings
 
 TEXT_MAX = 4000
 
@@ -54,7 +56,12 @@ class NewCallbackForm(forms.Form):
 
 
 class VisitForm(WhenForm):
-    """Who goes there, and when."""
+    """Who goes there, and when. Two hours are suggested, or what is left of the day."""
+
+    def __init__(self, *args: Any, shop: ShopSettings, **kwargs: Any) -> None:
+        begins = datetime.combine(date.min, shop.work_starts)
+        ends = min((begins + timedelta(hours=2)).time(), shop.work_ends)
+        super().__init__(*args, shop=shop, initial={"ends": ends} | kwargs.pop("initial", {}), **kwargs)
 
 
 class CloseCallbackForm(forms.Form):

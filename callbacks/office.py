@@ -163,6 +163,7 @@ def close_out(request: HttpRequest, pk: UUID) -> HttpResponse:
             messages.success(request, _("Closed out. The warranty runs until %(day)s.") % {"day": last_day})
             return redirect("home:job", job.pk)
     context = {
+        "here": "jobs:list",
         "job": job,
         "form": form,
         "unfinished": queries.unfinished(job),

@@ -1,4 +1,4 @@
-"""Prices are for owner and office: an installer meets 403 before a row is looked for. What they decide is the owner's."""
+"""Prices are for owner and office: an installer meets 403 before a row is looked for. The owner decides on them."""
 
 from uuid import UUID
 
@@ -50,7 +50,9 @@ def change_line_of(user: User, pk: UUID) -> EstimateLine:
 
 def _proposals_of(user: User) -> QuerySet[Proposal]:
     require_office(user)
-    return Proposal.objects.filter(job__in=jobs_of(user)).select_related("job__client", "job__site", "document", "made_by")
+    return Proposal.objects.filter(job__in=jobs_of(user)).select_related(
+        "job__client", "job__site", "document", "made_by"
+    )
 
 
 def get_proposal(user: User, pk: UUID) -> Proposal:

@@ -77,9 +77,7 @@ def _material(
     def example(unit: str, cost: str, package: str | None) -> Example:
         return Example(unit=unit, cost=Decimal(cost), package=Decimal(package) if package else None)
 
-    return Wanted(
-        key=key, kind=RateKind.MATERIAL, name=name, help=help, inch=example(*inch), metric=example(*metric)
-    )
+    return Wanted(key=key, kind=RateKind.MATERIAL, name=name, help=help, inch=example(*inch), metric=example(*metric))
 
 
 _HOUR = Decimal("62.00")

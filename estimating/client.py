@@ -14,7 +14,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from documents import responses
@@ -23,7 +22,6 @@ from estimating.access import link_of
 from estimating.actions import CannotDecline, decline_proposal
 from estimating.forms import AcceptForm, DeclineForm
 from estimating.models import ProposalLink
-from shop.models import ShopSettings
 
 View = Callable[..., HttpResponseBase]
 
@@ -36,7 +34,7 @@ def private_link(view: View) -> View:
     def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         response = view(request, *args, **kwargs)
         response["Cache-Control"] = "private, no-store"
-        response["Referrer-Policy"] = "strict-origin"
+        response["Referrer-Policy"] = "no-referrer"
         response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
         return response
 
@@ -79,9 +77,8 @@ def show_letter(
     problem: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    """The client's page. `accept_form` or `problem` come back from `inspections:client_accept` when it couldn't accept."""
+    """The client's page. `accept_form` and `problem` come from `inspections:client_accept` where it couldn't accept."""
     proposal = link.proposal
-    shop: ShopSettings = request.shop  # type: ignore[attr-defined]
     context = {
         "proposal": proposal,
         "letter": proposal.content,
@@ -91,16 +88,8 @@ def show_letter(
         "accept_form": accept_form or AcceptForm(),
         "decline_form": DeclineForm(),
         "problem": problem,
-        "logo_url": _logo_url(shop),
     }
     return render(request, "estimating/client/proposal.html", context, status=status)
-
-
-def _logo_url(shop: ShopSettings) -> str:
-    try:
-        return reverse("shop:logo") if shop.logo else ""
-    except NoReverseMatch:
-        return ""
 
 
 @private_link

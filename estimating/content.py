@@ -159,13 +159,11 @@ def _room(room: Room, layout: Layout, specification: Specification) -> dict[str,
         ],
         # Cautions stand once for the whole proposal.
         "watch_for": [
-            finding["text"]
+            _(finding["text"])
             for finding in layout.result.get("findings", [])
             if finding["level"] in ("stop", "care") and not finding["rule"].startswith("safety.")
         ],
     }
-
-
 
 
 _VIEW_BOX = re.compile(r'viewBox="[-0-9.]+ [-0-9.]+ ([0-9.]+) ([0-9.]+)"')
@@ -188,17 +186,18 @@ def _part_name(kind: str) -> str:
 def _client_lines(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
     """What a client sees: by room, materials and labor; own lines of the job by their text. Markup is in each, and
     they add up to the price before tax to the cent."""
-    groups: dict[tuple[str, str], Decimal] = {}
+    groups: dict[tuple[UUID | None, str], Decimal] = {}
     for line in lines:
-        key = (line.room.name, _part_name(line.kind)) if line.room else (_("Whole job"), line.text)
+        key = (line.room_id, _part_name(line.kind) if line.room else line.text)
         groups[key] = groups.get(key, Decimal(0)) + line.cost
     shown = {key: cost for key, cost in groups.items() if cost}
     if not shown:
         return []
+    names = {line.room_id: line.room.name for line in lines if line.room}
     shares = share_out(amount=totals.price, weights=list(shown.values()))
     return [
-        {"group": group, "text": text, **_amount(share)}
-        for (group, text), share in zip(shown, shares, strict=True)
+        {"group": names.get(room, _("Whole job")), "text": text, **_amount(share)}
+        for (room, text), share in zip(shown, shares, strict=True)
     ]
 
 
@@ -219,7 +218,8 @@ def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict
                 "name": _("Work"),
                 "text": ngettext("about %(days)s day of one person", "about %(days)s days of one person", days)
                 % {"days": days},
-                "how": _("%(hours)s hours at %(day)s hours a day") % {"hours": f"{totals.hours:f}", "day": MAN_DAY_HOURS},
+                "how": _("%(hours)s hours at %(day)s hours a day")
+                % {"hours": f"{totals.hours:f}", "day": MAN_DAY_HOURS},
             }
         )
     unit = "ft2" if shop.units == Units.INCH else "m2"

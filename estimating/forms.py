@@ -64,7 +64,9 @@ class EstimateForm(forms.Form):
         label=_("Markup, percent of cost"),
         places=2,
         most="1000",
-        help_text=_("Markup is a part of the cost, margin a part of the price: 25 percent markup is 20 percent margin."),
+        help_text=_(
+            "Markup is a part of the cost, margin a part of the price: 25 percent markup is 20 percent margin."
+        ),
     )
     tax_percent = _figure(label=_("Sales tax on materials, percent"), places=3, most="50")
 
@@ -97,9 +99,7 @@ class OwnLineForm(forms.Form):
     room = forms.ModelChoiceField(
         label=_("Room"), queryset=Room.objects.none(), required=False, empty_label=_("the whole job")
     )
-    quantity = _figure(
-        label=_("Quantity"), places=3, most="999999999", initial=1, help_text=_("For labor: hours.")
-    )
+    quantity = _figure(label=_("Quantity"), places=3, most="999999999", initial=1, help_text=_("For labor: hours."))
     unit = forms.CharField(label=_("Unit"), max_length=20, required=False, initial=_("each"))
     unit_cost = _figure(label=_("Cost of one unit or hour"), places=4, most="99999999")
 
@@ -116,7 +116,9 @@ class AcceptForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
     agree = forms.BooleanField(
-        label=_("I have read this proposal and accept it: the work, the drawings, the total and what the price rests on."),
+        label=_(
+            "I have read this proposal and accept it: the work, the drawings, the total and what the price rests on."
+        ),
         error_messages={"required": _("Tick this if you accept; otherwise ask us, or decline below.")},
     )
 

@@ -32,7 +32,7 @@ class Rate(Row):
     name = models.CharField(_("name"), max_length=120)
     tile = models.ForeignKey(Tile, on_delete=models.PROTECT, null=True, blank=True, related_name="rates")
     unit = models.CharField(_("unit"), max_length=20)
-    # Of one unit; of one package where `package` is given; of one hour, with all that an hour costs the shop, for labor.
+    # Of one unit; of one package where `package` is given; for labor of one hour, with all that it costs the shop.
     cost = models.DecimalField(_("cost"), max_digits=12, decimal_places=4)
     # Sold in whole packages of so many units (a 25 lb bag, a box of 8); empty where any quantity can be had.
     package = models.DecimalField(_("units in a package"), max_digits=10, decimal_places=3, null=True, blank=True)
@@ -194,7 +194,8 @@ class ProposalLink(Row, PrivateLink):
         ordering = ("-created_at", "-id")
         triggers: ClassVar[list[pgtrigger.Trigger]] = [
             pgtrigger.Protect(
-                name="opens_the_same", operation=pgtrigger.UpdateOf("token_hash", "proposal_id", "expires_at", "made_by_id")
+                name="opens_the_same",
+                operation=pgtrigger.UpdateOf("token_hash", "proposal_id", "expires_at", "made_by_id"),
             ),
             pgtrigger.Protect(
                 name="stays_revoked", operation=pgtrigger.Update, condition=pgtrigger.Q(old__revoked_at__isnull=False)

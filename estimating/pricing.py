@@ -61,7 +61,7 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
 
 
 def dimension(unit: str) -> str:
-    """What `unit` measures: area, length, mass, volume, or the unit itself where it counts things. Raises ValueError."""
+    """What `unit` measures: area, length, mass, volume, or the unit itself where it counts. Raises ValueError."""
     try:
         return _UNITS[unit][0]
     except KeyError:

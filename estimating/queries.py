@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from itertools import groupby
 from typing import Literal
+from uuid import UUID
 
 from django.db.models import Count, QuerySet
 from django.urls import reverse
@@ -34,7 +34,7 @@ class RateRow:
 
 
 def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
-    """Rates of materials and labor in the catalogue's order; and of the tiles that rooms were measured with. 2 queries."""
+    """Rates of materials and labor in the catalogue's order; and of the tiles that rooms have. 2 queries."""
     in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
     rows = [
         RateRow(
@@ -111,13 +111,13 @@ def lines_of(estimate: Estimate) -> QuerySet[EstimateLine]:
 def estimate_page(job: Job) -> EstimatePage:
     estimate = Estimate.objects.filter(job=job).first()
     lines = list(lines_of(estimate)) if estimate else []
-    groups = [
-        Group(name=name, lines=list(group))
-        for name, group in groupby(lines, key=lambda line: line.room.name if line.room and line.position < 30_000 else "")
-    ]
+    by_room: dict[UUID | None, Group] = {}
+    for line in sorted(lines, key=lambda line: line.room is None):
+        name = line.room.name if line.room else ""
+        by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
     return EstimatePage(
         estimate=estimate,
-        groups=groups,
+        groups=list(by_room.values()),
         totals=totals_of(estimate, lines) if estimate else None,
         obstacles=obstacles_of(job, estimate=estimate, lines=lines, read=True),
         examples=[line.text for line in lines if line.rate and line.rate.example],

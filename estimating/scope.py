@@ -11,17 +11,20 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from trade import sources
-from trade.rules import ASBESTOS_YEAR, LEAD_YEAR
 from trade.phases import Phase, Specification
+from trade.rules import ASBESTOS_YEAR, LEAD_YEAR
 from trade.specification import WET_PLACES
 
 # What each phase means to somebody who lives there.
 SCOPE: dict[str, Promise] = {
     "demolition": gettext_lazy("Take out the old tile and board where the new work goes, and clear it from the room."),
     "rough_in": gettext_lazy(
-        "Check that valve, drain, boxes and blocking suit the finished tile, and photograph them before they are covered."
+        "Check that valve, drain, boxes and blocking suit the finished tile, and photograph them before they are "
+        "covered."
     ),
-    "substrate": gettext_lazy("Bring walls and floor true within the tolerance for this tile, and fasten what carries it."),
+    "substrate": gettext_lazy(
+        "Bring walls and floor true within the tolerance for this tile, and fasten what carries it."
+    ),
     "slope": gettext_lazy("Build the slope that carries water to the drain."),
     "waterproofing": gettext_lazy("Waterproof what gets wet, corners and laps reinforced."),
     "water_test": gettext_lazy("Prove it with standing water before any tile covers it."),

@@ -35,7 +35,7 @@ class Segment:
 
 def rod_of(job: Job) -> list[Segment]:
     """The rod of one job: a known number of queries, however many rooms and phases it has."""
-    rooms = list(Room.objects.filter(job=job).select_related("tile").prefetch_related("surfaces"))
+    rooms = list(Room.objects.filter(job=job).select_related("tile", "job__site").prefetch_related("surfaces"))
     laid_out = set(Layout.objects.filter(room__job=job).values_list("room_id", flat=True))
     past = _ORDER[Stage(job.stage)] if job.stage != Stage.LOST else -1
     segments = [
@@ -74,7 +74,7 @@ def _layout(job: Job, rooms: list[Room], laid_out: set, past: int) -> Segment:
     missing = [room for room in rooms if room.pk not in laid_out]
     if not rooms:
         return Segment(name=_("Layout"))
-    if missing:
+    if missing and past < _ORDER[Stage.PROPOSED]:
         state: State = "now" if past >= 0 else "ahead"
         return Segment(
             name=_("Layout"), note=missing[0].name, state=state, url=reverse("rooms:layout", args=[missing[0].pk])

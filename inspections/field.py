@@ -1,9 +1,9 @@
 """The phone: phases of a room, their checks, and the sign-off. Owner and office open the same pages from the job."""
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -17,10 +17,12 @@ from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.forms import EntryForm, WaiverForm, keypad
 from inspections.models import Check, Phase
 from inspections.queries import phases_of_rooms
-from jobs.actions import keep_photo
+from inspections.uploads import keep_upload
+from jobs.models import Stage
 from rooms.access import get_room
 from rooms.queries import current_layout
 from shop.access import require_owner, require_staff
+from shop.models import Staff
 from shop.queries import shop_settings
 
 
@@ -50,32 +52,37 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = EntryForm(request.POST, request.FILES, check=check, units=shop_settings().units)
     if not form.is_valid():
         return _phase_page(request, check.phase, form=form, status=422)
-    data, now = form.cleaned_data, timezone.now()
     try:
-        photo = data.get("photo") and keep_photo(
-            job=check.phase.room.job,
-            by=staff,
-            upload=data["photo"],
-            happened_at=now,
-            caption=check.text[:200],
-            key=data["key"],
-        )
+        _keep_entry(form, by=staff)
+    except Refused as error:
+        form.add_error(None, str(error))
+        form.ask_for_photo_again()
+        form.renew_key()
+        return _phase_page(request, check.phase, form=form, status=422)
+    return redirect(_card(check))
+
+
+def _keep_entry(form: EntryForm, *, by: Staff) -> None:
+    """The entry and its photo, both or none. Raises Refused."""
+    check, data, now = form.check, form.cleaned_data, timezone.now()
+    with transaction.atomic():
+        photo = keep_upload(form, job=check.phase.room.job, by=by, caption=check.text)
         record_entry(
             check=check,
-            by=staff,
+            by=by,
             happened_at=now,
             key=data["key"],
-            ticked="right" in request.POST,
+            ticked="right" in form.data,
             values=data.get("values", ()),
-            photo=photo or None,
+            photo=photo,
             note=data["note"],
             skipped=form.skipped,
             helper=data["helper"],
         )
-    except Refused as error:
-        form.add_error(None, str(error))
-        return _phase_page(request, check.phase, form=form, status=422)
-    return redirect(reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}")
+
+
+def _card(check: Check) -> str:
+    return reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}"
 
 
 @require_POST
@@ -86,8 +93,11 @@ def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = WaiverForm(request.POST, auto_id=f"id_waive_{check.pk}_%s")
     if not form.is_valid():
         return _phase_page(request, check.phase, waiver_form=(check, form), status=422)
-    waive_check(check=check, reason=form.cleaned_data["reason"], by=owner)
-    return redirect(reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}")
+    try:
+        waive_check(check=check, reason=form.cleaned_data["reason"], by=owner)
+    except Refused as error:
+        messages.error(request, str(error))
+    return redirect(_card(check))
 
 
 @require_POST
@@ -114,6 +124,7 @@ def _phase_page(
     staff, units = require_staff(request.user), shop_settings().units
     views = phases_of_rooms([the_phase.room])
     view = next(view for view in views if view.phase.pk == the_phase.pk)
+    job = the_phase.room.job
     cards = []
     for check_view in view.checks:
         check = check_view.check
@@ -125,17 +136,18 @@ def _phase_page(
                 "form": mine,
                 "keypad": keypad(check, units),
                 "waiver_form": waive_here or WaiverForm(auto_id=f"id_waive_{check.pk}_%s"),
-                "may_waive": staff.is_owner and bool(check_view.holds) and not view.signed_at,
+                "may_waive": staff.is_owner and bool(check_view.holds),
             }
         )
-    context: dict[str, Any] = {
+    context = {
         "phase": view,
         "phases": views,
         "room": the_phase.room,
-        "job": the_phase.room.job,
+        "job": job,
         "cards": cards,
+        # What comes after the closeout is a callback.
+        "takes_entries": job.stage != Stage.CLOSED,
         "refused": refused,
-        "form": form,
     }
     side = "office" if staff.runs_the_office else "field"
     return render(request, f"inspections/{side}/phase.html", context, status=status)

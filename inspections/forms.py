@@ -1,5 +1,6 @@
 """What is typed and ticked on a check's card, turned into what `record_entry` takes."""
 
+from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
@@ -13,39 +14,58 @@ from base.keys import uuid7
 from inspections.models import Check, CheckKind
 from jobs.models import Job
 from rooms.models import Room
-from trade.lengths import LengthError, Unit, parse_length
+from trade.lengths import INCHES_PER_FOOT, LengthError, Unit, inches, parse_length
 
-MOST_READINGS = 8
-"""Fields offered for one check; common practice, no source: more is a survey."""
+MM_PER_METER = 1000
 
-INCHES_PER_FOOT = 12
+KEYPAD_HIGHEST = inches("1/2")
+"""Above it no few readings are the usual ones, so that a keypad helps nobody. Common practice, no source."""
 
 
-class EntryForm(forms.Form):
-    """One check's card. Which fields it has, and which are needed, follows from the kind of the check.
-
-    `skip` in the data says that the button "Couldn't check" was pressed: then only the reason counts.
-    """
+class PhoneForm(forms.Form):
+    """A form that counts once however often it is sent: `key` is made when it is shown, and the row gets it."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
-    note = forms.CharField(label=gettext_lazy("Note, or why it couldn't be checked"), max_length=300, required=False)
-    helper = forms.CharField(label=gettext_lazy("Done by (a helper without a log-in)"), max_length=120, required=False)
     photo = forms.FileField(
         label=gettext_lazy("Photo"),
         required=False,
-        widget=forms.ClearableFileInput(attrs={"accept": "image/*", "capture": "environment"}),
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
+
+    def __init__(self, data: QueryDict | None = None, files: Any = None, **kwargs: Any) -> None:
+        super().__init__(data, files, initial={"key": uuid7()}, **kwargs)
+
+    def renew_key(self) -> None:
+        """What was typed, ready to be sent as something new."""
+        self.data = self.data.copy()
+        self.data["key"] = str(uuid7())
+
+    def ask_for_photo_again(self) -> None:
+        """A browser never fills in a chosen file again: say so, or it would be missed."""
+        if self.files.get("photo") and not self.has_error("photo"):
+            self.add_error("photo", _("Take or choose the photo again: it isn't kept until the rest can be."))
+
+
+class EntryForm(PhoneForm):
+    """One check's card. Which fields it has, and which are needed, follows from the kind of the check.
+
+    Buttons: `skip` (couldn't check: only the note counts), `right` and `wrong` of a tick, `begin` of a wait, `tap` (a
+    key of the keypad enters its reading), `save`.
+    """
+
+    note = forms.CharField(label=gettext_lazy("Note, or why it can't be checked"), max_length=300, required=False)
+    helper = forms.CharField(label=gettext_lazy("Done by, if they have no log-in"), max_length=120, required=False)
+    field_order = ("key", "note", "helper", "photo")
 
     def __init__(
         self, data: QueryDict | None = None, files: Any = None, *, check: Check, units: Unit, **kwargs: Any
     ) -> None:
         self.check, self.units = check, units
         self.skipped = data is not None and "skip" in data
-        if data is not None and "tap" in data:
-            # A key of the keypad: one tap enters the reading.
+        if data is not None and data.get("tap") in keypad(check, units):
             data = data.copy()
             data["value_0"] = data["tap"]
-        super().__init__(data, files, initial={"key": uuid7()}, auto_id=f"id_{check.pk}_%s", **kwargs)
+        super().__init__(data, files, auto_id=f"id_{check.pk}_%s", **kwargs)
         if check.kind == CheckKind.PHOTO and not self.skipped:
             self.fields["photo"].required = True
             self.fields["photo"].error_messages["required"] = _("Take the photo first: this check is proved by it.")
@@ -56,16 +76,24 @@ class EntryForm(forms.Form):
                     required=not self.skipped,
                     max_length=40,
                     error_messages={"required": _("Enter the reading.")},
+                    widget=forms.TextInput(attrs={"autocomplete": "off"} | self._keyboard()),
                 )
 
     @property
     def readings_wanted(self) -> int:
-        if self.check.kind == CheckKind.READING:
-            return 1
-        return min(MOST_READINGS, (self.check.limit or {}).get("count", 1))
+        return (self.check.limit or {}).get("count", 1)
 
     def value_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("value_")]
+
+    @property
+    def more_is_wrong(self) -> bool:
+        """Whether a field of the fold has an error, so that it must stand open."""
+        return any(self.has_error(name) for name in ("note", "helper", "photo"))
+
+    def _keyboard(self) -> Mapping[str, str]:
+        """A number pad where no fraction, inch mark or percent sign is typed."""
+        return {"inputmode": "decimal"} if self.check.kind == CheckKind.COVERAGE else {}
 
     def _label(self, number: int) -> str:
         if self.check.kind == CheckKind.COVERAGE:
@@ -84,45 +112,58 @@ class EntryForm(forms.Form):
         data = super().clean() or {}
         if self.skipped:
             if not data.get("note"):
-                self.add_error("note", _("Say why it couldn't be checked."))
-            return data
-        data["values"] = []
+                self.add_error("note", _("Say why it can't be checked."))
+        else:
+            # Without its button the form was sent with the keyboard's Enter, out of a note: nothing was said yet.
+            if self.check.kind == CheckKind.TICK and not {"right", "wrong"} & set(self.data):
+                self.add_error(None, _("Press one of the two: it is so, or it isn't."))
+            if self.check.kind == CheckKind.WAIT and "begin" not in self.data:
+                self.add_error(None, _("Press the button: the wait begins with it."))
+            data["values"] = self._readings(data)
+        if self.errors:
+            self.ask_for_photo_again()
+        return data
+
+    def _readings(self, data: dict[str, Any]) -> list[Decimal]:
+        values = []
         for bound in self.value_fields():
             if text := data.get(bound.name):
                 try:
-                    data["values"].append(self._read(text))
+                    values.append(self._read(text))
                 except ValueError as error:
                     self.add_error(bound.name, str(error))
-        return data
+        return values
 
     def _read(self, text: str) -> Decimal:
         """The reading in the check's unit: mm or percent. Raises ValueError that says what to type."""
-        if self.check.kind == CheckKind.COVERAGE:
-            return _percent(text, highest=Decimal(100))
+        if self.check.kind == CheckKind.COVERAGE or (self.check.unit == "percent" and text.endswith("%")):
+            return _percent(text)
+        length = _length(text, self.units)
         if self.check.unit != "percent":
-            return _length(text, self.units)
-        if text.endswith("%"):
-            return _percent(text, highest=Decimal(100))
-        fall = _length(text, self.units)
-        run = Decimal("304.8") if self.units == "in" else Decimal(1000)
-        return (fall / run * 100).quantize(Decimal("0.0001"))
+            return length
+        run = inches(INCHES_PER_FOOT) if self.units == "in" else Decimal(MM_PER_METER)
+        return (length / run * 100).quantize(Decimal("0.0001"))
 
 
 def _length(text: str, units: Unit) -> Decimal:
     try:
-        return parse_length(text, unit=units)
+        length = parse_length(text, unit=units)
     except LengthError as error:
         raise ValueError(_(error.template) % error.params) from error
+    if length < 0:
+        # A gap under a straightedge, lippage, depth: each is a size. A minus would pass every upper limit.
+        raise ValueError(_("A reading is never below zero. Type its size, like 1/8."))
+    return length
 
 
-def _percent(text: str, *, highest: Decimal) -> Decimal:
+def _percent(text: str) -> Decimal:
     plain = text.rstrip("%").strip().replace(",", ".")
     try:
         number = Decimal(plain)
     except InvalidOperation:
         raise ValueError(_("“%(text)s” can't be read as a percentage. Type it like 96.") % {"text": text}) from None
-    if not number.is_finite() or not 0 <= number <= highest:
-        raise ValueError(_("A percentage lies between 0 and %(highest)s.") % {"highest": highest})
+    if not number.is_finite() or not 0 <= number <= 100:
+        raise ValueError(_("A percentage lies between 0 and 100."))
     return number
 
 
@@ -130,24 +171,21 @@ def keypad(check: Check, units: Unit) -> list[str]:
     """The readings that occur most, as they are typed, so that one tap is enough; none where they can't be guessed."""
     if check.kind != CheckKind.READING or check.unit != "mm" or not check.limit:
         return []
-    high = check.limit.get("high")
-    if high is None or Decimal(high) > Decimal("12.7"):
+    high = check.limit["high"]
+    if high is None or Decimal(high) > KEYPAD_HIGHEST:
         return []
     if units == "mm":
         return ["0", "1", "2", "3", "4"]
-    step = Fraction(1, 32) if Decimal(high) < Decimal("1.5") else Fraction(1, 16)
-    return [_fraction(step * count) for count in range(5)]
-
-
-def _fraction(inches: Fraction) -> str:
-    return "0" if not inches else f"{inches.numerator}/{inches.denominator}" if inches < 1 else str(inches)
+    # Where little is allowed, 1/16 would already be the whole of it.
+    step = Fraction(1, 32) if Decimal(high) < inches("1/16") else Fraction(1, 16)
+    return [str(step * count) for count in range(5)]
 
 
 class WaiverForm(forms.Form):
     reason = forms.CharField(label=gettext_lazy("Why this hold is let go"), max_length=300)
 
 
-class PunchItemForm(forms.Form):
+class PunchItemForm(PhoneForm):
     text = forms.CharField(label=gettext_lazy("What is to do"), max_length=300)
     room = forms.ModelChoiceField(
         label=gettext_lazy("Room"), queryset=Room.objects.none(), required=False, empty_label=gettext_lazy("Anywhere")
@@ -158,14 +196,14 @@ class PunchItemForm(forms.Form):
         required=False,
         help_text=gettext_lazy("Such as: back wall, third course, at the niche."),
     )
-    photo = forms.FileField(
-        label=gettext_lazy("Photo"),
-        required=False,
-        widget=forms.ClearableFileInput(attrs={"accept": "image/*", "capture": "environment"}),
-    )
-    key = forms.UUIDField(widget=forms.HiddenInput)
+    field_order = ("key", "text", "room", "place", "photo")
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
-        kwargs.setdefault("initial", {}).setdefault("key", uuid7())
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: QueryDict | None = None, files: Any = None, *, job: Job, **kwargs: Any) -> None:
+        super().__init__(data, files, **kwargs)
         self.fields["room"].queryset = Room.objects.filter(job=job)  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if self.errors:
+            self.ask_for_photo_again()
+        return data

@@ -3,12 +3,12 @@
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from base.errors import Refused
 from documents.responses import send, send_state
@@ -21,43 +21,42 @@ from inspections.actions import (
     start_punch_list,
 )
 from inspections.forms import PunchItemForm
-from inspections.models import PunchListPrint
+from inspections.models import PunchItem, PunchListPrint
 from inspections.queries import in_the_way_of_closeout, punch_items
+from inspections.uploads import keep_upload
 from jobs.access import get_job
-from jobs.actions import keep_photo
 from jobs.models import Job, Stage
 from shop.access import require_office, require_staff
+from shop.models import Staff
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
 def punch_list(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The items; a POST adds one."""
     job = get_job(request.user, pk)
     staff = require_staff(request.user)
-    form = PunchItemForm(request.POST or None, request.FILES or None, job=job)
-    if request.method == "POST" and form.is_valid():
-        data = form.cleaned_data
+    if request.method != "POST":
+        return _punch_page(request, job, PunchItemForm(job=job))
+    form = PunchItemForm(request.POST, request.FILES, job=job)
+    if form.is_valid():
         try:
-            photo = data["photo"] and keep_photo(
-                job=job,
-                by=staff,
-                upload=data["photo"],
-                happened_at=timezone.now(),
-                caption=data["text"][:200],
-                key=data["key"],
-            )
-            add_punch_item(
-                job=job,
-                text=data["text"],
-                room=data["room"],
-                place=data["place"],
-                photo=photo or None,
-                by=staff,
-                key=data["key"],
-            )
-            return redirect("inspections:punch_list", job.pk)
+            item = _keep_item(form, job=job, by=staff)
+            return redirect(reverse("inspections:punch_list", args=[job.pk]) + f"#item-{item.pk}")
         except Refused as error:
             form.add_error(None, str(error))
+            form.ask_for_photo_again()
+            form.renew_key()
     return _punch_page(request, job, form)
+
+
+def _keep_item(form: PunchItemForm, *, job: Job, by: Staff) -> PunchItem:
+    """The item and its photo, both or none. Raises Refused."""
+    data = form.cleaned_data
+    with transaction.atomic():
+        photo = keep_upload(form, job=job, by=by, caption=data["text"])
+        return add_punch_item(
+            job=job, text=data["text"], room=data["room"], place=data["place"], photo=photo, by=by, key=data["key"]
+        )
 
 
 def _punch_page(request: HttpRequest, job: Job, form: PunchItemForm) -> HttpResponse:
@@ -67,7 +66,7 @@ def _punch_page(request: HttpRequest, job: Job, form: PunchItemForm) -> HttpResp
         "items": punch_items(job),
         "form": form,
         "takes_items": job.stage in (Stage.WORKING, Stage.PUNCH_LIST),
-        "in_the_way": in_the_way_of_closeout(job) if staff.runs_the_office and job.stage != Stage.CLOSED else [],
+        "in_the_way": in_the_way_of_closeout(job) if job.stage == Stage.PUNCH_LIST and staff.runs_the_office else [],
         "print": PunchListPrint.objects.filter(job=job).select_related("document").first(),
     }
     side = "office" if staff.runs_the_office else "field"

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
+from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
@@ -21,7 +22,10 @@ PhaseState = Literal["signed", "open", "held", "ahead"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckView:
-    """A check with its newest entry. `holds` is empty where the check holds nothing; else why, in words."""
+    """A check with its newest entry; `earlier` has the ones before it, oldest first.
+
+    `holds` is empty where the check holds nothing; else why, in words.
+    """
 
     check: Check
     text: str
@@ -38,7 +42,9 @@ class PhaseView:
     """A phase as it stands.
 
     `signed`; `held`: it is its turn, or it was signed, and something entered holds it (a failed or skipped check, a
-    wait that runs); `open`: it is its turn; `ahead`: the one before it isn't signed.
+    wait that runs); `open`: it is its turn; `ahead`: the one before it isn't signed. `before`: the first phase of the
+    room that has to be signed before this one. `late`: checks of signed phases before it that hold it, since what was
+    entered after their sign-off failed.
     """
 
     phase: Phase
@@ -48,32 +54,33 @@ class PhaseView:
     before: Phase | None
     signed_at: datetime | None
     signed_by: Staff | None
-    late_holds: tuple[str, ...] = ()
+    late: tuple[CheckView, ...] = ()
+
+    @property
+    def in_the_way(self) -> tuple[CheckView, ...]:
+        """The checks that keep it from being signed: late ones, then those that were entered, then those still open."""
+        own = [view for view in self.checks if view.holds]
+        return self.late + tuple(sorted(own, key=lambda view: view.state == "open"))
 
     @property
     def holds(self) -> tuple[str, ...]:
         """Why the phase is held, as far as something was entered: the check and the reason."""
-        return tuple(view.holds for view in self.checks if view.holds and view.state != "open") + self.late_holds
-
-    @property
-    def missing(self) -> tuple[str, ...]:
-        """Required checks that nothing was entered for yet."""
-        return tuple(view.holds for view in self.checks if view.holds and view.state == "open")
+        return tuple(self._in_words(view) for view in self.in_the_way if view.state != "open")
 
     @property
     def unproved(self) -> tuple[str, ...]:
         """All that keeps the phase from being signed, in words, the phase before it included."""
         turn = (_("%(phase)s isn't signed yet") % {"phase": _(self.before.name)},) if self.before else ()
-        return turn + self.holds + self.missing
+        return turn + tuple(self._in_words(view) for view in self.in_the_way)
 
     @property
     def may_be_signed(self) -> bool:
-        return self.signed_at is None and not self.unproved
+        return self.signed_at is None and not self.before and not self.in_the_way
 
     @property
     def next_step(self) -> str:
         """What to do about the first thing that holds it."""
-        return next((view.help for view in self.checks if view.holds and view.state in ("fails", "skipped")), "")
+        return next((view.help for view in self.in_the_way if view.state in ("fails", "skipped")), "")
 
     @property
     def done(self) -> int:
@@ -81,7 +88,13 @@ class PhaseView:
 
     @property
     def total(self) -> int:
-        return len(self.checks)
+        """The checks that count: the required ones, and of the others those that something was entered for."""
+        return sum(view.check.required or view.state != "open" for view in self.checks)
+
+    def _in_words(self, view: CheckView) -> str:
+        if view.check.phase_id == self.phase.pk:
+            return view.holds
+        return _("%(phase)s, after its sign-off: %(hold)s") % {"phase": _(view.check.phase.name), "hold": view.holds}
 
 
 def _phases() -> QuerySet[Phase]:
@@ -95,27 +108,32 @@ def _phases() -> QuerySet[Phase]:
 
 
 def phases_of_job(job: Job) -> list[PhaseView]:
-    """Of every room, in its order, the phases in theirs. Four queries."""
+    """Of every room, in its order, the phases in theirs. Three queries."""
     return _views(_phases().filter(room__job=job))
 
 
 def phases_of_rooms(rooms: Iterable[Room]) -> list[PhaseView]:
+    """The same for these rooms, of whichever jobs. Three queries."""
     return _views(_phases().filter(room__in=list(rooms)))
 
 
 def phase_view(phase: Phase) -> PhaseView:
-    """One phase, read anew, with regard to those before it in its room."""
+    """One phase, read anew, with regard to those before it in its room. Three queries."""
     return next(view for view in _views(_phases().filter(room=phase.room_id)) if view.phase.pk == phase.pk)
 
 
 def held_phases() -> list[PhaseView]:
-    """The phases of all jobs under way that something holds."""
-    return [view for view in _views(_phases().filter(room__job__stage=Stage.WORKING)) if view.state == "held"]
+    """The phases of all jobs under way that something holds. Three queries."""
+    under_way = _phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
+    return [view for view in _views(under_way) if view.state == "held"]
 
 
 def _views(phases: Iterable[Phase]) -> list[PhaseView]:
+    """The views of phases that come room by room, in their order."""
     views: list[PhaseView] = []
-    room, before, late = None, None, ()
+    room: UUID | None = None
+    before: Phase | None = None
+    late: tuple[CheckView, ...] = ()
     for phase in phases:
         if phase.room_id != room:
             room, before, late = phase.room_id, None, ()
@@ -123,27 +141,28 @@ def _views(phases: Iterable[Phase]) -> list[PhaseView]:
         views.append(view)
         if view.signed_at is None:
             before = before or phase
-        late = tuple(check.holds for check in view.checks if check.holds) + late if view.signed_at else late
+        else:
+            late += tuple(check for check in view.checks if check.holds)
     return views
 
 
-def _view(phase: Phase, *, before: Phase | None, late: tuple[str, ...]) -> PhaseView:
+def _view(phase: Phase, *, before: Phase | None, late: tuple[CheckView, ...]) -> PhaseView:
     sign_off = getattr(phase, "sign_off", None)
     view = PhaseView(
         phase=phase,
         name=_(phase.name),
-        state="signed",
+        state="open",
         checks=tuple(_check_view(check) for check in phase.checks.all()),
-        before=before,
-        signed_at=sign_off.created_at if sign_off else None,
+        before=None if sign_off else before,
+        signed_at=sign_off.happened_at if sign_off else None,
         signed_by=sign_off.by if sign_off else None,
-        late_holds=late if not sign_off and not before else (),
+        late=() if sign_off or before else late,
     )
-    if sign_off:
-        return view
-    if before:
+    if view.before:
         return replace(view, state="ahead")
-    return replace(view, state="held" if view.holds else "open")
+    if view.holds:
+        return replace(view, state="held")
+    return replace(view, state="signed") if sign_off else view
 
 
 def _check_view(check: Check) -> CheckView:
@@ -189,18 +208,26 @@ def _reason(check: Check, newest: Entry | None, state: CheckState) -> str:
     return ""
 
 
+def unproved_phases(job: Job) -> list[str]:
+    """The phases of the job that still have something to prove, in words; none: they are signed, and nothing that was
+    entered since holds them. Three queries."""
+    reasons = []
+    for view in phases_of_job(job):
+        words = {"room": view.phase.room.name, "phase": view.name}
+        if view.signed_at is None:
+            reasons.append(_("%(room)s: %(phase)s isn't signed") % words)
+        elif view.holds:
+            reasons.append(_("%(room)s: %(phase)s is signed, but since: %(hold)s") % {**words, "hold": view.holds[0]})
+    return reasons
+
+
 def in_the_way_of_closeout(job: Job) -> list[str]:
-    """What still has to happen before the job can be closed out, in words."""
-    reasons = [
-        _("%(room)s: %(phase)s isn't signed") % {"room": view.phase.room.name, "phase": view.name}
-        for view in phases_of_job(job)
-        if view.state != "signed"
-    ]
+    """What still has to happen before the job can be closed out, in words. Four queries."""
     items = PunchItem.objects.filter(job=job, done_at=None).order_by("created_at", "id")
-    return reasons + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
+    return unproved_phases(job) + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
 
 
 def punch_items(job: Job) -> list[PunchItem]:
-    """The items, open ones first, in the order in which they were found."""
+    """The items, open ones first, in the order in which they were found. One query."""
     items = PunchItem.objects.filter(job=job).select_related("room", "photo", "opened_by", "done_by")
     return sorted(items, key=lambda item: (item.done_at is not None, item.created_at, item.pk))

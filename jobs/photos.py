@@ -16,18 +16,17 @@ from jobs.forms import PhotoForm
 from shop.access import not_found, require_staff
 
 
-def photo(request: HttpRequest, pk: UUID) -> HttpResponse:
+def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     """The photo's JPEG. A browser may keep it, and asks each time whether it may still show it."""
     kept = get_photo(request.user, pk)
-    etag = f'"{kept.sha256}"'
-    response = get_conditional_response(request, etag=etag)
-    if response is None:
-        if not kept.file.storage.exists(kept.file.name):
-            not_found()
-        response = FileResponse(kept.file.open("rb"), content_type="image/jpeg", filename=f"{kept.pk}.jpg")
-    response.headers["ETag"] = etag
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
+    headers = {"ETag": f'"{kept.sha256}"', "Cache-Control": "private, no-cache"}
+    if unchanged := get_conditional_response(request, etag=headers["ETag"]):
+        unchanged.headers.update(headers)
+        return unchanged
+    if not kept.file.storage.exists(str(kept.file.name)):
+        not_found()
+    picture = kept.file.open("rb")
+    return FileResponse(picture, content_type="image/jpeg", filename=f"{kept.pk}.jpg", headers=headers)
 
 
 def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:

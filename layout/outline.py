@@ -31,8 +31,7 @@ def read_outline(value: Any, place: str, units: Units) -> tuple[Point, ...]:
     if len(points) > 1 and _same(points[0], points[-1]):
         points.pop()
     if len(points) < 4:
-        reason = "at least four points are needed" if len(points) != 3 else "three points make sloped edges"
-        raise RoomError(place, f"{reason}; outlines have level and plumb edges only so far")
+        raise RoomError(place, "at least four points are needed; outlines have level and plumb edges only so far")
     for index, point in enumerate(points):
         if _same(point, points[index - 1]):
             before = (index - 1) % len(points)

@@ -118,9 +118,9 @@ def _joints(raw: Mapping[str, Any], place: str, room: Defaults, tile: Tile) -> t
         raise RoomError("joint", "this is missing")
     at = "joint" if own is None else f"{place}.joint"
     at_high = "joint_high" if own_high is None else f"{place}.joint_high"
-    joint = cast(float, room.joint) if own is None else length(own, at, room.units, most=200.0)
+    joint = cast(float, room.joint) if own is None else length(own, at, room.units)
     if own_high is not None:
-        high = length(own_high, at_high, room.units, most=200.0)
+        high = length(own_high, at_high, room.units)
     elif own is None and room.joint_high is not None:
         high = room.joint_high
     else:

@@ -13,7 +13,7 @@ from base.errors import Refused
 from shop import actions
 from shop.access import get_staff, require_owner
 from shop.forms import ROLES, NewStaffForm, PasswordForm, SettingsForm, StaffForm
-from shop.models import Role
+from shop.models import Role, Staff
 from shop.queries import all_staff, fresh_shop_settings
 from shop.reach import link_reach, test_address
 
@@ -95,7 +95,7 @@ def settings(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/office/settings.html", {"form": form, "reach": link_reach()})
 
 
-def _names(person) -> dict[str, str]:
+def _names(person: Staff) -> dict[str, str]:
     return {"name": person.name, "username": person.username}
 
 

@@ -29,15 +29,15 @@ def alive(request: HttpRequest) -> HttpResponse:
 
 
 @login_not_required
-def logo(request: HttpRequest) -> HttpResponse:
+def logo(request: HttpRequest) -> HttpResponse | FileResponse:
     """The shop's logo, which clients see, too; 404 where there is none."""
     shop = shop_settings()
-    if not shop.logo or not shop.logo.storage.exists(shop.logo.name):
+    name = shop.logo.name
+    if not name or not shop.logo.storage.exists(name):
         not_found()
-    etag = f'"{shop.logo.name}"'
-    response = get_conditional_response(request, etag=etag)
-    if response is None:
-        response = FileResponse(shop.logo.open("rb"), content_type="image/png")
-        response.headers["ETag"] = etag
-        patch_response_headers(response, cache_timeout=300)
+    etag = f'"{name}"'
+    if unchanged := get_conditional_response(request, etag=etag):
+        return unchanged
+    response = FileResponse(shop.logo.open("rb"), content_type="image/png", headers={"ETag": etag})
+    patch_response_headers(response, cache_timeout=300)
     return response

@@ -61,7 +61,7 @@ def _check(*, job: Job, proposal: Proposal, name: str, link: ProposalLink | None
     """Says in words what the trigger on the table refuses without them."""
     if not name:
         raise CannotAccept(_("Type your full name: it stands for your signature."))
-    if len(name) > Acceptance._meta.get_field("typed_name").max_length:
+    if len(name) > (Acceptance._meta.get_field("typed_name").max_length or 0):
         raise CannotAccept(_("That name is too long: type it as you sign."))
     if (link is None) == (witness is None):
         raise ValueError("a proposal is accepted by a link or before a witness")

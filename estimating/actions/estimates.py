@@ -1,4 +1,4 @@
-"""The owner's sum for a job: filled from the layouts and the rates, corrected by hand, worked on until it is offered."""
+"""The owner's sum for a job: filled from layouts and rates, corrected by hand, worked on until it is offered."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -22,6 +22,7 @@ from shop.queries import shop_settings
 
 OPEN_STAGES = (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED)
 _JOB_LINES = 30_000  # position: after those of all rooms
+_MOST_OWN = 500
 
 
 class CannotChange(Exception):
@@ -102,7 +103,9 @@ def _put(
     new = line is None
     line = line or EstimateLine(estimate=estimate, room=need.room, key=need.key)
     before = (line.computed_quantity, line.computed_cost)
-    rate = None if need.key == TILE and need.tile is None else rates.get((need.key, need.tile and need.tile.pk))
+    rate = (
+        None if need.key == TILE and need.tile is None else rates.get((need.key, need.tile.pk if need.tile else None))
+    )
     if rate and dimension_or_none(need.unit) != dimension_or_none(rate.unit):
         rate = None
     priced = _priced(need, rate)
@@ -150,9 +153,7 @@ def _priced(need: Need, rate: Rate | None) -> Priced:
 def _price(quantity: Decimal, rate: Rate) -> Priced:
     """Raises CannotChange for an amount that no row can hold."""
     try:
-        return price_line(
-            quantity=quantity, price=Price(cost=rate.cost, package=rate.package, hours=rate.hours)
-        )
+        return price_line(quantity=quantity, price=Price(cost=rate.cost, package=rate.package, hours=rate.hours))
     except TooMuch:
         raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
 
@@ -192,7 +193,8 @@ def _bring_up_to_minimum(estimate: Estimate) -> None:
         return
     others = EstimateLine.objects.filter(estimate=estimate).exclude(key=MINIMUM_TRIP)
     hours = sum((line.hours for line in others if line.hours), Decimal(0))
-    missing = max(rate.hours - hours, Decimal(0)) if rate and rate.hours else Decimal(0)
+    least = rate.hours if rate and rate.hours else Decimal(0)
+    missing = max(least - hours, Decimal(0))
     if not rate or not missing or not others:
         if there:
             there.delete()
@@ -204,7 +206,7 @@ def _bring_up_to_minimum(estimate: Estimate) -> None:
     line.position = _JOB_LINES
     line.how = _("Labor of %(hours)s h is brought up to %(least)s h.") % {
         "hours": f"{hours.normalize():f}",
-        "least": f"{rate.hours.normalize():f}",
+        "least": f"{least.normalize():f}",
     }
     line.computed_quantity, line.computed_cost = line.quantity, line.cost
     line.save()
@@ -303,6 +305,8 @@ def add_line(
             raise CannotChange(_("That room is of another job."))
         estimate, _fresh = _estimate_of(job)
         last = estimate.lines.aggregate(last=Max("position"))["last"] or 0
+        if estimate.lines.filter(key="").count() >= _MOST_OWN:
+            raise CannotChange(_("An estimate holds %(most)s lines of your own.") % {"most": _MOST_OWN})
         line = EstimateLine(
             estimate=estimate,
             room=room,

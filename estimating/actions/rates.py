@@ -74,7 +74,7 @@ def _checked(
 
 
 def install_example_rates(*, by: Staff) -> int:
-    """Example figures for every rate that the shop hasn't set yet; how many there were. Each is marked as an example."""
+    """Example figures, marked as such, for every rate that the shop hasn't set yet; returns how many there were."""
     metric = shop_settings().units == Units.MM
     with change(by):
         there = set(Rate.objects.filter(valid_to=None).values_list("key", flat=True))

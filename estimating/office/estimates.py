@@ -21,6 +21,7 @@ from estimating.actions.estimates import restore_line
 from estimating.forms import EstimateForm, LineForm, OwnLineForm
 from estimating.models import RateKind
 from jobs.models import Job
+from shop.access import require_office, require_owner
 from shop.models import Staff
 
 _MOST_TOLD = 12
@@ -31,7 +32,7 @@ def estimate(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The estimate of a job. Buttons: fill, save (markup and tax), propose."""
     if request.method == "POST":
         job = access.change_price(request.user, pk)
-        return _changed(request, job, request.user)
+        return _changed(request, job, require_owner(request.user))
     job = access.see_price(request.user, pk)
     return _page(request, job)
 
@@ -50,7 +51,7 @@ def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, stat
         "page": page,
         "form": form,
         "proposals": queries.proposals_of_job(job),
-        "may_change": request.user.is_owner,  # type: ignore[union-attr]
+        "may_change": require_office(request.user).is_owner,
     }
     template = "estimating/office/estimate.html"
     if request.headers.get("HX-Target") == "totals":
@@ -88,7 +89,8 @@ def _tell(request: HttpRequest, changes: list[str]) -> None:
     if len(changes) > _MOST_TOLD:
         messages.info(request, _("And %(count)s more changes.") % {"count": len(changes) - _MOST_TOLD})
     messages.success(
-        request, _("The estimate is filled from the layouts.") if changes else _("The estimate is filled; nothing changed.")
+        request,
+        _("The estimate is filled from the layouts.") if changes else _("The estimate is filled; nothing changed."),
     )
 
 
@@ -96,6 +98,7 @@ def _tell(request: HttpRequest, changes: list[str]) -> None:
 def line(request: HttpRequest, pk: UUID) -> HttpResponse:
     """One line of an estimate. Buttons: save, restore (what was computed), remove (one's own)."""
     line = access.change_line_of(request.user, pk)
+    owner = require_owner(request.user)
     job = line.estimate.job
     form = LineForm(
         request.POST if "save" in request.POST else None,
@@ -105,13 +108,13 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
     if request.method == "POST":
         try:
             if "restore" in request.POST:
-                restore_line(line=line, by=request.user)
+                restore_line(line=line, by=owner)
                 return redirect("estimating:estimate", job.pk)
             if "remove" in request.POST:
-                remove_line(line=line, by=request.user)
+                remove_line(line=line, by=owner)
                 return redirect("estimating:estimate", job.pk)
             if form.is_valid():
-                change_line(line=line, by=request.user, **form.cleaned_data)
+                change_line(line=line, by=owner, **form.cleaned_data)
                 return redirect("estimating:estimate", job.pk)
         except CannotChange as error:
             if form.is_bound:
@@ -132,12 +135,13 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
 def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A line of one's own on the estimate of a job."""
     job = access.change_price(request.user, pk)
+    owner = require_owner(request.user)
     form = OwnLineForm(request.POST or None, job=job)
     if request.method == "POST" and form.is_valid():
         figures = form.cleaned_data
         figures["kind"] = RateKind(figures["kind"])
         try:
-            add_line(job=job, by=request.user, **figures)
+            add_line(job=job, by=owner, **figures)
         except CannotChange as error:
             form.add_error(None, str(error))
         else:

@@ -17,7 +17,7 @@ from estimating import access, queries
 from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
 from estimating.forms import AcceptForm, WithdrawForm
 from estimating.models import Proposal
-from shop.reach import link_reach
+from shop.access import require_office, require_owner
 
 
 @never_cache
@@ -25,18 +25,19 @@ from shop.reach import link_reach
 def proposal(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A proposal: its PDF, its links, its answer. Buttons: link, revoke (a link's key), withdraw."""
     proposal = access.get_proposal(request.user, pk)
+    staff = require_office(request.user)
     if request.method != "POST":
         return show_proposal(request, proposal)
     if "withdraw" in request.POST:
         return _withdraw(request, access.own_proposal(request.user, pk))
-    if "link" in request.POST:
-        token = make_link(proposal=proposal, by=request.user)
+    if "link" in request.POST and queries.state_of(proposal).standing in ("open", "accepted"):
+        token = make_link(proposal=proposal, by=staff)
         # Shown in this answer and never again: nothing that is stored may hold the token, so there is no redirect.
         return show_proposal(request, proposal, token=token)
     if "revoke" in request.POST:
         link = proposal.links.filter(pk__in=_keys(request.POST["revoke"])).first()
         if link:
-            revoke_link(link=link, by=request.user)
+            revoke_link(link=link, by=staff)
             messages.success(request, _("The link is revoked: it opens nothing any more."))
     return redirect("estimating:proposal", proposal.pk)
 
@@ -53,7 +54,7 @@ def _withdraw(request: HttpRequest, proposal: Proposal) -> HttpResponse:
     if not form.is_valid():
         return show_proposal(request, proposal, withdraw_form=form, status=422)
     try:
-        withdraw_proposal(proposal=proposal, by=request.user, reason=form.cleaned_data["reason"])
+        withdraw_proposal(proposal=proposal, by=require_owner(request.user), reason=form.cleaned_data["reason"])
         messages.success(request, _("The proposal is withdrawn. The job is at pricing again."))
     except CannotWithdraw as error:
         messages.error(request, str(error))
@@ -69,8 +70,8 @@ def show_proposal(
     withdraw_form: WithdrawForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    """The office's page of a proposal. `accept_form` comes back from `inspections:accept_in_person` when it isn't valid;
-    `token` is a link just made."""
+    """The office's page of a proposal. `accept_form` comes from `inspections:accept_in_person` where it couldn't
+    accept; `token` is of a link just made."""
     state = queries.state_of(proposal)
     now = timezone.now()
     context = {
@@ -85,10 +86,10 @@ def show_proposal(
             for link in proposal.links.select_related("made_by")
         ],
         "new_link": token and urljoin(settings.PUBLIC_URL + "/", reverse("estimating:client_proposal", args=[token])),
-        "reach": link_reach(),
         "accept_form": accept_form or AcceptForm(),
         "withdraw_form": withdraw_form or WithdrawForm(),
-        "may_withdraw": request.user.is_owner,  # type: ignore[union-attr]
+        "may_link": state.standing in ("open", "accepted"),
+        "may_withdraw": require_office(request.user).is_owner,
     }
     return render(request, "estimating/office/proposal.html", context, status=status)
 
@@ -109,5 +110,5 @@ def proposal_state(request: HttpRequest, pk: UUID) -> HttpResponse:
         proposal.document,
         state_url=reverse("estimating:proposal_state", args=[proposal.pk]),
         file_url=reverse("estimating:proposal_file", args=[proposal.pk]),
-        by=request.user,
+        by=require_office(request.user),
     )

@@ -120,5 +120,3 @@ def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:
     else:
         return True
     return False
-
-

@@ -27,7 +27,7 @@ def _price(value: Decimal) -> str:
 
 @register.filter
 def rate_text(rate: Rate) -> str:
-    """"$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft"."""
+    """ "$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft"."""
     figures = {"price": _price(rate.cost), "unit": one_unit(rate.unit)}
     if rate.hours is not None:
         return _("%(price)s an hour, %(hours)s hours per %(unit)s") % {**figures, "hours": _plain(rate.hours)}
@@ -39,7 +39,7 @@ def rate_text(rate: Rate) -> str:
 
 @register.filter
 def quantity_text(line: EstimateLine) -> str:
-    """"90.4 lb", "112 sq ft": to a hundredth, where the row holds a thousandth."""
+    """ "90.4 lb", "112 sq ft": to a hundredth, where the row holds a thousandth."""
     return f"{_plain(round(line.quantity, 2))} {unit_name(line.unit)}"
 
 

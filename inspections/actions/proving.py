@@ -50,6 +50,7 @@ def record_entry(
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
     `values` in the check's unit (mm, percent). `skipped`: it couldn't be checked, because of what `note` says.
+    A phone whose clock is ahead enters it now.
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
     Raises Refused where what was entered can't decide, KeyTaken.
     """
@@ -80,7 +81,9 @@ def record_entry(
         Entry.objects.bulk_create([entry], ignore_conflicts=True)
         kept = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
     if kept.by_id != by.pk or kept.payload_sha256 != entry.payload_sha256:
-        raise KeyTaken(_("This was sent before with other content. Reload the page and enter it once more."))
+        raise KeyTaken(
+            _("Something else was entered with this form before, and is kept. If this is right as well, send it again.")
+        )
     return kept
 
 
@@ -111,20 +114,28 @@ def _what_is_missing(check: Check) -> str:
 def waive_check(*, check: Check, reason: str, by: Staff) -> Waiver:
     """The waiver: the check holds nothing from here on, and the reason stands in the record for good.
 
-    Only the owner waives. A second waiver of the same check returns the first. Raises PermissionDenied, Refused.
+    Only the owner waives, and only what holds. A second waiver of the same check returns the first. Raises
+    PermissionDenied, Refused.
     """
     require_owner(by)
-    if not reason.strip():
+    reason = reason.strip()
+    if not reason:
         raise Refused(_("A waiver needs a reason."))
     with change(by):
-        return Waiver.objects.get_or_create(check_waived=check, defaults={"reason": reason.strip(), "by": by})[0]
+        if earlier := Waiver.objects.filter(check_waived=check).first():
+            return earlier
+        if not any(view.check.pk == check.pk and view.holds for view in phase_view(check.phase).checks):
+            raise Refused(_("This check holds nothing: there is nothing to waive."))
+        return Waiver.objects.get_or_create(check_waived=check, defaults={"reason": reason, "by": by})[0]
 
 
 def sign_phase(*, phase: Phase, by: Staff, happened_at: datetime, key: UUID | None = None) -> SignOff:
     """The sign-off: the phase is proved and may be covered. Signing twice returns the first one.
 
-    Raises NotProved with the reasons. The database decides: what is read here only puts it into words.
+    A phone whose clock is ahead signs now. Raises NotProved with the reasons. The database decides: what is read here
+    only puts it into words.
     """
+    happened_at = min(happened_at, timezone.now())
     with change(by):
         if earlier := SignOff.objects.filter(phase=phase).first():
             return earlier

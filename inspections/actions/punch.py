@@ -9,9 +9,10 @@ from django.utils.translation import gettext as _
 from base.errors import Refused
 from base.keys import uuid7
 from documents.actions import request_document
+from inspections.actions.proving import KeyTaken
 from inspections.models import Closeout, PunchItem, PunchListPrint
 from inspections.printing import punch_list_input
-from inspections.queries import phases_of_job
+from inspections.queries import unproved_phases
 from jobs.actions import move_job
 from jobs.models import Job, Photo, Stage
 from rooms.models import Room
@@ -20,12 +21,11 @@ from shop.models import Staff
 
 
 def start_punch_list(*, job: Job, by: Staff) -> Job:
-    """The job at its punch list. Raises Refused while a phase isn't signed, WrongStage from elsewhere than work."""
+    """The job at its punch list. Raises Refused while a phase has something to prove, WrongStage from elsewhere than
+    work."""
     with change(by):
-        unsigned = [view for view in phases_of_job(job) if view.state != "signed"]
-        if unsigned:
-            names = ", ".join(f"{view.phase.room.name}: {view.name}" for view in unsigned[:3])
-            raise Refused(_("Not every phase is signed: %(names)s.") % {"names": names})
+        if reasons := unproved_phases(job):
+            raise Refused(_("Not yet. %(reasons)s.") % {"reasons": " · ".join(reasons[:3])})
         return move_job(job=job, to=Stage.PUNCH_LIST, by=by)
 
 
@@ -39,17 +39,19 @@ def add_punch_item(
     photo: Photo | None = None,
     key: UUID | None = None,
 ) -> PunchItem:
-    """An open item; the same `key` again returns the same item.
+    """An open item; the same `key` with the same content returns the same item.
 
-    Items are taken while the job is worked on and while its punch list stands. Raises Refused.
+    Items are taken while the job is worked on and while its punch list stands. Raises Refused, KeyTaken.
     """
     _refuse_other_jobs(job, room=room, photo=photo)
     with change(by):
         _lock_open_job(job)
         fields = {"job": job, "room": room, "text": text, "place": place, "photo": photo, "opened_by": by}
         item, _new = PunchItem.objects.get_or_create(pk=key or uuid7(), defaults=fields)
-    if item.job_id != job.pk:
-        raise Refused(_("This was sent before, for another job. Reload the page and enter it once more."))
+    if any(getattr(item, name) != value for name, value in fields.items()):
+        raise KeyTaken(
+            _("Another item was added with this form before, and is kept. If this is one more, send it again.")
+        )
     return item
 
 

@@ -1,5 +1,6 @@
 """The office's pages about clients and their sites."""
 
+import re
 import uuid
 
 import pytest
@@ -94,7 +95,7 @@ def test_a_site_is_added_once_and_changed(as_office, client_person):
 
 def test_a_wrong_edit_shows_the_name_that_is_kept_in_the_head(as_office, client_person):
     answer = as_office.post(reverse("clients:edit", args=[client_person.pk]), typed(name=""))
-    assert "<h1>Odalys Brandt</h1>" in answer.text
+    assert re.search(r"<h1>\s*Odalys Brandt\s*</h1>", answer.text)
 
 
 def test_the_page_shows_sites_and_jobs_and_takes_the_same_queries_for_many(

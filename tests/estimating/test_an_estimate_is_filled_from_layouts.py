@@ -239,7 +239,9 @@ def test_labor_is_brought_up_to_the_minimum_trip(estimate, laid_out, owner):
 
 def test_an_absurd_amount_is_refused_in_words(estimate, owner):
     with pytest.raises(CannotChange, match="absurd"):
-        change_line(line=line_of(estimate, "grout"), quantity=Decimal("999999999"), cost=Decimal("9e11"), reason="x", by=owner)
+        change_line(
+            line=line_of(estimate, "grout"), quantity=Decimal("999999999"), cost=Decimal("9e11"), reason="x", by=owner
+        )
 
 
 def test_once_accepted_the_estimate_stays(propose, owner, laid_out, estimate):

@@ -25,7 +25,7 @@ PERCENT = st.decimals(min_value=0, max_value=300, places=2)
 LINES = st.lists(st.tuples(st.sampled_from(["material", "labor", "other"]), MONEY, st.none()), max_size=30)
 
 
-def D(text: str) -> Decimal:  # noqa: N802 -- short in long tables
+def D(text: str) -> Decimal:
     return Decimal(text)
 
 

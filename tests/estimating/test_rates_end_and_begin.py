@@ -70,9 +70,7 @@ def test_a_rate_that_makes_no_sense_is_refused(owner, figures):
 def test_the_database_keeps_one_rate_in_force(owner):
     set_rate(key="mortar", unit="lb", cost=Decimal("26"), by=owner)
     with pytest.raises(IntegrityError, match="estimating_rate_one_in_force"), transaction.atomic():
-        Rate.objects.create(
-            key="mortar", kind="material", name="x", unit="lb", cost=1, valid_from=timezone.localdate()
-        )
+        Rate.objects.create(key="mortar", kind="material", name="x", unit="lb", cost=1, valid_from=timezone.localdate())
 
 
 @pytest.mark.parametrize("typed", ["", "abc", "-1", "NaN", "1e400", "Infinity", "99999999999", "1.23456"])
@@ -85,9 +83,7 @@ def test_a_price_that_is_none_comes_back_as_it_was_typed(as_owner, typed):
 
 
 def test_the_owner_sets_a_rate_by_the_page(as_owner, room):
-    as_owner.post(
-        reverse("estimating:rate_tile", args=[room.tile_id]), {"unit": "piece", "cost": "48", "package": "8"}
-    )
+    as_owner.post(reverse("estimating:rate_tile", args=[room.tile_id]), {"unit": "piece", "cost": "48", "package": "8"})
     rate = Rate.objects.get(key="tile")
     assert (rate.tile, rate.cost, rate.package) == (room.tile, 48, 8)
     assert b"$48.00 for 8 pieces" in as_owner.get(reverse("estimating:rates")).content

@@ -123,13 +123,13 @@ def look_then_book(url: str, table: str, job, person):
     def task(barrier: threading.Barrier) -> None:
         with psycopg.connect(url) as session:
             taken = session.execute(
-                f"SELECT count(*) FROM {table} WHERE person_id = %s AND during && %s",  # noqa: S608
+                f"SELECT count(*) FROM {table} WHERE person_id = %s AND during && %s",
                 [person.pk, TimestamptzRange(NINE, NOON)],
             ).fetchone()
             barrier.wait()
             if taken == (0,):
                 session.execute(
-                    f"INSERT INTO {table} (id, job_id, person_id, kind, what, during, created_at) "  # noqa: S608
+                    f"INSERT INTO {table} (id, job_id, person_id, kind, what, during, created_at) "
                     "VALUES (%s, %s, %s, 'phase', 'Grout', %s, now())",
                     [uuid7(), job.pk, person.pk, TimestamptzRange(NINE, NOON)],
                 )

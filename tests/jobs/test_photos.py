@@ -119,7 +119,7 @@ def test_where_the_row_cannot_be_written_the_file_goes_too(job, installer, media
 def test_evidence_cannot_be_changed_later_but_its_caption_can(job, installer, change):
     photo = kept(job, installer)
     with pytest.raises(Error), transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute(f"UPDATE jobs_photo SET {change} WHERE id = %s", [photo.pk])  # noqa: S608
+        cursor.execute(f"UPDATE jobs_photo SET {change} WHERE id = %s", [photo.pk])
     Photo.objects.filter(pk=photo.pk).update(caption="Pan, after the flood test")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -130,4 +130,52 @@ def dense_least(room: Room, step: float = 25.4 / 16) -> float:
         heights = np.arange(0, span, step)
         tables = [surface_table(room, surface, heights - surface.level, step) for surface in surfaces]
         least = min(least, float(np.min(tables, axis=0).max()))
+    return least
+
+
+def least_at_drift(room: Room, datums: Mapping[str, tuple[float, float]], wider: float, taller: float) -> float:
+    """Return the least cut share with every joint `wider` across and `taller` up, tile by tile as FORMATS.md has it."""
+    return min(_surface_at_drift(room, surface, datums[surface.id], wider, taller) for surface in room.surfaces)
+
+
+def _surface_at_drift(room: Room, surface: Surface, datum: tuple[float, float], wider: float, taller: float) -> float:
+    field = ground_of(room, surface).seen
+    level, upright = slabs(field, 0), slabs(field, 1)
+    width, height = surface.tile.width, surface.tile.height
+    pitch = (width + surface.joint, height + surface.joint)
+    x0, y0, x1, y1 = field.bounds
+    columns = range(int((x0 - datum[0]) / pitch[0]) - 9, int((x1 - datum[0]) / pitch[0]) + 9)
+    courses = range(int((y0 - datum[1]) / pitch[1]) - 9, int((y1 - datum[1]) / pitch[1]) + 9)
+    least = 1.0
+    for column in columns:
+        for course in courses:
+            x, y = datum[0] + column * pitch[0], datum[1] + course * pitch[1]
+            if surface.pattern.axis == "rows":
+                x += float(surface.pattern.shift(course)) * pitch[0]
+            else:
+                y += float(surface.pattern.shift(column)) * pitch[1]
+            x += _off(column, pitch[0], wider, room.regrid)
+            y += _off(course, pitch[1], taller, room.regrid)
+            least = min(least, _chord(level, (x, y), (width, height)), _chord(upright, (y, x), (height, width)))
+    return least
+
+
+def _off(index: int, pitch: float, amount: float, regrid: float) -> float:
+    most = max(1, int(regrid // pitch))
+    return amount * max(-most, min(most, index))
+
+
+def _chord(bands: list[Slab], corner: tuple[float, float], size: tuple[float, float]) -> float:
+    """Return the least share of a tile's chords along the first direction, 1 where none is short."""
+    least = 1.0
+    start, end = corner[0], corner[0] + size[0]
+    for slab in bands:
+        low, high = max(slab.low, corner[1]), min(slab.high, corner[1] + size[1])
+        if high - low <= 1:
+            continue
+        for a, b in slab.spans:
+            left = a if a - start > 1 else start
+            right = b if end - b > 1 else end
+            if end - a > 1 and b - start > 1 and (left > start or right < end):
+                least = min(least, (right - left) / size[0])
     return least

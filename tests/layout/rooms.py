@@ -32,7 +32,7 @@ def random_room(seed: int, *, walls: int | None = None) -> dict[str, Any]:
         "enough": rng.choice([0.5, 0.5, 0.33, 1]),
     }
     if rng.random() < 0.6:
-        room["joint_high"] = rng.choice(["3/16", "7/32", "1/4"])
+        room["joint_high"] = rng.choice(["3/16", "7/32", "1/4"]) if room["joint"] != "5 mm" else "6 mm"
     if rng.random() < 0.4:
         room["edge_gap"] = rng.choice(["1/8", "1/4", "8 mm", 0])
     count = walls or rng.choice([1, 1, 2, 3])

@@ -10,11 +10,8 @@ from tests.layout.dense import dense_least
 from tests.layout.helpers import laid
 from tests.layout.rooms import random_room
 
-SEEDS = [seed for seed in range(60) if seed != 42]
-"""42 draws a joint wider than its widest, which is refused."""
 
-
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", range(45))
 def test_a_random_room_is_laid_legally_and_well(seed: int) -> None:
     room, result, printed = laid(random_room(seed))
     assert faults(room, printed) == []
@@ -24,10 +21,8 @@ def test_a_random_room_is_laid_legally_and_well(seed: int) -> None:
     assert best >= dense_least(room, 25.4 / 16) - (25.4 / 32) / side
 
 
-@pytest.mark.parametrize("seed", range(60, 72))
+@pytest.mark.parametrize("seed", range(60, 66))
 def test_every_option_of_a_random_room_is_legal(seed: int) -> None:
-    if seed == 70:
-        pytest.skip("70 draws a joint wider than its widest, which is refused")
     room = layout.read_room(random_room(seed))
     for option in range(1, len(layout.lay_out(room).options) + 1):
         _, _, printed = laid(random_room(seed), option=option)

@@ -143,7 +143,7 @@ def test_a_pattern_that_is_not_laid_out_yet_is_said_and_nothing_breaks(as_owner,
 
 def test_a_floor_of_too_many_tiles_is_said_and_nothing_hangs(as_owner, job, owner):
     hall = one_wall(tile={"width": 20, "height": 20, "thickness": 5})
-    hall["surfaces"][0] |= {"kind": "floor", "outline": [[0, 0], [40_000, 0], [40_000, 20_000], [0, 20_000]]}
+    hall["surfaces"][0] |= {"kind": "floor", "outline": [[0, 0], [10_000, 0], [10_000, 5_000], [0, 5_000]]}
     room = import_room(job=job, data=hall, place="dry_floor", by=owner)
     assert "divide the room" in as_owner.get(page(room)).text
     with pytest.raises(layout.RoomError, match="divide the room"):

@@ -55,7 +55,7 @@ def test_pages(as_owner, jobs, name):
 
 
 def test_queries(jobs, django_assert_num_queries):
-    small, large = jobs
+    _small, large = jobs
     for job in jobs:
         with django_assert_num_queries(1):
             current_layouts(job)

@@ -1,4 +1,4 @@
-"""The specification that decides a room's phases comes from the room as measured; where surfaces differ, the strictest."""
+"""What decides a room's phases comes from the room as measured; where surfaces differ, from the strictest."""
 
 from decimal import Decimal
 

@@ -148,7 +148,7 @@ def test_broken_metadata_spoils_no_photo():
 
 def test_damage_anywhere_ends_in_a_picture_or_a_clear_refusal():
     """No input brings anything but BadImage out: 400 files with bytes changed by chance, seeded."""
-    chance = random.Random(2026)  # noqa: S311
+    chance = random.Random(2026)
     sources = [jpeg_with_place(orientation=6), encoded(two_halves(), "PNG"), encoded(two_halves(), "WEBP")]
     outcomes = {"kept": 0, "refused": 0}
     for _ in range(400):
