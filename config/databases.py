@@ -84,6 +84,7 @@ def set_rights(*, app_role: str) -> None:
         if app_role == owner:
             return
         cursor.execute(_IGNORE_ONLY_FOR_THE_OWNER.format(owner=owner.replace("'", "''")))
+        cursor.execute(_CONTEXT_ONLY_GROWS)
         cursor.execute(_TABLES)
         tables = cursor.fetchall()
         app = sql.Identifier(app_role)
@@ -136,4 +137,23 @@ _IGNORE_ONLY_FOR_THE_OWNER = """
             );
         END
     $$ LANGUAGE plpgsql SET search_path = pg_catalog, public, pg_temp
+"""
+
+# As shipped, whoever names the context of an earlier change may rewrite it. Here it can only gain what it hasn't said.
+_CONTEXT_ONLY_GROWS = """
+    CREATE OR REPLACE FUNCTION public._pgh_attach_context() RETURNS uuid AS $$
+        DECLARE
+            named uuid := NULLIF(current_setting('pghistory.context_id', true), '');
+            said jsonb := NULLIF(current_setting('pghistory.context_metadata', true), '');
+        BEGIN
+            IF named IS NULL OR said IS NULL THEN
+                RETURN NULL;
+            END IF;
+            INSERT INTO public.pghistory_context AS kept (id, metadata, created_at, updated_at)
+            VALUES (named, said, now(), now())
+            ON CONFLICT (id) DO UPDATE SET metadata = EXCLUDED.metadata, updated_at = EXCLUDED.updated_at
+            WHERE kept.metadata <> EXCLUDED.metadata AND kept.metadata <@ EXCLUDED.metadata;
+            RETURN named;
+        END
+    $$ LANGUAGE plpgsql SECURITY DEFINER SET search_path = pg_catalog, public, pg_temp
 """

@@ -34,7 +34,7 @@ def private_link(view: View) -> View:
     def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         response = view(request, *args, **kwargs)
         response["Cache-Control"] = "private, no-store"
-        response["Referrer-Policy"] = "no-referrer"
+        response["Referrer-Policy"] = "strict-origin"
         response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
         return response
 

@@ -21,7 +21,8 @@ def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     kept = get_photo(request.user, pk)
     headers = {"ETag": f'"{kept.sha256}"', "Cache-Control": "private, no-cache"}
     if unchanged := get_conditional_response(request, etag=headers["ETag"]):
-        unchanged.headers.update(headers)
+        for name, value in headers.items():
+            unchanged.headers[name] = value
         return unchanged
     if not kept.file.storage.exists(str(kept.file.name)):
         not_found()

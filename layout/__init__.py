@@ -6,6 +6,7 @@ text = layout.dumps(result.to_json())   # gaugerod-layout/1
 quantities = layout.take_off(room, result)
 """
 
+from layout.drawing import surface_svg
 from layout.errors import RoomError
 from layout.options import lay_out
 from layout.reading import read_room
@@ -27,5 +28,6 @@ __all__ = [
     "dumps",
     "lay_out",
     "read_room",
+    "surface_svg",
     "take_off",
 ]

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 
-from layout.result import Cut, CutTile, Piece
+from layout.result import Cut, CutTile
 from layout.room import Point, Reuse, Tile
 
 NEAR = 1e-3
@@ -98,13 +98,13 @@ def at_least(tile: Tile, whole: int, cut: Sequence[Blank], *, reuse: Reuse) -> i
     return whole + max(bounds)
 
 
-def blank_of(piece: Piece, corner: Point, tile: Tile) -> Blank:
-    """Return a cut piece as the plan sees it; `corner` is the lower-left corner of its tile on the surface."""
-    xs, ys = [x - corner[0] for x, _ in piece.outline], [y - corner[1] for _, y in piece.outline]
+def blank_of(piece: str, outline: Sequence[Point], corner: Point, tile: Tile) -> Blank:
+    """Return a cut piece (its id, its outline) as the plan sees it; `corner`: its tile's lower left on the surface."""
+    xs, ys = [x - corner[0] for x, _ in outline], [y - corner[1] for _, y in outline]
     left, bottom, right, top = min(xs), min(ys), max(xs), max(ys)
     sides = (left <= NEAR, bottom <= NEAR, right >= tile.width - NEAR, top >= tile.height - NEAR)
     home = (round(max(left, 0.0), 4), round(max(bottom, 0.0), 4))
-    return Blank(piece.id, right - left, top - bottom, sides, home)
+    return Blank(piece, right - left, top - bottom, sides, home)
 
 
 def _greedy(tile: Tile, blanks: Sequence[Blank], kerf: float, reuse: Reuse) -> list[_Open]:

@@ -19,6 +19,9 @@ from trade.lengths import format_length
 WIDE, TALL = 420.0, 480.0
 """Units that the surface itself is fitted into; text is 12 and 13 units high, so a 390 px phone shows it legibly."""
 
+NARROWEST = 330.0
+"""Units. The least width of a sheet."""
+
 _LOOK = {
     "gap": 'fill="#efe9dc" stroke="#1f272a" stroke-width="1.6"',
     "tile": 'fill="#fffdf9" stroke="#8f8778" stroke-width="0.7"',
@@ -107,6 +110,9 @@ def _svg(sheet: _Sheet, surface: Surface, laid: SurfaceLayout, *, title: bool) -
     boxes = [(0.0, 0.0, sheet.width, sheet.height), (-16.0, -12.0, sheet.width + 10, sheet.height + 40), *sheet.boxes]
     x0, y0 = (min(box[n] for box in boxes) - 6 for n in (0, 1))
     x1, y1 = (max(box[n] for box in boxes) + 6 for n in (2, 3))
+    # A narrow surface gets paper beside it, so that its text is no larger than on its neighbors.
+    spare = max(0.0, NARROWEST - (x1 - x0)) / 2
+    x0, x1 = x0 - spare, x1 + spare
     view = " ".join(_n(value) for value in (x0, y0, x1 - x0, y1 - y0))
     face = quoteattr("Atkinson Hyperlegible Next, system-ui, sans-serif")
     head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" font-family={face}'

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -148,7 +148,7 @@ def pieces_of(bench: Bench, sheet: Sheet, datum: Point) -> tuple[Piece, ...]:
         legs = sheet.legs((line, place), None)
         share = min((leg.share for leg in legs), default=1.0)
         low, high = _range(ends, (line, place), 0, 1, legs, side)
-        name = f"{surface.id}:{course}:{column}"
+        name = _id(bench, sheet, (line, place))
         found.append(
             ((course, column, 0), Piece(name, course, column, outline, (), round(share, 6), (low, high), True))
         )
@@ -158,7 +158,7 @@ def pieces_of(bench: Bench, sheet: Sheet, datum: Point) -> tuple[Piece, ...]:
             legs = sheet.legs((line, place), part)
             share = min((leg.share for leg in legs), default=1.0)
             reach = _range(ends, (line, place), number, len(parts), legs, side)
-            name = _name(surface, course, column, number, len(parts))
+            name = _id(bench, sheet, (line, place), number, len(parts))
             loops = [_turn_back(grid, loop) for loop in (part.outline, *part.holes)]
             piece = Piece(name, course, column, loops[0], tuple(loops[1:]), round(share, 6), reach, False)
             found.append(((course, column, number), piece))
@@ -167,51 +167,38 @@ def pieces_of(bench: Bench, sheet: Sheet, datum: Point) -> tuple[Piece, ...]:
 
 def cut_plan_of(bench: Bench, sheets: Mapping[str, Sheet]) -> tuple[CutTile, ...]:
     """Return the cut plan of all surfaces, tiles of one name after the other."""
+    room = bench.room
     plan: list[CutTile] = []
-    for name, tile in bench.room.tiles.items():
-        whole, blanks = _blanks(bench, sheets, name)
-        room = bench.room
-        plan += plan_cuts(tile, whole, blanks, kerf=room.kerf, reuse=room.reuse, first=len(plan) + 1)
+    for name, tile in room.tiles.items():
+        mine = [sheet for sheet in sheets.values() if sheet.surface.tile.name == name]
+        whole = [_id(bench, sheet, (line, place)) for sheet in mine for line, place, _u, _v in sheet.laid.whole]
+        plan += plan_cuts(tile, whole, _blanks(bench, mine), kerf=room.kerf, reuse=room.reuse, first=len(plan) + 1)
     return tuple(plan)
 
 
 def _need(bench: Bench, sheets: Mapping[str, Sheet], name: str) -> TileNeed:
-    tile = bench.room.tiles[name]
-    whole, blanks = _blanks(bench, sheets, name)
     room = bench.room
-    needed = len(plan_cuts(tile, whole, blanks, kerf=room.kerf, reuse=room.reuse))
-    fragile = sum(
-        len(part.outline) > 4 or bool(part.holes)
-        for sheet in sheets.values()
-        if sheet.surface.tile.name == name
-        for *_, parts in sheet.laid.cut
-        for part in parts
-    )
+    tile = room.tiles[name]
+    mine = [sheet for sheet in sheets.values() if sheet.surface.tile.name == name]
+    whole, blanks = sum(len(sheet.laid.whole) for sheet in mine), _blanks(bench, mine)
+    needed = whole + len(plan_cuts(tile, [], blanks, kerf=room.kerf, reuse=room.reuse))
+    parts = [part for sheet in mine for *_, found in sheet.laid.cut for part in found]
+    fragile = sum(len(part.outline) > 4 or bool(part.holes) for part in parts)
     order, boxes = order_of(needed, fragile=fragile, per_box=tile.per_box)
-    return TileNeed(name, needed, at_least(tile, len(whole), blanks, reuse=room.reuse), order, boxes)
+    return TileNeed(name, needed, at_least(tile, whole, blanks, reuse=room.reuse), order, boxes)
 
 
-def _blanks(bench: Bench, sheets: Mapping[str, Sheet], name: str) -> tuple[list[str], list[Blank]]:
-    """Return the whole pieces (ids) and the cut ones of all surfaces that take a tile."""
-    whole: list[str] = []
+def _blanks(bench: Bench, sheets: Sequence[Sheet]) -> list[Blank]:
+    """Return the cut pieces of the surfaces as the cut plan sees them."""
     blanks: list[Blank] = []
-    for sheet in sheets.values():
-        surface = sheet.surface
-        if surface.tile.name != name:
-            continue
-        grid = bench.grid(surface)
-        for line, place, _u, _v in sheet.laid.whole:
-            course, column = grid.number(line, place)
-            whole.append(f"{surface.id}:{course}:{column}")
+    for sheet in sheets:
+        grid, tile = bench.grid(sheet.surface), sheet.surface.tile
         for line, place, u, v, parts in sheet.laid.cut:
-            course, column = grid.number(line, place)
+            corner = _rounded((grid.swap((u, v)),))[0]
             for number, part in enumerate(parts):
-                label = _name(surface, course, column, number, len(parts))
-                outline = _turn_back(grid, part.outline)
-                piece = Piece(label, course, column, outline, (), 1.0, (0.0, 0.0), False)
-                corner = grid.swap((u, v))
-                blanks.append(blank_of(piece, (round(corner[0], PLACES), round(corner[1], PLACES)), surface.tile))
-    return whole, blanks
+                label = _id(bench, sheet, (line, place), number, len(parts))
+                blanks.append(blank_of(label, _turn_back(grid, part.outline), corner, tile))
+    return blanks
 
 
 def _sheet(bench: Bench, surface: Surface, datum: Point) -> Sheet:
@@ -226,17 +213,14 @@ def _sheet(bench: Bench, surface: Surface, datum: Point) -> Sheet:
 
 def _parts(bench: Bench, sheet: Sheet) -> list[tuple[Home, str, Part | None]]:
     """Return (tile, piece id, part) of what can have legs; None for a whole tile partly out of sight."""
-    surface, grid = sheet.surface, bench.grid(sheet.surface)
     found: list[tuple[Home, str, Part | None]] = []
     if sheet.seen is not None:
         for line, place, _u, _v in sheet.laid.whole:
             if (line, place) in sheet.seen:
-                course, column = grid.number(line, place)
-                found.append(((line, place), f"{surface.id}:{course}:{column}", None))
+                found.append(((line, place), _id(bench, sheet, (line, place)), None))
     for line, place, _u, _v, parts in sheet.laid.cut:
-        course, column = grid.number(line, place)
         for number, part in enumerate(parts):
-            found.append(((line, place), _name(surface, course, column, number, len(parts)), part))
+            found.append(((line, place), _id(bench, sheet, (line, place), number, len(parts)), part))
     return found
 
 
@@ -283,9 +267,11 @@ def _least_mm(legs: tuple[Leg, ...], side: float) -> float:
     return min(legs, key=lambda leg: leg.share).mm if legs else side
 
 
-def _name(surface: Surface, course: int, column: int, number: int, count: int) -> str:
+def _id(bench: Bench, sheet: Sheet, home: Home, number: int = 0, count: int = 1) -> str:
+    """Return a piece's id: surface, course, column, and its number where a tile falls into several."""
+    course, column = bench.grid(sheet.surface).number(*home)
     tail = f":{number + 1}" if count > 1 else ""
-    return f"{surface.id}:{course}:{column}{tail}"
+    return f"{sheet.surface.id}:{course}:{column}{tail}"
 
 
 def _turn_back(grid: Grid, loop: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int32]
 
+_Box = tuple[float, float, float, float]
+
 NO_EDGE = -1
 
 
@@ -120,37 +122,31 @@ def fields_of(room: Room) -> dict[str, tuple[Field, Field]]:
 
 def field_of(surface: Surface, gaps: Sequence[float]) -> Field:
     """Return the field of a surface whose edges are drawn in by `gaps`, mm."""
-    edges: list[FieldEdge] = []
-    strips: list[_Strip] = []
-    for edge in surface.edges:
-        edges.append(FieldEdge(edge.name, edge.hidden))
-    strips += _strips(surface.outline, gaps, first_edge=0, outward=False)
+    edges = [FieldEdge(edge.name, edge.hidden) for edge in surface.edges]
+    strips = _strips(surface.outline, gaps, first_edge=0, outward=False)
     for opening in surface.openings:
         start = len(edges)
         strips += _strips(opening.outline, [surface.edge_gap] * len(opening.outline), first_edge=start, outward=True)
         edges += [FieldEdge(f"{opening.id} edge {index}", False) for index in range(len(opening.outline))]
     shapes = [surface.outline, *(opening.outline for opening in surface.openings)]
-    xs = _levels([x for shape in shapes for x, _ in shape] + [x for s in strips for x in (s.left, s.right)])
-    ys = _levels([y for shape in shapes for _, y in shape] + [y for s in strips for y in (s.bottom, s.top)])
+    xs = _levels([x for shape in shapes for x, _ in shape] + [x for strip in strips for x in strip.box[:2]])
+    ys = _levels([y for shape in shapes for _, y in shape] + [y for strip in strips for y in strip.box[2:]])
     inside = cells_inside(surface.outline, xs, ys)
     for opening in surface.openings:
         inside &= ~cells_inside(opening.outline, xs, ys)
     upright = np.full((len(xs), len(ys) - 1), NO_EDGE, dtype=np.int32)
     level = np.full((len(xs) - 1, len(ys)), NO_EDGE, dtype=np.int32)
-    # A strip's short ends bound the field only where gaps of edges in one line differ, so its long sides go over them.
-    for long_sides in (False, True):
+    # A strip's short ends bound the field only where gaps of edges in one line differ: so its long sides go over them.
+    # An edge's own stretch goes over what its neighbor's is lengthened by.
+    for layer in ("ends", "long sides", "own stretch"):
         for strip in strips:
-            left, right, bottom, top = (
-                _at(xs, strip.left),
-                _at(xs, strip.right),
-                _at(ys, strip.bottom),
-                _at(ys, strip.top),
-            )
-            inside[left:right, bottom:top] = False
-            if strip.upright == long_sides:
-                upright[left, bottom:top] = upright[right, bottom:top] = strip.edge
+            left, right, bottom, top = strip.own if layer == "own stretch" else strip.box
+            i0, i1, j0, j1 = _at(xs, left), _at(xs, right), _at(ys, bottom), _at(ys, top)
+            inside[i0:i1, j0:j1] = False
+            if strip.upright == (layer != "ends"):
+                upright[i0, j0:j1] = upright[i1, j0:j1] = strip.edge
             else:
-                level[left:right, bottom] = level[left:right, top] = strip.edge
+                level[i0:i1, j0] = level[i0:i1, j1] = strip.edge
     return Field(xs, ys, inside, upright, level, tuple(edges))
 
 
@@ -170,10 +166,10 @@ def cells_inside(outline: Sequence[Point], xs: Floats, ys: Floats) -> Flags:
 class _Strip:
     """What an edge's gap takes: a rectangle along it, longer at the corners where it has to meet its neighbor's."""
 
-    left: float
-    bottom: float
-    right: float
-    top: float
+    box: _Box
+    """Left, right, bottom, top."""
+    own: _Box
+    """The same without what it is longer by."""
     upright: bool
     edge: int
 
@@ -196,10 +192,17 @@ def _strips(outline: Sequence[Point], gaps: Sequence[float], *, first_edge: int,
             reach = away * gaps[neighbor] if opens else 0.0
             ends.append((here[0] + dx * reach, here[1] + dy * reach))
         gap = gaps[index]
-        points = [*ends, *((x + normal[0] * gap, y + normal[1] * gap) for x, y in ends)]
-        across, up = [float(x) for x, _ in points], [float(y) for _, y in points]
-        found.append(_Strip(min(across), min(up), max(across), max(up), x0 == x1, first_edge + index))
+        push = (float(normal[0] * gap), float(normal[1] * gap))
+        own = _swept(((x0, y0), (x1, y1)), push)
+        found.append(_Strip(_swept(ends, push), own, x0 == x1, first_edge + index))
     return found
+
+
+def _swept(ends: Sequence[Point], push: Point) -> _Box:
+    """Return left, right, bottom and top of a line pushed aside."""
+    points = [*ends, *((x + push[0], y + push[1]) for x, y in ends)]
+    across, up = [float(x) for x, _ in points], [float(y) for _, y in points]
+    return min(across), max(across), min(up), max(up)
 
 
 def _counter_clockwise(outline: Sequence[Point]) -> bool:

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.field import Band, Field, leg_spans
+from layout.field import Band, Field, Flags, leg_spans
 from layout.grid import Axis, Grid
 from layout.pieces import REACH
 
@@ -103,17 +103,17 @@ class Model:
                     met[rows, index, (line[rows] % cycle).astype(int)] = True
         return [row.tobytes() for row in met]
 
-    def edges(self, aim: Aim) -> list[int]:
-        """The edges that count."""
-        return [n for n, edge in enumerate(self.looked.edges) if aim.hidden or not edge.hidden]
+    def counts(self, aim: Aim) -> Flags:
+        """Which edges count, by their number."""
+        return np.array([aim.hidden or not edge.hidden for edge in self.looked.edges])
 
     def across_table(self, starts: Floats, aim: Aim) -> tuple[Floats, Floats]:
         """Return (datums, edges) worst legs across the courses, and (datums) about how many tiles are cut there."""
-        return leg_table(self.across, starts, self.grid.v, self.edges(aim), drift=aim.drift)
+        return leg_table(self.across, starts, self.grid.v, len(self.looked.edges), drift=aim.drift)
 
     def along_table(self, key: Key, starts: Floats, aim: Aim) -> tuple[Floats, Floats]:
         """Return (datums, edges) worst legs along the courses, and (datums) about how many tiles are cut there."""
-        return leg_table(self.along(key), starts, self.grid.u, self.edges(aim), drift=aim.drift)
+        return leg_table(self.along(key), starts, self.grid.u, len(self.looked.edges), drift=aim.drift)
 
 
 def _ends(pairs: list[tuple[Band, float]], pitch: float) -> Ends:
@@ -146,12 +146,12 @@ def joined(several: list[tuple[Ends, float]]) -> Ends:
     )
 
 
-def leg_table(ends: Ends, starts: Floats, axis: Axis, edges: list[int], *, drift: bool) -> tuple[Floats, Floats]:
+def leg_table(ends: Ends, starts: Floats, axis: Axis, edges: int, *, drift: bool) -> tuple[Floats, Floats]:
     """Return (starts, edges) the worst leg's share at each edge (inf: no cut), and (starts) about how many cuts.
 
     With `drift` over all drifts: a leg sweeps an interval, and is worst at its lower end, or 0 where it is swallowed.
     """
-    table = np.full((len(starts), len(edges)), np.inf)
+    table = np.full((len(starts), edges), np.inf)
     if not ends.low.size:
         return table, np.zeros(len(starts))
     low, high, start = ends.low[None, :], ends.high[None, :], starts[:, None]
@@ -173,10 +173,10 @@ def leg_table(ends: Ends, starts: Floats, axis: Axis, edges: list[int], *, drift
                 gone = high - most <= REACH
             np.minimum(found, np.where(cut, np.where(gone, 0.0, length), np.inf), out=found)
     cuts = (np.isfinite(at_low) * ends.weight).sum(axis=1) + (np.isfinite(at_high) * ends.weight).sum(axis=1)
-    for column, edge in enumerate(edges):
+    for edge in range(edges):
         for which, found in ((ends.low_edge == edge, at_low), (ends.high_edge == edge, at_high)):
             if which.any():
-                np.minimum(table[:, column], found[:, which].min(axis=1), out=table[:, column])
+                np.minimum(table[:, edge], found[:, which].min(axis=1), out=table[:, edge])
     return table / axis.side, cuts
 
 

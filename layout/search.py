@@ -119,12 +119,12 @@ class Searcher:
             by_key.setdefault(key, []).append(index)
         rows, amounts = [], []
         for key, indices in by_key.items():
-            pick = indices[_first(_best(_lists(legs[indices], aim.cap), NOISE))]
+            pick = indices[_first(_best(_lists(legs[indices], aim.cap, model.counts(aim)), NOISE))]
             along, along_cuts = model.along_table(key, starts, aim)
             rows.append(np.hstack([along, np.broadcast_to(legs[pick], (len(starts), legs.shape[1]))]))
             amounts.append(along_cuts + cuts[pick])
         stacked = np.array(rows)
-        found = _best_of_each(_lists(stacked, aim.cap))
+        found = _best_of_each(_lists(stacked, aim.cap, np.tile(model.counts(aim), 2)))
         return stacked[found, range(len(starts))], np.array(amounts)[found, range(len(starts))]
 
     def _best_along(self, surface: Surface, key: Key, task: Task) -> tuple[Floats, float]:
@@ -132,8 +132,9 @@ class Searcher:
         asked = (surface.id, key, task.aim, task.pins[surface.id].x)
         if asked not in self.memo:
             places = self._places(surface, key, task)
-            legs, cuts = self.models[surface.id].along_table(key, places, task.aim)
-            pick = _first(_best(_lists(legs, task.aim.cap), NOISE))
+            model = self.models[surface.id]
+            legs, cuts = model.along_table(key, places, task.aim)
+            pick = _first(_best(_lists(legs, task.aim.cap, model.counts(task.aim)), NOISE))
             self.memo[asked] = legs[pick], float(cuts[pick])
         return self.memo[asked]
 
@@ -157,7 +158,8 @@ class Searcher:
         """Return which heights are best, the first of them to be taken."""
         merged = np.hstack([legs for legs, _ in tables])
         same = max(self._same(surface) for surface in laid) if not task.exact else NOISE
-        best = _best(_lists(merged, task.aim.cap), same)
+        counts = np.concatenate([np.tile(self.models[surface.id].counts(task.aim), 2) for surface in laid])
+        best = _best(_lists(merged, task.aim.cap, counts), same)
         for marks in (symmetry, aims):
             for surface in laid:
                 model, starts = self.models[surface.id], heights - surface.level
@@ -186,7 +188,8 @@ class Searcher:
             else:
                 legs, cuts = model.along_table(key, places, aim)
             same = NOISE if task.exact else self._same(surface)
-            best = _best(_lists(legs, aim.cap), same)
+            counts = np.tile(model.counts(aim), legs.shape[1] // len(model.looked.edges))
+            best = _best(_lists(legs, aim.cap, counts), same)
             if again and not task.exact and not task.pins[surface.id].x:
                 places = np.unique(np.concatenate([places[best], *self._handy(surface, places[best], axis=0)]))
                 continue
@@ -224,9 +227,12 @@ def _clumsy(measures: Floats, units: str) -> Floats:
     return found
 
 
-def _lists(legs: Floats, cap: float) -> Floats:
-    """Return each row's worst legs, capped, rising."""
-    found: Floats = np.sort(np.minimum(legs, cap), axis=-1)
+def _lists(legs: Floats, cap: float, counts: Flags | None = None) -> Floats:
+    """Return each row's worst legs, capped, rising; without `counts` those at hidden edges too."""
+    capped = np.minimum(legs, cap)
+    if counts is not None:
+        capped = np.where(counts, capped, cap)
+    found: Floats = np.sort(capped, axis=-1)
     return found
 
 

@@ -189,6 +189,8 @@ def _along(side: LineString, tile: Polygon, field: BaseGeometry) -> bool:
 
 
 def _overlaps(shapes: Sequence[Polygon], names: Sequence[str]) -> Iterator[str]:
+    if not shapes:
+        return
     tree = shapely.STRtree(shapes)
     for a, b in tree.query(shapes, predicate="intersects").T.tolist():
         if a < b and shapes[a].intersection(shapes[b]).buffer(-CLOSE, join_style="mitre").area > 0:
@@ -196,11 +198,18 @@ def _overlaps(shapes: Sequence[Polygon], names: Sequence[str]) -> Iterator[str]:
 
 
 def _bare(ground: Ground, shapes: Sequence[Polygon]) -> Iterator[str]:
-    """Yield where the field is bare over more than a joint and 1 mm, both ways."""
+    """Yield where the field is bare over more than a joint and 1 mm, both ways.
+
+    A sliver of field no wider than a joint and 1 mm on either side of it can't help it.
+    """
     bare = ground.field.difference(shapely.union_all(shapes))
     wide = (ground.surface.joint + ONE) / 2 + CLOSE
     left = bare.buffer(-wide, join_style="mitre", mitre_limit=10.0)
-    if not left.is_empty and left.area > 0:
+    if not left.is_empty:
+        sliver = (ground.surface.joint + 2 * ONE) / 2
+        wide_field = ground.field.buffer(-sliver, join_style="mitre", mitre_limit=10.0)
+        left = left.intersection(wide_field.buffer(sliver, join_style="mitre", mitre_limit=10.0))
+    if left.area > 0:
         x, y = left.representative_point().coords[0]
         yield f"the field is bare around {x:.1f}, {y:.1f}"
 
@@ -251,7 +260,7 @@ def _legs(ground: Ground, shape: Polygon, tile: Polygon) -> Iterator[tuple[float
                     (at, way) for at, own, way in ((start, low_side, 1), (end, high_side, -1)) if abs(at - own) > CLOSE
                 ]
                 if cut and end - start > ONE:
-                    ends = [edge for at, way in cut if (edge := _edge_at(ground, axis, at, middle, way)) is not None]
+                    ends = [edge for at, way in cut for edge in _edges_at(ground, axis, at, (a, b), way)]
                     yield (end - start) / side, end - start, ends
 
 
@@ -275,12 +284,17 @@ def _chords(shape: BaseGeometry, axis: int, at: float) -> list[tuple[float, floa
     return sorted(found)
 
 
-def _edge_at(ground: Ground, axis: int, at: float, across: float, way: int) -> FieldEdge | None:
-    """Return the edge of the seen field that a chord's end lies on."""
-    for edge in ground.edges:
-        if edge.axis == axis and edge.side == way and abs(edge.at - at) <= ONE and edge.low <= across <= edge.high:
-            return edge
-    return None
+def _edges_at(ground: Ground, axis: int, at: float, band: tuple[float, float], way: int) -> list[FieldEdge]:
+    """Return the edges of the seen field that a band's chords end on: those beside it on the nearest line, else the
+    one whose stretch, which a neighbor's gap may lengthen, is nearest."""
+    low, high = band
+    near = [edge for edge in ground.edges if (edge.axis, edge.side) == (axis, way) and abs(edge.at - at) <= ONE]
+    if not near:
+        return []
+    line = min(abs(edge.at - at) for edge in near) + CLOSE
+    beside = [edge for edge in near if abs(edge.at - at) <= line and min(edge.high, high) - max(edge.low, low) > ONE]
+    gaps = {edge: max(edge.low - high, low - edge.high) for edge in near}
+    return beside or [edge for edge in near if gaps[edge] == min(gaps.values()) <= ground.widest_gap + ONE][:1]
 
 
 def _line_faults(surface: Surface, laid: Mapping[str, Any]) -> Iterator[str]:

@@ -43,6 +43,7 @@ class Ground:
     own_edges: tuple[FieldEdge, ...]
     reach: BaseGeometry
     """The field, 1 mm further on every side."""
+    widest_gap: float
     rim: BaseGeometry
     """Within the tolerance of the field's edge."""
 
@@ -63,7 +64,8 @@ def ground_of(room: Room, surface: Surface) -> Ground:
     rim = field.boundary.buffer(2 * CLOSE, cap_style="square")
     for shape in (field, reach, rim):
         shapely.prepare(shape)
-    return Ground(surface, field, seen, tuple(_edges(surface, seen_gaps, seen)), own, reach, rim)
+    widest = max(*seen_gaps, surface.edge_gap)
+    return Ground(surface, field, seen, tuple(_edges(surface, seen_gaps, seen)), own, reach, widest, rim)
 
 
 def _field(surface: Surface, gaps: Sequence[float]) -> BaseGeometry:
@@ -100,12 +102,16 @@ def _strip(outline: Sequence[tuple[float, float]], gaps: Sequence[float], index:
     return LineString(ends).buffer(gaps[index], cap_style="flat")
 
 
-def _edges(surface: Surface, gaps: Sequence[float], field: BaseGeometry) -> Iterator[FieldEdge]:
-    """Yield the edges that bound the field, each where its gap puts it."""
+def _edges(surface: Surface, gaps: Sequence[float], field: BaseGeometry) -> list[FieldEdge]:
+    """Return the edges that bound the field, each where its gap puts it.
+
+    An edge counts by its own stretch; by what its neighbors' gaps lengthen it only where no other edge's own one is.
+    """
     loops = [(surface.outline, gaps, [edge.hidden for edge in surface.edges], 1)]
     for opening in surface.openings:
         count = len(opening.outline)
         loops.append((opening.outline, [surface.edge_gap] * count, [False] * count, -1))
+    every: list[FieldEdge] = []
     for outline, grown, hidden, inward in loops:
         shape = Polygon(outline)
         for index, (a, gap) in enumerate(zip(outline, grown, strict=True)):
@@ -115,17 +121,22 @@ def _edges(surface: Surface, gaps: Sequence[float], field: BaseGeometry) -> Iter
             middle[axis] += 0.02
             way = (1 if shape.contains(shapely.Point(middle)) else -1) * inward
             low, high = sorted((a[1 - axis], b[1 - axis]))
-            reach = max(grown) + ONE
-            edge = FieldEdge(axis, a[axis] + way * gap, low - reach, high + reach, way, hidden[index])
-            if _bounds(edge, field):
-                yield edge
+            every.append(FieldEdge(axis, a[axis] + way * gap, low, high, way, hidden[index]))
+    reach = max(*gaps, surface.edge_gap)
+    own = [edge for edge in every if _bounds(field, _stretch(edge, 0.0), edge)]
+    taken = shapely.union_all([_stretch(edge, 0.0) for edge in own])
+    return [edge for edge in every if edge in own or _bounds(field, _stretch(edge, reach).difference(taken), edge)]
 
 
-def _bounds(edge: FieldEdge, field: BaseGeometry) -> bool:
-    ends = [(edge.at, edge.low), (edge.at, edge.high)]
-    line = LineString(ends if edge.axis == 0 else [(y, x) for x, y in ends])
-    on = field.boundary.intersection(line.buffer(CLOSE, cap_style="flat"))
-    for part in lines_in(on):
+def _stretch(edge: FieldEdge, reach: float) -> BaseGeometry:
+    """Return an edge as a strip as thin as the tolerance, longer by `reach`."""
+    ends = [(edge.at, edge.low - reach), (edge.at, edge.high + reach)]
+    return LineString(ends if edge.axis == 0 else [(y, x) for x, y in ends]).buffer(CLOSE, cap_style="flat")
+
+
+def _bounds(field: BaseGeometry, strip: BaseGeometry, edge: FieldEdge) -> bool:
+    """Whether some of the field's rim lies in an edge's strip, with the field on the edge's side of it."""
+    for part in lines_in(field.boundary.intersection(strip)):
         for a, b in pairwise(part.coords):
             if abs(a[edge.axis] - b[edge.axis]) > CLOSE or abs(a[1 - edge.axis] - b[1 - edge.axis]) <= 2 * CLOSE:
                 continue

@@ -15,10 +15,9 @@ from jobs.models import Job, Stage
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
 from rooms.models import Layout, Room, Tile
-from rooms.queries import all_ready, current_layout, room_states, room_with_parts
+from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
 from shop.audit import change
 from shop.models import Staff
-from shop.queries import shop_settings
 
 _OPEN = (Stage.MEASURING, Stage.PRICING)
 
@@ -117,7 +116,7 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
     RoomLocked, RoomChanged, layout.RoomError for a room that can't be laid out or an option that isn't there.
     """
     why = why.strip()
-    units = shop_settings().units
+    units = shop_unit()
     # The engine runs before anything is locked, and the room is looked at again under the lock.
     data = layout_input(room_with_parts(room), units=units)
     if seen and fingerprint(data) != seen:

@@ -13,6 +13,9 @@ import layout
 from layout.drawing import surface_svg
 
 _SECONDS = 600
+_REMEMBERED_PIECES = 2_000
+"""About half a megabyte: the cache holds three hundred results, in each process."""
+
 _MOST_PIECES = 20_000
 """More make a page and a row of tens of megabytes. Such a floor is laid out by the file command."""
 
@@ -50,7 +53,8 @@ def _remembered(key: str, room: layout.Room, option: int) -> layout.Result:
     result = cache.get(f"{key}:{option}")
     if not isinstance(result, layout.Result):
         result = layout.lay_out(room, option=option)
-        cache.set(f"{key}:{option}", result, _SECONDS)
+        if result.option.counts.whole + result.option.counts.cut <= _REMEMBERED_PIECES:
+            cache.set(f"{key}:{option}", result, _SECONDS)
     return result
 
 

@@ -18,18 +18,26 @@ from layout import RoomError
 from rooms import actions
 from rooms.access import get_room
 from rooms.corners import corner_texts
-from rooms.entry import RoomEntry, file_entry, grown, shrunk, state_of_post, state_of_room, state_of_shape
+from rooms.entry import (
+    RoomEntry,
+    file_entry,
+    fits_the_page,
+    grown,
+    shrunk,
+    state_of_post,
+    state_of_room,
+    state_of_shape,
+)
 from rooms.files import layout_input, room_to_file
 from rooms.forms import ChooseForm, UploadForm
 from rooms.laying import fingerprint, lay
-from rooms.queries import current_layout, is_stale, room_with_parts
+from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
 from rooms.shapes import BY_KEY, SHAPES
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.uploads import read_upload
 from shop.access import require_office
 from shop.models import Staff
-from shop.queries import shop_settings
 
 
 @require_http_methods(["GET", "POST"])
@@ -37,7 +45,7 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
     """Choose what the room is like, then measure it into the form."""
     staff = require_office(request.user)
     job = get_job(staff, job_pk)
-    unit = shop_settings().units
+    unit = shop_unit()
     context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
     if request.method == "POST":
         entry = _entry_from_post(request, unit=unit)
@@ -66,10 +74,15 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The same form for a room that is there; what came with its file and has no field stays as it is."""
     staff = require_office(request.user)
     room = room_with_parts(get_room(staff, pk))
-    unit = shop_settings().units
+    unit = shop_unit()
     base = room_to_file(room)
     seen = request.POST.get("seen") or fingerprint(base)
+    now = state_of_room(room, base, unit=unit)
     locked = actions.why_locked(room.job)
+    if not fits_the_page(now):
+        locked = locked or _(
+            "This room has more surfaces and openings than a form takes. Upload its changed file instead."
+        )
     if request.method == "POST" and "remove_room" in request.POST:
         try:
             actions.remove_room(room=room, by=staff)
@@ -80,7 +93,9 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         return redirect("home:job", room.job_id)
     if request.method == "POST":
         entry = _entry_from_post(request, unit=unit, room=room, base=base)
-        if "save" in request.POST and entry.is_valid():
+        if locked:
+            entry.general.append(locked)
+        elif "save" in request.POST and entry.is_valid():
             try:
                 filed = file_entry(entry)
                 actions.change_room(room=room, data=filed.data, tile=filed.tile, seen=seen, by=staff)
@@ -92,7 +107,7 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
                 messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
                 return redirect("rooms:layout", room.pk)
     else:
-        entry = RoomEntry(state_of_room(room, base, unit=unit), unit=unit, base=base, room_tile=room.tile)
+        entry = RoomEntry(now, unit=unit, base=base, room_tile=room.tile)
     context = {
         "job": room.job,
         "room": room,
@@ -149,7 +164,7 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
         else:
             messages.success(request, _("This layout is chosen for %(room)s.") % {"room": room})
             return redirect("rooms:layout", room.pk)
-    data = layout_input(room, units=shop_settings().units)
+    data = layout_input(room, units=shop_unit())
     chosen = current_layout(room)
     stale = chosen is not None and is_stale(room, chosen)
     context: dict[str, Any] = {
@@ -183,7 +198,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     room = room_with_parts(get_room(request.user, pk))
     base = room_to_file(room)
     layout = current_layout(room)
-    shown_in = shop_settings().units
+    shown_in = shop_unit()
     sketches = [
         {
             "surface": surface,

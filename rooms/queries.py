@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import cast
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -9,6 +10,8 @@ from django.db.models import QuerySet
 from jobs.models import Job
 from rooms.files import layout_input, same_measures
 from rooms.models import Layout, Room, Tile
+from shop.queries import shop_settings
+from trade.lengths import Unit
 
 
 def with_parts(rooms: QuerySet[Room]) -> QuerySet[Room]:
@@ -75,6 +78,11 @@ def all_ready(states: Iterable[RoomState]) -> bool:
     """Whether there is a room, and every room has a layout that fits what was measured."""
     states = list(states)
     return bool(states) and all(state.ready for state in states)
+
+
+def shop_unit() -> Unit:
+    """The unit that the shop reads and types lengths in."""
+    return cast(Unit, shop_settings().units)
 
 
 def shop_tiles() -> QuerySet[Tile]:

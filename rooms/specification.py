@@ -69,7 +69,7 @@ def _offset(surface: Surface, room: Room) -> Decimal:
     """The share by which neighboring courses are offset, counted from the nearer end: 2/3 is 1/3."""
     pattern = surface.more.get("pattern")
     if pattern is None:
-        share = Fraction(room.share_of, room.share_in) if room.pattern == "offset" else Fraction(0)
+        share = Fraction(room.share_of or 0, room.share_in or 1) if room.pattern == "offset" else Fraction(0)
     else:
         share = Fraction(str(pattern["share"]).strip()) if pattern.get("kind") == "offset" else Fraction(0)
     share = min(share, 1 - share)

@@ -11,7 +11,7 @@ from rooms.models import Corner, Opening, PatternKind, Place, Room, Surface, Til
 from shop.models import Role, Staff
 
 INCH = Decimal("25.4")
-PASSWORD = "level-and-plumb-7"  # noqa: S105 -- log-ins exist in test databases only
+PASSWORD = "level-and-plumb-7"
 
 
 class StaffFactory(DjangoModelFactory):
@@ -123,9 +123,8 @@ class RoomFactory(DjangoModelFactory):
         if not create or extracted is False:
             return
         build_up = Decimal("0.5625") * INCH
-        back = SurfaceFactory(
-            room=self, key="back", position=0, focal=True, build_up=build_up, outline=rectangle(Decimal(60), Decimal(96))
-        )
+        wall = rectangle(Decimal(60), Decimal(96))
+        back = SurfaceFactory(room=self, key="back", position=0, focal=True, build_up=build_up, outline=wall)
         left = SurfaceFactory(room=self, key="left", position=1, build_up=build_up)
         right = SurfaceFactory(room=self, key="right", position=2, build_up=build_up)
         Opening.objects.create(

@@ -18,4 +18,4 @@ from config.settings import *  # noqa: F403 -- the environment above has to be t
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # Documents that only tests ask for: plain, slow and broken ones.
-TEMPLATES[0]["DIRS"].append(BASE_DIR / "tests/templates")  # noqa: F405
+TEMPLATES = [TEMPLATES[0] | {"DIRS": [BASE_DIR / "templates", BASE_DIR / "tests/templates"]}]  # noqa: F405

@@ -1,9 +1,12 @@
 """`python -m config.launcher start|test|manage`, called by the script `gaugerod` with the installation's own Python."""
 
 import argparse
+import os
 import sys
 
-from config.launcher.words import Trouble, complain
+from config.launcher import ROOT
+from config.launcher.install import ensure_chromium, ensure_pango, install_packages
+from config.launcher.words import Trouble, complain, trouble_with_disk
 
 USAGE = """usage: ./gaugerod start [--port PORT] [--bind ADDRESS] [--no-demo]
        ./gaugerod test [pytest's arguments]
@@ -22,19 +25,13 @@ def main(argv: list[str]) -> int:
         if command == "start":
             return _start(arguments)
         if command == "test":
-            from config.launcher.run import test
-
-            return test(arguments)
+            return _test(arguments)
         if command == "manage":
-            from config.launcher.run import manage
-
-            return manage(arguments)
+            return _manage(arguments)
     except Trouble as trouble:
         complain(str(trouble))
         return 1
     except OSError as error:
-        from config.launcher.place import ROOT, trouble_with_disk
-
         complain(str(trouble_with_disk(error, ROOT)))
         return 1
     except KeyboardInterrupt:
@@ -53,9 +50,27 @@ def _start(arguments: list[str]) -> int:
     options = parser.parse_args(arguments)
     if not 1 <= options.port <= 65535:
         parser.error("a port is a number from 1 to 65535")
+    install_packages("requirements.lock")
+    ensure_pango()
     from config.launcher.start import start
 
     return start(port=options.port, bind=options.bind, demo=not options.no_demo)
+
+
+def _test(arguments: list[str]) -> int:
+    """Installs what the tests need and becomes pytest."""
+    install_packages("requirements-dev.lock")
+    ensure_pango()
+    ensure_chromium()
+    os.chdir(ROOT)
+    os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
+
+
+def _manage(arguments: list[str]) -> int:
+    install_packages("requirements.lock")
+    from config.launcher.manage import manage
+
+    return manage(arguments)
 
 
 if __name__ == "__main__":

@@ -8,8 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from config.launcher.place import ROOT, trouble_with_disk
-from config.launcher.words import Trouble, say
+from config.launcher import ROOT
+from config.launcher.words import Trouble, say, trouble_with_disk
 
 PANGO = {
     "libpango-1.0.so.0": "libpango-1.0-0",
@@ -29,7 +29,7 @@ def install_packages(lock: str) -> None:
     if stamp.exists() and stamp.read_text(encoding="ascii") == wanted:
         return
     say(f"Installing the Python packages of {lock} (a minute or two) ...")
-    pip = [sys.executable, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input"]
+    pip = [sys.executable, "-m", "pip", "install", "-qq", "--disable-pip-version-check", "--no-input"]
     done = subprocess.run([*pip, "--require-hashes", "--requirement", str(path)], check=False)
     if done.returncode != 0:
         raise Trouble(

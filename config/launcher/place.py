@@ -1,7 +1,6 @@
 """Where this installation keeps what it makes: `var/` in the project's folder, and a short folder for sockets."""
 
 import compileall
-import errno
 import fcntl
 import hashlib
 import os
@@ -12,12 +11,12 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from config.launcher import ROOT
 from config.launcher.postgres import APP, OWNER, Postgres, binaries
 from config.launcher.processes import Account, become, unprivileged_account
 from config.launcher.valkey import Valkey, program
-from config.launcher.words import Trouble
+from config.launcher.words import Trouble, trouble_with_disk
 
-ROOT = Path(__file__).resolve().parent.parent.parent
 # A data folder, its log and a day of photos fit; below that PostgreSQL stops in the middle of a write.
 ROOM_NEEDED = 300 * 2**20
 LOG_GROWS_TO = 5 * 2**20
@@ -203,18 +202,3 @@ def write_secret(path: Path, text: str) -> None:
     with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
         file.write(text + "\n")
     new.rename(path)
-
-
-def trouble_with_disk(error: OSError, path: Path) -> Trouble:
-    """One line for what the disk refused."""
-    where = error.filename or path
-    if error.errno == errno.ENOSPC:
-        return Trouble(f"the disk is full: {where} could not be written. Make room, then start again.")
-    if error.errno == errno.EROFS:
-        return Trouble(f"the disk of {where} can only be read. Copy Gaugerod to a folder that can be written.")
-    if error.errno in (errno.EACCES, errno.EPERM):
-        return Trouble(
-            f"this user may not write {where}. Start Gaugerod as the user that owns the folder, or copy it to one that "
-            "you own."
-        )
-    return Trouble(f"{where} could not be written: {error.strerror}.")

@@ -16,9 +16,9 @@ from types import FrameType
 
 import psycopg
 
+from config.launcher import ROOT
 from config.launcher.children import Children, Program, wait_for_leftovers
-from config.launcher.install import ensure_pango, install_packages
-from config.launcher.place import ROOT, Place
+from config.launcher.place import Place
 from config.launcher.postgres import DATABASE, Postgres, PostgresFailed
 from config.launcher.valkey import Valkey, ValkeyFailed
 from config.launcher.words import Trouble, last_line, last_words, say
@@ -33,8 +33,6 @@ class Stopped(BaseException):
 
 def start(*, port: int, bind: str, demo: bool) -> int:
     """Runs the shop until it is asked to stop; returns the exit code. Raises Trouble."""
-    install_packages("requirements.lock")
-    ensure_pango()
     place = Place(environ=os.environ)
     place.prepare()
     if not place.lock():

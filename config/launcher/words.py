@@ -1,5 +1,6 @@
 """What the launcher says, and how it says that it can't go on."""
 
+import errno
 import sys
 from pathlib import Path
 
@@ -27,3 +28,18 @@ def last_words(log: Path, begins: int = 0) -> str:
     with log.open("rb") as file:
         file.seek(begins)
         return last_line(file.read().decode("utf-8", "replace"))
+
+
+def trouble_with_disk(error: OSError, path: Path) -> Trouble:
+    """One line for what the disk refused."""
+    where = error.filename or path
+    if error.errno == errno.ENOSPC:
+        return Trouble(f"the disk is full: {where} could not be written. Make room, then start again.")
+    if error.errno == errno.EROFS:
+        return Trouble(f"the disk of {where} can only be read. Copy Gaugerod to a folder that can be written.")
+    if error.errno in (errno.EACCES, errno.EPERM):
+        return Trouble(
+            f"this user may not write {where}. Start Gaugerod as the user that owns the folder, or copy it to one that "
+            "you own."
+        )
+    return Trouble(f"{where} could not be written: {error.strerror}.")

@@ -31,10 +31,11 @@ class CannotChange(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filled:
-    """The estimate, and what the fill changed in it, a sentence each; nothing on the first fill."""
+    """The estimate, and what the fill changed in it, a sentence each; nothing on the `first` fill."""
 
     estimate: Estimate
     changes: list[str]
+    first: bool
 
 
 def fill_estimate(*, job: Job, by: Staff) -> Filled:
@@ -60,7 +61,7 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
         estimate.filled_from = sorted(layout.pk for layout in layouts.values())
         estimate.save(update_fields=["filled_from"])
         _bring_up_to_minimum(estimate)
-    return Filled(estimate=estimate, changes=[] if fresh else told)
+    return Filled(estimate=estimate, changes=[] if fresh else told, first=fresh)
 
 
 def _open_job(job: Job) -> Job:
@@ -103,11 +104,7 @@ def _put(
     new = line is None
     line = line or EstimateLine(estimate=estimate, room=need.room, key=need.key)
     before = (line.computed_quantity, line.computed_cost)
-    rate = (
-        None if need.key == TILE and need.tile is None else rates.get((need.key, need.tile.pk if need.tile else None))
-    )
-    if rate and dimension_or_none(need.unit) != dimension_or_none(rate.unit):
-        rate = None
+    rate = _rate_for(need, rates)
     priced = _priced(need, rate)
     line.position, line.how, line.source = position, need.how, need.source
     line.computed_quantity = priced.quantity
@@ -118,6 +115,9 @@ def _put(
         line.unit = rate.unit if rate else need.unit
         line.rate = rate
         _write(line, priced)
+    elif rate and rate.unit != line.unit:
+        # What was typed over stays in its own unit, and what is computed is shown beside it.
+        line.computed_quantity = converted(need.quantity, unit=need.unit, to=line.unit)
     line.save(force_insert=new)
     if new:
         return [_("%(line)s: new.") % {"line": _named(line)}]
@@ -135,9 +135,12 @@ def _put(
     return [_("%(line)s: %(now)s instead of %(before)s.") % figures]
 
 
-def dimension_or_none(unit: str) -> str | None:
+def _rate_for(need: Need, rates: dict[tuple[str, UUID | None], Rate]) -> Rate | None:
+    """The rate in force, if there is one that measures what is needed: an unknown tile has none."""
+    tile = need.tile.pk if need.tile else None
+    rate = rates.get((need.key, tile)) if tile or need.key != TILE else None
     try:
-        return dimension(unit)
+        return rate if rate and dimension(need.unit) == dimension(rate.unit) else None
     except ValueError:
         return None
 
@@ -272,7 +275,11 @@ def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
             raise CannotChange(_("Nothing was computed for this line: change it, or remove it."))
         line.override_reason = ""
         if line.rate and line.key != MINIMUM_TRIP:
-            _write(line, _price(line.computed_quantity, line.rate))
+            rate = Rate.objects.filter(key=line.key, tile=line.rate.tile_id, valid_to=None).first() or line.rate
+            quantity = converted(line.computed_quantity, unit=line.unit, to=rate.unit)
+            line.rate, line.unit = rate, rate.unit
+            _write(line, _price(quantity, rate))
+            line.computed_quantity, line.computed_cost = line.quantity, line.cost
         else:
             _by_unit(line, line.computed_quantity)
         line.save()

@@ -17,7 +17,7 @@ from estimating.actions import (
     make_proposal,
     remove_line,
 )
-from estimating.actions.estimates import restore_line
+from estimating.actions.estimates import Filled, restore_line
 from estimating.forms import EstimateForm, LineForm, OwnLineForm
 from estimating.models import RateKind
 from jobs.models import Job
@@ -37,6 +37,11 @@ def estimate(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _page(request, job)
 
 
+def _asks_for_totals(request: HttpRequest) -> bool:
+    """htmx names its target with the element before it: "section#totals"."""
+    return request.headers.get("HX-Target", "").endswith("#totals")
+
+
 def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, status: int = 200) -> HttpResponse:
     page = queries.estimate_page(job)
     if form is None and page.estimate:
@@ -54,7 +59,7 @@ def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, stat
         "may_change": require_office(request.user).is_owner,
     }
     template = "estimating/office/estimate.html"
-    if request.headers.get("HX-Target") == "totals":
+    if _asks_for_totals(request):
         template = "estimating/office/_totals.html"
     return render(request, template, context, status=status)
 
@@ -62,7 +67,7 @@ def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, stat
 def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
     try:
         if "fill" in request.POST:
-            _tell(request, fill_estimate(job=job, by=owner).changes)
+            _tell(request, fill_estimate(job=job, by=owner))
         elif "propose" in request.POST:
             proposal = make_proposal(job=job, by=owner)
             messages.success(request, _("The proposal is made. Its PDF follows in a moment."))
@@ -72,7 +77,7 @@ def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
             if not form.is_valid():
                 return _page(request, job, form, status=422)
             change_estimate(job=job, by=owner, **form.cleaned_data)
-            if request.headers.get("HX-Target") == "totals":
+            if _asks_for_totals(request):
                 return _page(request, job, form)
             messages.success(request, _("Markup and tax kept."))
     except CannotPropose as error:
@@ -83,15 +88,16 @@ def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
     return redirect("estimating:estimate", job.pk)
 
 
-def _tell(request: HttpRequest, changes: list[str]) -> None:
+def _tell(request: HttpRequest, filled: Filled) -> None:
+    changes = filled.changes
     for change in changes[:_MOST_TOLD]:
         messages.info(request, change)
     if len(changes) > _MOST_TOLD:
         messages.info(request, _("And %(count)s more changes.") % {"count": len(changes) - _MOST_TOLD})
-    messages.success(
-        request,
-        _("The estimate is filled from the layouts.") if changes else _("The estimate is filled; nothing changed."),
-    )
+    if changes or filled.first:
+        messages.success(request, _("The estimate is filled from the layouts."))
+    else:
+        messages.success(request, _("The estimate is filled; nothing changed."))
 
 
 @require_http_methods(["GET", "POST"])

@@ -6,13 +6,14 @@ nothing lost, nothing complained about; only saving checks. What the forms don't
 
 from rooms.entry.filing import Filed, file_entry
 from rooms.entry.page import RoomEntry
-from rooms.entry.state import State, grown, shrunk, state_of_post, state_of_room, state_of_shape
+from rooms.entry.state import State, fits_the_page, grown, shrunk, state_of_post, state_of_room, state_of_shape
 
 __all__ = [
     "Filed",
     "RoomEntry",
     "State",
     "file_entry",
+    "fits_the_page",
     "grown",
     "shrunk",
     "state_of_post",

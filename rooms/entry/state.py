@@ -17,6 +17,8 @@ from trade.lengths import Unit, parse_length
 
 MOST_SURFACES = 60
 MOST_OPENINGS = 20
+MOST_FIELDS = 900
+"""On one page: a request of more than 1000 is refused (Django's DATA_UPLOAD_MAX_NUMBER_FIELDS)."""
 
 # What the engine, too, calls an opening of which the file says no kind.
 NO_KIND = "opening"
@@ -40,6 +42,17 @@ class State:
     tile: Values = field(default_factory=dict)
     surfaces: tuple[SurfaceState, ...] = ()
     corners: tuple[Values, ...] = ()
+
+
+def fits_the_page(state: State) -> bool:
+    """Whether all of it comes back from one page. What doesn't must not be saved from there: the rest would be lost."""
+    openings = [len(surface.openings) for surface in state.surfaces]
+    surfaces, corners = len(state.surfaces), len(state.corners)
+    fields = len(RoomForm.base_fields) + len(TileForm.base_fields) + 10
+    fields += surfaces * (len(SurfaceForm.base_fields) + 1)
+    fields += sum(openings) * len(OpeningForm.base_fields) + corners * len(CornerForm.base_fields)
+    counts = surfaces <= MOST_SURFACES and corners <= 2 * MOST_SURFACES and max(openings, default=0) <= MOST_OPENINGS
+    return counts and fields <= MOST_FIELDS
 
 
 # ---------------------------------------------------------------- from where
@@ -97,20 +110,28 @@ def state_of_post(post: QueryDict) -> State:
 
 
 def grown(state: State, what: str) -> tuple[State, str]:
-    """One more: "surface:wall", "surface:floor", "opening:<surface>" or "corner"; and the field to type into next."""
+    """One more: "surface:wall", "surface:floor", "opening:<surface>" or "corner"; and the field to type into next.
+
+    What the page has no room for isn't added.
+    """
+    more, focus = _grown(state, what)
+    return (more, focus) if fits_the_page(more) else (state, "")
+
+
+def _grown(state: State, what: str) -> tuple[State, str]:
     kind, _colon, which = what.partition(":")
     surfaces = state.surfaces
-    if kind == "surface" and which in SurfaceKind.values and len(surfaces) < MOST_SURFACES:
+    if kind == "surface" and which in SurfaceKind.values:
         wet = bool(surfaces and surfaces[-1].values.get("wet"))
         new = SurfaceState({"kind": which, "wet": wet})
         return replace(state, surfaces=(*surfaces, new)), f"surface-{len(surfaces)}-name"
     at = _index(which, len(surfaces))
-    if kind == "opening" and at is not None and len(surfaces[at].openings) < MOST_OPENINGS:
+    if kind == "opening" and at is not None:
         openings = surfaces[at].openings
         more = replace(surfaces[at], openings=(*openings, {"kind": "niche"}))
         focus = f"surface-{at}-opening-{len(openings)}-kind"
         return replace(state, surfaces=(*surfaces[:at], more, *surfaces[at + 1 :])), focus
-    if kind == "corner" and len(state.corners) < 2 * MOST_SURFACES:
+    if kind == "corner":
         return replace(state, corners=(*state.corners, {"first": "left"})), f"corner-{len(state.corners)}-left"
     return state, ""
 

@@ -80,7 +80,7 @@ def write_room(
         joint, joint_at = data["surfaces"][0]["joint"], "surfaces[0].joint"
     room.name = data["name"].strip()
     room.place = place
-    room.demolition = bool(data.get("demolition", False)) if demolition is None else demolition
+    room.demolition = data.get("demolition") is True if demolition is None else demolition
     room.tile = tile or _room_tile(data, units)
     room.joint = read.length(joint, joint_at)
     room.joint_high = read.maybe(data.get("joint_high"), "joint_high")

@@ -56,8 +56,9 @@ def same_measures(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 def _measures(data: Mapping[str, Any]) -> _Data:
     rest = {key: data[key] for key in data if key not in ("name", "units", "place", "demolition", "tile")}
     tile = data.get("tile")
-    named = isinstance(tile, Mapping)
-    return {**rest, "tile": {key: tile[key] for key in tile if key != "name"} if named else tile}
+    if isinstance(tile, Mapping):
+        tile = {key: tile[key] for key in tile if key != "name"}
+    return {**rest, "tile": tile}
 
 
 def tile_to_file(tile: Tile) -> dict[str, Any]:
@@ -111,7 +112,7 @@ def _opening_to_file(opening: Opening) -> _Data:
     if opening.circle:
         data["circle"] = [mm_text(part) for part in opening.circle]
     else:
-        data["outline"] = _points_to_file(opening.outline)
+        data["outline"] = _points_to_file(opening.outline or [])
     return data
 
 

@@ -89,12 +89,12 @@ def test_once_ready_the_page_shows_the_file_and_asks_no_more(ready, office):
     assert "hx-get" not in page
 
 
-def test_without_script_the_state_is_a_page_that_looks_again_by_itself(sample, ready, office):
+def test_without_script_the_state_is_a_page_with_a_link_to_look_again(sample, ready, office):
     waiting = ask(sample, office, htmx=False).content.decode()
     assert "<html" in waiting
-    assert 'http-equiv="refresh"' in waiting
+    assert '<a href="/there/state/">' in waiting
     done = ask(ready, office, htmx=False).content.decode()
-    assert 'http-equiv="refresh"' not in done
+    assert "<html" in done
     assert 'href="/there/file/"' in done
 
 

@@ -111,3 +111,9 @@ def test_a_link_out_of_the_static_folder_isnt_followed(tmp_path, settings):
     pdf()
     with pytest.raises(NotRendered, match="outside"):
         pdf(picture="css/leak.css")
+
+
+@pytest.mark.django_db
+def test_a_template_that_reads_the_database_is_at_fault():
+    with pytest.raises(NotRendered, match="database"):
+        render_pdf(kind="reads_database", title="x", language="en-us", context={"amount": "12.50"})

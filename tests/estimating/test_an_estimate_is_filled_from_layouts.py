@@ -203,6 +203,21 @@ def test_what_was_computed_comes_back(estimate, owner):
     assert (line.quantity, line.packages, line.cost, line.override_reason) == (*was, "")
 
 
+def test_a_rate_by_another_unit_is_told_beside_the_figure_by_hand_in_its_own(estimate, laid_out, owner):
+    grout = line_of(estimate, "grout")
+    pounds = grout.quantity
+    change_line(line=grout, quantity=Decimal(20), reason="two colors", by=owner)
+    set_rate(key="grout", unit="kg", cost=Decimal("18.00"), package=Decimal(5), by=owner)
+    fill_estimate(job=laid_out, by=owner)
+    grout.refresh_from_db()
+    assert (grout.quantity, grout.unit, grout.computed_quantity) == (20, "lb", pounds)
+    grout = restore_line(line=grout, by=owner)
+    assert grout.unit == "kg"
+    assert abs(grout.quantity - pounds * Decimal("0.45359237")) < Decimal("0.001")
+    assert grout.cost == grout.packages * 18
+    assert fill_estimate(job=laid_out, by=owner).changes == []
+
+
 def test_own_lines_come_and_go_and_a_fill_leaves_them_alone(estimate, laid_out, owner):
     line = add_line(
         job=laid_out,

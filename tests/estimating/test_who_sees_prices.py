@@ -84,7 +84,7 @@ def test_totals_come_alone_for_htmx(as_owner, estimate, laid_out):
     response = as_owner.post(
         url,
         {"save": "", "markup_percent": "50", "tax_percent": "0"},
-        headers={"HX-Request": "true", "HX-Target": "totals"},
+        headers={"HX-Request": "true", "HX-Target": "section#totals"},
     )
     assert response.status_code == 200
     assert b"33.33" in response.content

@@ -1,6 +1,6 @@
 """The phone: what is ticked, read and photographed, kept as it was typed where it can't be taken."""
 
-import io
+import html
 import re
 from datetime import timedelta
 from decimal import Decimal
@@ -11,11 +11,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
-from PIL import Image
 
 from base.keys import uuid7
+from inspections.actions import close_out
+from inspections.judging import outcome_of
 from inspections.models import Check, Entry, SignOff, Waiver
-from tests.inspections.proofs import prove_and_sign
+from inspections.templatetags.checks import allowed
+from jobs.models import Photo
+from shop.models import ShopSettings
+from tests.inspections.proofs import key_on, prove, prove_and_sign, upload
+from trade.lengths import parse_length
 
 pytestmark = pytest.mark.django_db
 
@@ -28,12 +33,6 @@ def check_of(phases, kind: str, unit: str = "") -> Check:
 def enter(client, check, **data):
     data.setdefault("key", str(uuid7()))
     return client.post(reverse("inspections:entry", args=[check.pk]), data)
-
-
-def photo() -> SimpleUploadedFile:
-    data = io.BytesIO()
-    Image.new("RGB", (60, 40), "tan").save(data, "JPEG")
-    return SimpleUploadedFile("board.jpg", data.getvalue(), "image/jpeg")
 
 
 def test_a_tick_holds_and_a_no_fails(as_installer, open_phases):
@@ -71,14 +70,38 @@ def test_a_key_of_the_keypad_is_a_reading(as_installer, open_phases):
     assert check.entries.get().values == ["1.587500"]
 
 
-@pytest.mark.parametrize("typed", ["", "about a hair", "1/0", "nan", "-", "9" * 41])
+@pytest.mark.parametrize("typed", ["", "about a hair", "1/0", "nan", "-", "9" * 41, "-1/8", "9" * 39])
 def test_what_cannot_be_read_stays_on_the_card(as_installer, open_phases, typed):
     check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
     response = enter(as_installer, check, value_0=typed, note="by the window")
     page = response.content.decode()
     assert response.status_code == 422
     assert 'value="by the window"' in page
+    assert 'role="alert"' in page
     assert not check.entries.exists()
+
+
+def test_every_bound_that_a_card_states_holds_when_it_is_read(open_phases):
+    """A third of a joint is no fraction of a tape: rounded up, the card would allow what then fails."""
+    seen = 0
+    for units in ("in", "mm"):
+        ShopSettings.objects.update_or_create(pk=1, defaults={"units": units})
+        for check in Check.objects.filter(phase__in=open_phases, unit="mm"):
+            shown = re.sub(r"<[^>]+>", "", str(allowed(check)))
+            for bound in re.findall(r"[\d' /.]+(?:\"| mm)", html.unescape(shown)):
+                read = parse_length(bound.strip(), unit=units)
+                assert outcome_of(check, values=[read] * check.limit["count"]) == "holds", (check.key, bound)
+                seen += 1
+    assert seen > 12
+
+
+def test_a_reading_in_the_wrong_unit_of_the_shop_is_shown_as_it_was_typed(as_installer, open_phases):
+    """3.3 mm is beyond 1/8 in (3.175 mm) but would be rounded to it: the card would contradict itself."""
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    enter(as_installer, check, value_0="3.3 mm")
+    assert check.entries.get().outcome == "fails"
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert "3.3 mm" in page
 
 
 @pytest.mark.parametrize(
@@ -113,7 +136,7 @@ def test_a_slope_is_typed_in_inches_per_foot_or_percent(as_installer, open_phase
 def test_a_photo_is_what_a_photo_check_asks_for(as_installer, open_phases):
     check = check_of(open_phases, "photo")
     assert enter(as_installer, check).status_code == 422
-    assert enter(as_installer, check, photo=photo()).status_code == 302
+    assert enter(as_installer, check, photo=upload()).status_code == 302
     entry = check.entries.get()
     assert entry.outcome == "holds"
     assert entry.photo.job_id == check.phase.room.job_id
@@ -142,12 +165,54 @@ def test_a_form_sent_twice_counts_once(as_installer, open_phases):
     assert check.entries.count() == 1
 
 
-def test_the_same_key_with_other_content_is_refused_and_the_first_stays(as_installer, open_phases):
+def test_an_old_page_sent_with_other_content_is_asked_for_once_more_and_then_taken(as_installer, open_phases):
+    """The Back button shows a form that was sent already: what is changed in it must be neither lost nor taken for
+    the first."""
     check, key = check_of(open_phases, "tick"), str(uuid7())
     enter(as_installer, check, right="1", key=key)
-    response = enter(as_installer, check, wrong="1", key=key)
+    response = enter(as_installer, check, wrong="1", key=key, note="Valve sits too deep")
     assert response.status_code == 422
     assert [entry.outcome for entry in check.entries.all()] == ["holds"]
+
+    renewed = key_on(response, f"id_{check.pk}_key")
+    assert renewed != key
+    enter(as_installer, check, wrong="1", key=renewed, note="Valve sits too deep")
+    assert [entry.outcome for entry in check.entries.all()] == ["holds", "fails"]
+
+
+@pytest.mark.parametrize("kind", ["tick", "wait"])
+def test_enter_in_the_note_says_neither_yes_nor_no(as_installer, open_phases, kind):
+    check = check_of(open_phases, kind)
+    response = enter(as_installer, check, save="1", note="Half of it")
+    assert response.status_code == 422
+    assert 'value="Half of it"' in response.content.decode()
+    assert not Entry.objects.exists()
+
+
+def test_a_made_up_key_of_the_keypad_enters_nothing(as_installer, open_phases):
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    assert enter(as_installer, check, value_0="", tap="1/64").status_code == 422
+
+
+def test_where_the_rest_is_refused_the_photo_is_asked_for_again_and_none_is_kept(as_installer, open_phases):
+    check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
+    response = enter(as_installer, check, value_0="a hair", photo=upload())
+    assert "Take or choose the photo again" in response.content.decode()
+    assert not Photo.objects.exists()
+
+
+def test_a_photo_sent_twice_is_one_photo_and_one_entry(as_installer, open_phases):
+    check, key = check_of(open_phases, "photo"), str(uuid7())
+    for _ in range(2):
+        assert enter(as_installer, check, photo=upload(), key=key).status_code == 302
+    assert (check.entries.count(), Photo.objects.count()) == (1, 1)
+
+
+def test_an_old_page_with_another_photo_keeps_the_first_and_asks_again(as_installer, open_phases):
+    check, key = check_of(open_phases, "photo"), str(uuid7())
+    enter(as_installer, check, photo=upload("gray"), key=key)
+    assert enter(as_installer, check, photo=upload("tan"), key=key).status_code == 422
+    assert Photo.objects.count() == 1
 
 
 def test_a_helper_without_a_log_in_is_named(as_installer, open_phases, installer):
@@ -169,6 +234,61 @@ def test_a_signed_phase_takes_the_installer_to_the_room(as_installer, open_phase
     prove_and_sign(phase, by=installer)
     response = as_installer.post(reverse("inspections:sign", args=[phase.pk]))
     assert response["Location"] == reverse("inspections:room", args=[phase.room_id])
+    assert ">signed<" in as_installer.get(response["Location"]).content.decode()
+
+
+def test_a_signed_phase_takes_a_later_entry_and_says_that_it_holds_what_follows(
+    as_installer, as_owner, open_phases, installer
+):
+    first, second = open_phases[:2]
+    prove_and_sign(first, by=installer)
+    check = first.checks.filter(kind="tick").first()
+    assert enter(as_installer, check, wrong="1", note="Hit a pipe").status_code == 302
+
+    page = as_installer.get(reverse("inspections:phase", args=[first.pk])).content.decode()
+    assert "after the sign-off" in page
+    assert "Check again" in page
+    room = as_installer.get(reverse("inspections:room", args=[first.room_id])).content.decode()
+    assert "signed, fails since" in room
+    following = as_installer.get(reverse("inspections:phase", args=[second.pk])).content.decode()
+    assert reverse("inspections:phase", args=[first.pk]) + f"#check-{check.pk}" in following
+    # The owner lets it go on the page of the signed phase.
+    assert (
+        reverse("inspections:waive", args=[check.pk])
+        in as_owner.get(reverse("inspections:phase", args=[first.pk])).content.decode()
+    )
+
+
+def test_the_sign_bar_leads_to_the_first_thing_that_is_missing(as_installer, open_phases, installer):
+    first, second = open_phases[:2]
+    page = as_installer.get(reverse("inspections:phase", args=[second.pk])).content.decode()
+    assert f'First to be signed: <a href="{reverse("inspections:phase", args=[first.pk])}"' in " ".join(page.split())
+    check = first.checks.filter(kind="tick").last()
+    prove(first, by=installer, but=check)
+    page = " ".join(as_installer.get(reverse("inspections:phase", args=[first.pk])).content.decode().split())
+    assert f'One check to go: <a href="{reverse("inspections:phase", args=[first.pk])}#check-{check.pk}"' in page
+    enter(as_installer, check, right="1")
+    page = as_installer.get(reverse("inspections:phase", args=[first.pk])).content.decode()
+    assert "aria-disabled" not in page
+
+
+def test_a_closed_job_takes_no_entries_by_the_page(as_installer, punch_listed, office):
+    close_out(job=punch_listed, walked_with="Odalys Brandt", by=office)
+    phase = punch_listed.rooms.first().phases.first()
+    page = as_installer.get(reverse("inspections:phase", args=[phase.pk])).content.decode()
+    assert "Check again" not in page
+    assert reverse("inspections:entry", args=[phase.checks.first().pk]) not in page
+
+
+def test_the_office_reads_the_same_phase_on_a_page_of_the_job(as_office, as_owner, open_phases):
+    check = check_of(open_phases, "tick")
+    url = reverse("inspections:phase", args=[check.phase_id])
+    enter(as_office, check, wrong="1", note="Saw it on the visit")
+    office, owner = (client.get(url) for client in (as_office, as_owner))
+    assert "inspections/office/phase.html" in [template.name for template in office.templates]
+    assert "Saw it on the visit" in office.content.decode()
+    waive = reverse("inspections:waive", args=[check.pk])
+    assert (waive in office.content.decode(), waive in owner.content.decode()) == (False, True)
 
 
 def test_only_the_owner_waives(as_owner, as_office, as_installer, open_phases):
@@ -180,6 +300,16 @@ def test_only_the_owner_waives(as_owner, as_office, as_installer, open_phases):
     assert not Waiver.objects.exists()
     assert as_owner.post(url, {"reason": "Plumber comes back Monday"}).status_code == 302
     assert Waiver.objects.get().reason == "Plumber comes back Monday"
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert "Plumber comes back Monday" in page
+
+
+def test_a_waiver_of_what_holds_nothing_says_so(as_owner, open_phases):
+    check = check_of(open_phases, "tick")
+    enter(as_owner, check, right="1")
+    response = as_owner.post(reverse("inspections:waive", args=[check.pk]), {"reason": "In advance"}, follow=True)
+    assert "nothing to waive" in response.content.decode()
+    assert not Waiver.objects.exists()
 
 
 def test_an_installer_who_is_not_on_the_job_sees_none_of_it(as_other_installer, open_phases):
@@ -202,12 +332,15 @@ def test_a_wait_says_when_it_is_over(as_installer, open_phases):
     assert re.search(r"began .+, over ", page)
 
 
-def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer):
-    url = reverse("inspections:phase", args=[open_phases[0].pk])
+@pytest.mark.parametrize("name", ["phase", "room"])
+def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer, name):
+    url = reverse(f"inspections:{name}", args=[open_phases[0].pk if name == "phase" else open_phases[0].room_id])
     with CaptureQueriesContext(connection) as few:
         as_installer.get(url)
+    prove_and_sign(open_phases[0], by=installer)
     for check in Check.objects.filter(phase__in=open_phases, kind="tick"):
-        enter(as_installer, check, right="1")
+        for answer in ("right", "wrong"):
+            enter(as_installer, check, **{answer: "1"})
     with CaptureQueriesContext(connection) as many:
         as_installer.get(url)
     assert len(many) == len(few) <= 10

@@ -42,7 +42,7 @@ def test_a_booking_is_in_the_shops_time_zone(as_office, page, installer, owner):
     during = Booking.objects.get().during
     assert during.lower == datetime(day.year, 1, 15, 12, 30, tzinfo=UTC)
     assert during.upper == datetime(day.year, 1, 15, 21, 0, tzinfo=UTC)
-    assert f"15 Jan {day.year}, 7:30" in as_office.get(page).text
+    assert f"Jan 15, {day.year}, 7:30 a.m." in as_office.get(page).text
 
 
 def test_sent_twice_it_is_one_booking_without_complaint(as_office, page, installer):
@@ -98,8 +98,8 @@ def test_over_midnight_is_shown_with_both_days(as_office, page, installer):
     day = timezone.localdate() + timedelta(days=7)
     as_office.post(page, typed(installer, day=day.isoformat(), starts="22:00", ends="04:00", overnight="on"))
     text = as_office.get(page).text
-    assert f"{date_format(day, 'D j M Y')}, 22:00" in text
-    assert f"{date_format(day + timedelta(days=1), 'D j M')}, 4:00" in text
+    assert f"{date_format(day, 'D, M j, Y')}, 10 p.m." in text
+    assert f"{date_format(day + timedelta(days=1), 'D, M j')}, 4 a.m." in text
 
 
 def test_the_form_begins_with_the_shops_hours(as_office, page, owner):

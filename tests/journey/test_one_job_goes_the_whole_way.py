@@ -7,7 +7,7 @@ real broker and a database of its own. What a person would do in a browser is do
 import os
 import signal
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -74,6 +74,17 @@ def held_up(worker) -> Iterator[None]:
         os.kill(worker.pid, signal.SIGCONT)
 
 
+def paper_comes_by_itself(seat: Seat, worker, button: str, said: str) -> str:
+    """The text of the PDF that the button asks for: the page shows that it waits, and then the link, by itself."""
+    with ExitStack() as stays:
+        with held_up(worker):
+            seat.press(button)
+            seat.reads(said, "This document waits for its turn.")
+            stays.enter_context(seat.without_loading_again())
+        seat.page.get_by_role("link", name="Open the PDF").wait_for()
+    return seat.pdf("Open the PDF")
+
+
 def today() -> date:
     return timezone.localdate(timezone=ZoneInfo(shop_settings().time_zone))
 
@@ -126,7 +137,7 @@ def office_takes_the_call(office: Seat) -> Job:
     office.fill("How to get in", "Side door, code 0451")
     office.press("Save")
     office.reads(f"New job for {CLIENT}")
-    office.fill("Title", "Guest bath")
+    office.fill("What", "Guest bath")
     office.press("Start the job")
     office.reads("Next, its rooms.", "No room yet")
     job = Job.objects.get()
@@ -196,7 +207,7 @@ def owner_uploads_a_room(owner: Seat, job: Job) -> None:
     owner.open(f"/jobs/{job.pk}/")
     owner.goes_to("Upload a room file")
     owner.attach("Room file", ROOM_FILE.name, "application/json", ROOM_FILE.read_bytes())
-    owner.choose("What it is", "tub surround")
+    owner.choose("What it is", "Tub surround")
     owner.press("Upload")
     owner.reads("Now choose its layout.")
     assert owner.page.locator("figure.drawing svg").count() >= 3
@@ -248,16 +259,8 @@ def total_of(owner: Seat) -> str:
 
 def owner_proposes(owner: Seat, worker, total: str) -> str:
     """The proposal's PDF comes onto the page that waits for it; then the client's link."""
-    with held_up(worker):
-        owner.press("Make a proposal")
-        owner.reads("Its PDF follows in a moment.", "This document waits for its turn.", total)
-        owner.page.evaluate("window.sameAsBefore = true")
-    with owner.without_loading_again():
-        owner.page.get_by_role("link", name="Open the PDF").wait_for()
-    paper = owner.pdf("Open the PDF")
-    assert CLIENT in paper
-    assert total in paper
-    assert STREET in paper
+    paper = paper_comes_by_itself(owner, worker, "Make a proposal", "Its PDF follows in a moment.")
+    assert [text for text in (CLIENT, STREET, total) if text not in paper] == []
 
     owner.press("Make a link")
     link = owner.field("The client’s link").input_value()
@@ -348,7 +351,7 @@ def installer_proves_a_phase(installer: Seat) -> Phase:
     for check in checks[:3]:
         card = installer.part(check.text)
         installer.press("It is so", within=card)
-        installer.reads("Holds", within=installer.part(check.text)) if False else None
+        expect(installer.part(check.text).locator(".is-holds").first).to_be_attached(timeout=PATIENCE)
     plates = installer.part(checks[3].text)
     installer.press("It isn't", within=plates)
     board = installer.part(checks[4].text)
@@ -372,7 +375,7 @@ def owner_waives(owner: Seat, phase: Phase) -> None:
     owner.fill("Why this hold is let go", "Plates come Thursday, before the board; I check them", within=plates)
     owner.press("Waive, as the owner", within=plates)
     owner.reads("Waived by Ines Okafor", "Plates come Thursday, before the board; I check them")
-    assert Waiver.objects.get().check_waived.phase_id == phase.pk if hasattr(Waiver, "check_waived") else True
+    assert Waiver.objects.get().reason.startswith("Plates come Thursday")
 
 
 def installer_signs(installer: Seat) -> None:
@@ -390,7 +393,6 @@ def installer_reads_the_wall(installer: Seat) -> None:
     # 1/8 in in 10 ft for tile with an edge of 15 in or more: ANSI A108.02 4.2.2.
     installer.fill("Reading", "3/16", within=card)
     installer.press("Enter", within=card)
-    installer.reads("Fails", within=installer.part(plane.text)) if False else None
     expect(installer.part(plane.text).locator(".is-fails").first).to_be_attached(timeout=PATIENCE)
     installer.fill("Reading", "1/16", within=installer.part(plane.text))
     installer.press("Enter", within=installer.part(plane.text))
@@ -420,15 +422,8 @@ def office_walks_through(office: Seat, worker, job: Job) -> None:
     office.press("Add to the punch list")
     expect(office.page.get_by_role("img", name="Photo: Grout haze")).to_be_visible(timeout=PATIENCE)
 
-    with held_up(worker):
-        office.press("Print as PDF")
-        office.reads("The punch list is being printed.", "This document waits for its turn.")
-        office.page.evaluate("window.sameAsBefore = true")
-    with office.without_loading_again():
-        office.page.get_by_role("link", name="Open the PDF").wait_for()
-    paper = office.pdf("Open the PDF")
-    assert "Grout haze on the niche sill" in paper
-    assert STREET in paper
+    paper = paper_comes_by_itself(office, worker, "Print as PDF", "The punch list is being printed.")
+    assert [text for text in ("Grout haze on the niche sill", STREET) if text not in paper] == []
 
     office.reads("1 thing is still in the way of the closeout")
     office.press("Done")
@@ -484,7 +479,6 @@ def office_books_a_visit(office: Seat, callback: Callback) -> None:
 def the_week_shows_it(office: Seat) -> None:
     tomorrow = today() + timedelta(days=1)
     office.open(f"/week/?day={tomorrow.isoformat()}")
-    day = office.page.get_by_role("list", name="Days").get_by_role("listitem").nth(0)
     day = office.page.locator("li.day").nth(tomorrow.weekday())
     office.reads("Rui Tavares", STREET, within=day)
     callbacks = office.part("Callbacks")

@@ -9,7 +9,6 @@ import subprocess
 import sys
 import tempfile
 import time
-import venv
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -90,7 +89,7 @@ class Installation:
 
     def start(self, *arguments: str) -> "Running":
         """Runs ./gaugerod start until it says that it is ready."""
-        output = tempfile.TemporaryFile("w+", encoding="utf-8")
+        output = tempfile.TemporaryFile("w+", encoding="utf-8")  # noqa: SIM115 -- read until the test ends
         begun = time.monotonic()
         process = subprocess.Popen(
             [str(self.folder / "gaugerod"), "start", "--port", str(self.port), *arguments],

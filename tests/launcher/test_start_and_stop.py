@@ -11,7 +11,7 @@ from config.launcher.processes import ACCOUNT
 
 
 def crowding() -> float:
-    """How much longer a piece of work takes than it needs the processor for: 1.0 on a machine with nothing else to do."""
+    """How much longer a piece of work takes than it needs the processor for: 1.0 on a machine with nothing to do."""
     begun, before = time.monotonic(), resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run([sys.executable, "-c", "import celery, django.forms, weasyprint"], check=True)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)

@@ -9,7 +9,7 @@ from collections import namedtuple
 import pytest
 
 from config.launcher import place
-from config.launcher.words import Trouble
+from config.launcher.words import Trouble, trouble_with_disk
 from tests.launcher.conftest import install
 from tests.support.databases import ROOT
 
@@ -49,9 +49,8 @@ def test_a_folder_that_is_not_this_users(folder_for_all, environment_for_all, me
     theirs = install(folder_for_all / "theirs", environment=environment_for_all, user=me)
     theirs.user = ordinary_user
     said = one_line(theirs.run("start"))
-    assert said == (
-        f"gaugerod: this user may not write {theirs.folder}/var. Start Gaugerod as the user that owns the folder, or copy "
-        "it to one that you own.\n"
+    assert said.startswith(
+        f"gaugerod: this user may not write {theirs.folder}/var. Start Gaugerod as the user that owns"
     )
     shutil.rmtree(theirs.folder)
 
@@ -61,7 +60,7 @@ def test_a_full_disk(monkeypatch, tmp_path):
     monkeypatch.setattr(place, "ROOT", tmp_path)
     monkeypatch.setattr(place, "unprivileged_account", lambda: None)
     monkeypatch.setattr(place.shutil, "disk_usage", lambda path: usage(10**9, 10**9 - 2**20, 2**20))
-    with pytest.raises(Trouble, match="the disk is nearly full: 1 MB are left for .* Make room, then start again"):
+    with pytest.raises(Trouble, match=r"the disk is nearly full: 1 MB are left for .* Make room, then start again"):
         place.Place(environ={}).prepare()
 
 
@@ -74,7 +73,7 @@ def test_a_full_disk(monkeypatch, tmp_path):
     ],
 )
 def test_what_the_disk_refuses_is_said_in_plain_words(number, words):
-    assert str(place.trouble_with_disk(OSError(number, os.strerror(number), "/x"), ROOT)).startswith(words)
+    assert str(trouble_with_disk(OSError(number, os.strerror(number), "/x"), ROOT)).startswith(words)
 
 
 def test_an_old_python(tmp_path):

@@ -54,7 +54,7 @@ def test_no_cut_is_under_half_a_tile_on_a_plain_rectangle(wide: float) -> None:
 def test_the_tile_count_of_a_large_field_is_its_area_over_that_of_a_tile_with_its_joint(
     tile: tuple[float, float], joint: str
 ) -> None:
-    """Area ÷ ((width + joint)(height + joint)): plain counting. The pieces' area and the joints' add up to the field."""
+    """Area ÷ ((width + joint)(height + joint)): plain counting."""
     width = {"1/8": 0.125, "3/16": 0.1875, "1/16": 0.0625}[joint]
     wide, high = 30 * (tile[0] + width) - width, 20 * (tile[1] + width) - width
     _, result, _ = laid(plain(wide, high, tile=tile, joint=joint, edge_gap=0))

@@ -1,4 +1,4 @@
-"""The file commands: JSON on standard output and nothing else there; a bad file is one line on standard error, exit 2."""
+"""The file commands: JSON on standard output, nothing else there; a bad file is one line on standard error, exit 2."""
 
 from __future__ import annotations
 

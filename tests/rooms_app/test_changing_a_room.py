@@ -210,3 +210,14 @@ def test_a_room_with_a_layout_stays(as_owner, room, owner):
     assert "remove_room" not in as_owner.get(edit(room)).text
     as_owner.post(edit(room), {"remove_room": ""})
     assert Room.objects.filter(pk=room.pk).exists()
+
+
+def test_a_room_too_large_for_the_form_is_not_cut_short(as_owner, job, owner):
+    data = one_wall()
+    data["surfaces"] = [{**data["surfaces"][0], "id": f"w{number}"} for number in range(61)]
+    room = import_room(job=job, data=data, place="dry_wall", by=owner)
+    answer = as_owner.get(edit(room))
+    assert "more surfaces and openings than a form takes" in answer.text
+    typed = {"surfaces": "1", "surface-0-key": "w0", "save": ""}
+    assert as_owner.post(edit(room), typed).status_code == 200
+    assert room.surfaces.count() == 61

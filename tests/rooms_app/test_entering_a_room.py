@@ -6,7 +6,9 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import Stage
+from rooms.entry import RoomEntry, fits_the_page, grown, state_of_shape
 from rooms.models import Room, Tile
+from rooms.shapes import BY_KEY
 from shop.models import ShopSettings
 from tests.factories import TileFactory
 from tests.rooms_app.pages import fields_of
@@ -178,7 +180,7 @@ def test_made_up_counts_are_not_believed(as_owner, address, shower, count):
         ("surface-1-width", "9999999", "longer than 1 km"),
         ("surface-1-width", "5' 14\"", "6' 2"),
         ("surface-1-width", "", "required"),
-        ("room-joint", "12", "too much"),
+        ("room-joint", "12", "304.8 mm"),
         ("room-joint", "1/32\0", "can't"),
         ("room-joint_high", "1/16", "below the joint"),
         ("room-name", " ", "required"),
@@ -257,3 +259,16 @@ def test_a_new_room_of_a_job_in_pricing_sends_it_back_to_measuring(as_owner, add
     job.refresh_from_db()
     assert job.stage == Stage.MEASURING
     assert [each.position for each in job.rooms.all()] == [0, 1]
+
+
+def test_the_page_never_grows_beyond_what_can_be_sent_back(settings):
+    state = state_of_shape(BY_KEY["wall"])
+    for number in range(120):
+        for what in ("surface:wall", f"opening:{number}", f"opening:{number}", "corner"):
+            state, _focus = grown(state, what)
+    assert fits_the_page(state)
+    entry = RoomEntry(state, unit="in")
+    fields = sum(len(form.fields) for _name, form in entry.named_forms)
+    counts = len(entry.surfaces) + 2
+    # With the token, the key and the button.
+    assert 800 < fields + counts + 3 < settings.DATA_UPLOAD_MAX_NUMBER_FIELDS

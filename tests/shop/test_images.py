@@ -9,6 +9,9 @@ from PIL import Image
 from shop.images import LONGEST_SIDE, MAX_BYTES, MAX_PIXELS, BadImage, logo_png, photo_jpeg
 from tests.shop.pictures import encoded, heic, jpeg, jpeg_with_place, png_bomb, two_halves
 
+# Pillow's remarks about the damaged metadata that is sent here on purpose.
+pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:PIL.TiffImagePlugin")
+
 
 def opened(data: bytes) -> Image.Image:
     image = Image.open(BytesIO(data))

@@ -1,35 +1,29 @@
-"""`./gaugerod test` and `./gaugerod manage`."""
+"""`./gaugerod manage`."""
 
 import os
 import secrets
 import subprocess
 import sys
 
+from config.launcher import ROOT
 from config.launcher.children import Children, wait_for_leftovers
-from config.launcher.install import ensure_chromium, ensure_pango, install_packages
-from config.launcher.place import ROOT, Place
+from config.launcher.place import Place
 from config.launcher.start import is_prepared, start_broker, start_database
 from config.launcher.words import Trouble
 
 # They read or write files of the project or the person's; no database, no secret.
 FILE_COMMANDS = ("layout", "takeoff", "help", "--help", "makemigrations", "makemessages", "compilemessages")
-
-
-def test(arguments: list[str]) -> int:
-    """Installs what the tests need and becomes pytest."""
-    install_packages("requirements-dev.lock")
-    ensure_pango()
-    ensure_chromium()
-    os.chdir(ROOT)
-    os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
+# Comparing models with migrations asks for the kind of database, not for one.
+NO_DATABASE = "postgresql://nobody@/none?host=/none"
 
 
 def manage(arguments: list[str]) -> int:
     """Runs manage.py with the installation's database and broker, starting those that aren't running meanwhile."""
-    install_packages("requirements.lock")
     command = [sys.executable, "-P", str(ROOT / "manage.py"), *arguments]
     if not arguments or arguments[0] in FILE_COMMANDS:
         environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings", "SECRET_KEY": secrets.token_hex(32)}
+        if arguments[:1] == ["makemigrations"]:
+            environment |= {"DATABASE_URL": NO_DATABASE, "PYTHONWARNINGS": "ignore::RuntimeWarning"}
         os.execve(sys.executable, command, environment)  # noqa: S606
     place = Place(environ=os.environ)
     place.prepare()

@@ -1,0 +1,72 @@
+"""How long the pages take on the server, and how many queries they make.
+
+    ./gaugerod manage shell -c "import benchmarks.pages as b; b.main()"
+
+Reads a shop that is loaded (the demo, for one) and writes nothing. Each page's time is the median of RUNS requests
+through Django's test client, and is printed as a ratio to the baseline of the same run: `/alive/`, which does nothing
+but answer through the whole stack of middleware. So a slow machine and a busy one give comparable figures.
+"""
+
+import statistics
+import time
+from collections.abc import Callable
+
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext, override_settings
+from django.urls import reverse
+
+from inspections.models import Phase
+from jobs.models import Job, Stage
+from rooms.models import Room
+from shop.models import Role, Staff
+
+RUNS = 15
+
+
+def main() -> None:
+    """Prints a line a page: milliseconds, ratio to the baseline, queries, kilobytes."""
+    with override_settings(ALLOWED_HOSTS=["testserver"]):
+        alive = _median(lambda: Client().get(reverse("shop:alive")))
+        print(f"{'page':<34}{'ms':>8}{'x alive':>9}{'queries':>9}{'kB':>7}")
+        print(f"{'baseline: /alive/':<34}{alive * 1000:>8.1f}{1:>9.1f}")
+        for name, role, url in _pages():
+            client = Client()
+            client.force_login(_somebody(role), backend="django.contrib.auth.backends.ModelBackend")
+            client.get(url)
+            with CaptureQueriesContext(connection) as queries:
+                response = client.get(url)
+            seconds = _median(lambda client=client, url=url: client.get(url))
+            size = len(response.content) / 1000
+            print(f"{name:<34}{seconds * 1000:>8.1f}{seconds / alive:>9.1f}{len(queries):>9}{size:>7.0f}")
+
+
+def _median(request: Callable[[], object]) -> float:
+    """Median seconds of RUNS calls, after one that isn't counted."""
+    request()
+    times = []
+    for _ in range(RUNS):
+        start = time.perf_counter()
+        request()
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def _somebody(role: Role) -> Staff:
+    return Staff.objects.filter(role=role, is_active=True).order_by("username")[0]
+
+
+def _pages() -> list[tuple[str, Role, str]]:
+    """Name, role and URL of the pages that are opened most, and of those that do most."""
+    working = Job.objects.filter(stage=Stage.WORKING).earliest("number")
+    room = Room.objects.filter(job=working)[0]
+    phase = Phase.objects.filter(room=room, sign_off=None).earliest("position")
+    return [
+        ("Week", Role.OFFICE, reverse("home:week")),
+        ("jobs", Role.OFFICE, reverse("jobs:list")),
+        ("one job", Role.OFFICE, reverse("home:job", args=[working.pk])),
+        ("layout of a three-wall shower", Role.OWNER, reverse("rooms:layout", args=[room.pk])),
+        ("estimate", Role.OWNER, reverse("estimating:estimate", args=[working.pk])),
+        ("Today", Role.OWNER, reverse("home:today")),
+        ("a phase with its checks", Role.OWNER, reverse("inspections:phase", args=[phase.pk])),
+    ]
