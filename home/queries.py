@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from callbacks.models import Callback, Warranty
 from callbacks.queries import open_callbacks
+from clients.cautions import Caution, cautions_for
 from estimating.models import Proposal
 from inspections.models import PunchItem
 from inspections.queries import PhaseView, held_phases, phases_of_job, phases_of_rooms
@@ -163,6 +164,7 @@ class JobPage:
     warranty: Warranty | None
     callbacks: list[Callback]
     photos: list[Photo]
+    cautions: list[Caution]
 
     @property
     def holds(self) -> list[PhaseView]:
@@ -197,4 +199,5 @@ def job_page(job: Job) -> JobPage:
         warranty=Warranty.objects.filter(job=job).first(),
         callbacks=list(Callback.objects.filter(job=job)),
         photos=list(Photo.objects.filter(job=job).order_by("-happened_at")[:12]),
+        cautions=cautions_for(job.site.year_built) if any(room.demolition for room in rooms) else [],
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, cast
 
 from layout.errors import RoomError
+from layout.outline import signed_area
 from layout.room import Corner, Pattern, Room, Setting, Surface, Tile, Units
 from layout.surfaces import Defaults, read_pin, read_surface
 from layout.values import choice, flag, items, length, mapping, number, share, shown, text, whole
@@ -229,9 +230,8 @@ def _upright(surface: Surface, edge: int) -> bool:
 def _refuse_too_many(surfaces: Sequence[Surface]) -> None:
     total = 0.0
     for surface in surfaces:
-        left, bottom, right, top = surface.bounds
-        tile, joint = surface.tile, surface.joint
-        total += (right - left) * (top - bottom) / ((tile.width + joint) * (tile.height + joint))
-    # Twice over before refusing here: the box of an outline may be half empty. Pieces are counted when they are cut.
-    if total > 2 * MOST_PIECES:
+        area = abs(signed_area(surface.outline)) - sum(abs(signed_area(each.outline)) for each in surface.openings)
+        total += area / ((surface.tile.width + surface.joint) * (surface.tile.height + surface.joint))
+    # A little over before refusing here, since gaps take some of the area. Pieces are counted when they are cut.
+    if total > 1.05 * MOST_PIECES:
         raise RoomError("surfaces", f"about {total:,.0f} pieces; at most {MOST_PIECES:,} are laid out")

@@ -204,7 +204,7 @@ def _bare(ground: Ground, shapes: Sequence[Polygon]) -> Iterator[str]:
     """
     bare = ground.field.difference(shapely.union_all(shapes))
     wide = (ground.surface.joint + ONE) / 2 + CLOSE
-    left = bare.buffer(-wide, join_style="mitre", mitre_limit=10.0)
+    left: BaseGeometry = bare.buffer(-wide, join_style="mitre", mitre_limit=10.0)
     if not left.is_empty:
         sliver = (ground.surface.joint + 2 * ONE) / 2
         wide_field = ground.field.buffer(-sliver, join_style="mitre", mitre_limit=10.0)

@@ -22,6 +22,11 @@ pytest_plugins = ["tests.cast", "tests.support.services", "tests.support.browser
 def test_folder() -> Iterator[Path]:
     """A short folder of this run's own, for sockets, data and collected static files."""
     folder = Path(os.environ["TEST_FOLDER"])
+    folder.mkdir(mode=0o700)
+    for left in folder.parent.glob("gaugerod-test-*"):
+        # Of a run that was killed: nobody else will tidy up.
+        if not Path("/proc", left.name.split("-")[2]).exists():
+            shutil.rmtree(left, ignore_errors=True)
     yield folder
     shutil.rmtree(folder, ignore_errors=True)
 

@@ -4,10 +4,11 @@ The database's name is filled in by the fixtures (tests/support/databases.py): n
 """
 
 import os
-import tempfile
+import secrets
 
 os.environ.setdefault("SECRET_KEY", "for tests only, of no worth anywhere else")
-os.environ.setdefault("TEST_FOLDER", tempfile.mkdtemp(prefix="gaugerod-test-"))
+# Only named here: the fixture `test_folder` makes it. Short, since a socket's path ends at 107 bytes.
+os.environ.setdefault("TEST_FOLDER", f"/tmp/gaugerod-test-{os.getpid()}-{secrets.token_hex(4)}")
 # Not the DATABASE_URL of the shell: a test run must never touch the shop's own database.
 os.environ["DATABASE_URL"] = os.environ.get("TEST_DATABASE_URL", "postgresql://gaugerod_app@/none?host=/none")
 os.environ["STATIC_ROOT"] = os.path.join(os.environ["TEST_FOLDER"], "static")

@@ -47,6 +47,10 @@ def start(*, port: int, bind: str, demo: bool) -> int:
         _run(place, children, port=port, bind=bind, demo=demo)
         broken = children.watch(lambda: False)
         raise Trouble(f"the {broken} does not stay up. Its log says why: {place.logs}")
+    except (PostgresFailed, ValkeyFailed) as error:
+        raise Trouble(
+            f"a service that ended does not start again: {last_line(str(error))} Logs: {place.logs}"
+        ) from error
     except Stopped:
         say("Stopping ...")
     finally:

@@ -10,7 +10,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -73,6 +73,8 @@ class Installation:
     folder: Path
     user: pwd.struct_passwd
     port: int
+    extra: dict[str, str] = field(default_factory=dict)
+    first_words: str = ""
 
     def run(self, *arguments: str, timeout: float = 120, **env: str) -> subprocess.CompletedProcess[str]:
         """Runs ./gaugerod to its end."""
@@ -124,7 +126,7 @@ class Installation:
         return pwd.getpwuid(Path(f"/proc/{pid}").stat().st_uid).pw_name
 
     def _environment(self) -> dict[str, str]:
-        return {"PATH": "/usr/local/bin:/usr/bin:/bin:/usr/sbin:/sbin", "HOME": "/nonexistent"}
+        return {"PATH": "/usr/local/bin:/usr/bin:/bin:/usr/sbin:/sbin", "HOME": "/nonexistent", **self.extra}
 
     def _user(self) -> dict:
         if self.user.pw_uid == os.getuid():

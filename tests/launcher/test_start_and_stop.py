@@ -1,6 +1,9 @@
 """./gaugerod start, stop, kill -9 and start again, with the real services. What is promised here is our own."""
 
+import os
 import resource
+import shutil
+import signal
 import socket
 import stat
 import subprocess
@@ -8,6 +11,7 @@ import sys
 import time
 
 from config.launcher.processes import ACCOUNT
+from tests.launcher.conftest import install
 
 
 def crowding() -> float:
@@ -77,6 +81,45 @@ def test_a_start_right_after_kill_9_waits_for_what_is_still_ending(installation)
     running = installation.start()
     assert running.answers()
     assert running.interrupt() == 0
+
+
+def test_a_worker_or_web_server_that_dies_is_started_again(installation):
+    running = installation.start()
+    for words in ("celery -A config worker", "gunicorn"):
+        # The first one is the parent of the others.
+        os.kill(min(pid for pid, command in installation.processes().items() if words in command), signal.SIGKILL)
+    until = time.monotonic() + 60
+    while running.said().count("starting it again") < 2 and time.monotonic() < until:
+        time.sleep(0.1)
+    while not running.answers() and time.monotonic() < until:
+        time.sleep(0.1)
+    answered = running.answers()
+    assert running.interrupt() == 0
+    assert "The worker ended (code -9); starting it again." in running.said()
+    assert "The web server ended (code -9); starting it again." in running.said()
+    assert answered
+
+
+def test_a_database_and_media_folder_of_the_shops_own_take_the_place_of_ours(
+    folder_for_all, environment_for_all, me, databases, ordinary_user
+):
+    """DATABASE_URL and MEDIA_ROOT, here of the tests' own server; `peer` lets the shop's account in."""
+    name = databases.clone()
+    mine = install(folder_for_all / "elsewhere", environment=environment_for_all, user=me)
+    mine.extra = {"DATABASE_URL": databases.app_url(name), "DATABASE_OWNER_URL": databases.owner_url(name)}
+    running = mine.start("--no-demo")
+    answered, commands = running.answers(), " ".join(mine.processes().values())
+    assert running.interrupt() == 0
+    assert answered
+    assert "bin/postgres" not in commands
+    assert not (mine.folder / "var/postgresql").exists()
+    mine.extra["DATABASE_URL"] = mine.extra["DATABASE_OWNER_URL"] = "postgresql://nobody@127.0.0.1:1/none"
+    done = mine.run("start")
+    assert done.returncode == 1
+    assert done.stderr.startswith("gaugerod: the database could not be prepared: The database can't be reached: ")
+    assert done.stderr.count("\n") == 1
+    databases.drop(name)
+    shutil.rmtree(mine.folder)
 
 
 def test_two_launchers_in_one_folder_are_refused(installation):

@@ -164,4 +164,3 @@ def test_an_example_of_the_format_is_laid() -> None:
     )
     assert faults(room, printed) == []
     assert [surface["id"] for surface in printed["options"][0]["surfaces"]] == ["back", "left"]
-
