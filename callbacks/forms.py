@@ -1,7 +1,7 @@
 """Forms of callbacks. A form of something new carries the keys of the rows it will make: sent twice, one row."""
 
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.validators import MinValueValidator
@@ -43,8 +43,10 @@ class NewCallbackForm(forms.Form):
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         usual = {"reported_by": job.client.contact or job.client.name, "reported_on": timezone.localdate()}
-        super().__init__(*args, initial=usual | kwargs.pop("initial", {}), **kwargs)
-        self.fields["room"].queryset = job.rooms.all()
+        kwargs["initial"] = usual | kwargs.get("initial", {})
+        super().__init__(*args, **kwargs)
+        room = cast("forms.ModelChoiceField[Room]", self.fields["room"])
+        room.queryset = job.rooms.all()
 
     def clean_reported_on(self) -> Any:
         day = self.cleaned_data["reported_on"]

@@ -23,6 +23,7 @@ from jobs.models import Job, Stage
 from shop.access import require_office
 from shop.images import BadImage
 from shop.models import Staff
+from shop.queries import shop_settings
 
 ON_A_PAGE = 25
 
@@ -93,7 +94,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Buttons: book_visit, cancel_visit (with the visit's key), close."""
     callback = get_callback(request.user, pk)
     staff = require_office(request.user)
-    visit_form = VisitForm(request.POST if "book_visit" in request.POST else None, shop=request.shop)
+    visit_form = VisitForm(request.POST if "book_visit" in request.POST else None, shop=shop_settings())
     close_form = CloseCallbackForm(request.POST if "close" in request.POST else None)
     if request.method == "POST" and _done(request, callback, staff, visit_form, close_form):
         return redirect("callbacks:detail", callback.pk)
@@ -168,6 +169,6 @@ def close_out(request: HttpRequest, pk: UUID) -> HttpResponse:
         "form": form,
         "unfinished": queries.unfinished(job),
         "warranty": getattr(job, "warranty", None),
-        "months": request.shop.warranty_months,
+        "months": shop_settings().warranty_months,
     }
     return render(request, "callbacks/office/close_out.html", context)

@@ -1,5 +1,6 @@
 """Clients and their sites, for owner and office."""
 
+from typing import cast
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -34,7 +35,9 @@ def new(request: HttpRequest) -> HttpResponse:
     form = NewClientForm(request.POST or None)
     site_form = SiteForm(request.POST or None, prefix="site")
     if request.method == "POST" and form.is_valid() & site_form.is_valid():
-        client = actions.create_client(**form.cleaned_data, site=site_form.cleaned_data, by=staff)
+        client = actions.create_client(
+            **form.cleaned_data, site=cast("actions.SiteFields", site_form.cleaned_data), by=staff
+        )
         messages.success(request, _("%(name)s is in the clients now.") % {"name": client.name})
         return _onward(request, client)
     return render(request, "clients/office/new.html", {"form": form, "site_form": site_form})

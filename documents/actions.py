@@ -56,7 +56,8 @@ def request_document(
     a kind without template, TypeError for an input that isn't JSON.
     """
     get_template(rendering.template_of(kind))
-    document = Document(kind=kind, title=title, input=input, language=language, requested_by=by)
+    document = Document(kind=kind, title=title, input=input, language=language)
+    document.requested_by_id = by.pk if by else None
     with transaction.atomic():
         document.save(force_insert=True)
         transaction.on_commit(lambda: _tell_workers(document.pk))

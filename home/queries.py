@@ -1,6 +1,5 @@
 """What the pages show that look over several apps at once, each with a known number of queries."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -39,7 +38,7 @@ class Week:
     now: datetime
     held: list[PhaseView]
     unsigned: list[Proposal]
-    callbacks: Sequence[Callback]
+    callbacks: list[Callback]
     to_measure: list[Job]
     to_price: list[Job]
 
@@ -77,7 +76,7 @@ def week_of(day: date) -> Week:
         now=timezone.now(),
         held=held_phases(),
         unsigned=list(proposals_out()),
-        callbacks=open_callbacks(),
+        callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
     )

@@ -1,7 +1,7 @@
 """Forms of jobs. A form of something new carries the key of the row it will make: sent twice, one row."""
 
 from datetime import timedelta
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from base.keys import uuid7
 from clients.forms import SearchForm
-from clients.models import Client
+from clients.models import Client, Site
 from clients.queries import sites_of
 from jobs.models import BookingKind, Job, Stage
 from jobs.queries import people_not_on_crew, people_to_book
@@ -36,7 +36,7 @@ class JobForm(forms.ModelForm):
 
     def __init__(self, *args: Any, client: Client, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        site = self.fields["site"]
+        site = cast("forms.ModelChoiceField[Site]", self.fields["site"])
         site.queryset = sites_of(client)
         site.empty_label = None
         site.label = _("Where")
@@ -51,7 +51,8 @@ class CrewForm(forms.Form):
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["person"].queryset = people_not_on_crew(job)
+        person = cast("forms.ModelChoiceField[Staff]", self.fields["person"])
+        person.queryset = people_not_on_crew(job)
 
 
 class WhenForm(forms.Form):
@@ -72,8 +73,10 @@ class WhenForm(forms.Form):
             "starts": shop.work_starts,
             "ends": shop.work_ends,
         }
-        super().__init__(*args, initial=usual | kwargs.pop("initial", {}), **kwargs)
-        self.fields["person"].queryset = people_to_book()
+        kwargs["initial"] = usual | kwargs.get("initial", {})
+        super().__init__(*args, **kwargs)
+        person = cast("forms.ModelChoiceField[Staff]", self.fields["person"])
+        person.queryset = people_to_book()
         # Far-off years are slips of the finger.
         today = timezone.localdate()
         self.fields["day"].validators += [

@@ -18,6 +18,7 @@ from jobs.forms import BookingForm, CrewForm, JobForm, JobSearchForm, NewJobForm
 from jobs.models import MOVES, Job, Stage
 from jobs.queries import crew_of, earlier_crew_of, past_bookings, search_jobs, upcoming_bookings, with_crew
 from shop.access import not_found, require_office
+from shop.queries import shop_settings
 
 ON_A_PAGE = 25
 CLIENTS_TO_CHOOSE_FROM = 12
@@ -124,7 +125,7 @@ def bookings(request: HttpRequest, pk: UUID) -> HttpResponse:
     """`?day=` and `?person=` fill the form in: a link from the Week."""
     job = get_job_to_run(request.user, pk)
     given = {name: request.GET[name] for name in ("day", "person") if request.GET.get(name)}
-    form = BookingForm(request.POST or None, shop=request.shop, initial=given)
+    form = BookingForm(request.POST or None, shop=shop_settings(), initial=given)
     if request.method == "POST" and form.is_valid():
         typed = form.cleaned_data
         try:

@@ -70,7 +70,7 @@ class _UnitForm(forms.Form):
                 field.unit = unit
 
 
-class _PickOrNot(forms.ModelChoiceField):  # type: ignore[type-arg]
+class _PickOrNot(forms.ModelChoiceField):
     """A choice that always says something: none picked means the words of its empty line."""
 
     def clean(self, value: Any) -> Any:

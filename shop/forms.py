@@ -30,7 +30,7 @@ WEEKDAYS = (
 class LogInForm(AuthenticationForm):
     """Log-in names are in small letters; a phone's keyboard likes to begin with a capital."""
 
-    error_messages: ClassVar = {
+    error_messages = {  # noqa: RUF012 -- as the base class declares it
         "invalid_login": _("This log-in name and password don't belong together. Look for a slip of the finger."),
         "inactive": _("This log-in is closed. Ask the owner."),
     }

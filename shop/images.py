@@ -84,9 +84,9 @@ def _open(upload: IO[bytes], *, longest_side: int) -> Image.Image:
             image.load()
     except (*_DAMAGED, MemoryError):
         raise BadImage(_("The picture is damaged or was cut off on its way. Send it again.")) from None
-    image = _upright(_in_srgb(image))
-    image.thumbnail((longest_side, longest_side))
-    return image
+    upright = _upright(_in_srgb(image))
+    upright.thumbnail((longest_side, longest_side))
+    return upright
 
 
 _one_at_a_time = threading.Lock()

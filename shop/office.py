@@ -100,4 +100,4 @@ def _names(person: Staff) -> dict[str, str]:
 
 
 def _roles() -> list[tuple[str, str]]:
-    return [(role.label, explained) for role, explained in ROLES.items()]
+    return [(str(role.label), str(explained)) for role, explained in ROLES.items()]

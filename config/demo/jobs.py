@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from callbacks.actions import book_visit, close_callback, close_out_job, log_callback
 from callbacks.models import Symptom
+from clients.models import ClientKind
 from config.demo.people import Cast, client
 from config.demo.pictures import picture
 from documents.actions import make_document
@@ -225,7 +226,7 @@ def _room(cast: Cast, job: Job, data: dict[str, Any], place: Place, *, demolitio
 
 
 def _job(cast: Cast, name: str, street: str, title: str, *, phone: str, **site: Any) -> Job:
-    kind = "business" if name.endswith("Bakery") else "person"
+    kind = ClientKind.BUSINESS if name.endswith("Bakery") else ClientKind.PERSON
     who = client(name, street, phone=phone, by=cast.office, kind=kind, **site)
     return create_job(client=who, site=who.sites.get(), title=title, by=cast.office)
 

@@ -21,14 +21,15 @@ def request(**changes) -> Document:
     return request_document(**{"kind": "sample", "title": "Long", "input": LONG, "by": None} | changes)
 
 
-def wait_for(document: Document, *, seconds: float, **wanted) -> Document:
+def wait_for(document: Document, *, seconds: float, attempts: int = 0, **wanted) -> Document:
+    """The row once it is as wanted, and was tried that often at least."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:
         row = Document.objects.get(pk=document.pk)
-        if all(getattr(row, name) == value for name, value in wanted.items()):
+        if row.attempts >= attempts and all(getattr(row, name) == value for name, value in wanted.items()):
             return row
         time.sleep(0.05)
-    pytest.fail(f"not {wanted} after {seconds} s: {row.state}, attempt {row.attempts}, {row.error!r}")
+    pytest.fail(f"not {wanted}, try {attempts}, after {seconds} s: {row.state}, attempt {row.attempts}, {row.error!r}")
 
 
 def files(media: Path) -> list[str]:
@@ -48,7 +49,7 @@ def busiest_child_of(pid: int) -> int:
 
 def test_the_whole_worker_killed_the_next_one_makes_it(worker, media):
     document = request()
-    wait_for(document, seconds=20, state=State.WORKING, attempts=1)
+    wait_for(document, seconds=30, state=State.WORKING, attempts=1)
 
     os.killpg(worker.pid, signal.SIGKILL)
     worker.kill()
@@ -64,7 +65,7 @@ def test_the_whole_worker_killed_the_next_one_makes_it(worker, media):
 
 def test_only_the_rendering_child_killed_the_worker_goes_on(worker, media):
     document = request()
-    wait_for(document, seconds=20, state=State.WORKING, attempts=1)
+    wait_for(document, seconds=30, state=State.WORKING, attempts=1)
 
     os.kill(busiest_child_of(worker.pid), signal.SIGKILL)
     wait_for(document, seconds=TAKEN_OVER_WITHIN, attempts=2)
@@ -87,7 +88,7 @@ def test_a_document_asked_for_while_the_broker_was_dead_is_made(worker, broker, 
 
 def test_a_template_at_fault_is_tried_again_and_the_worker_lives_on(worker):
     poison = request(kind="poison", input={})
-    wait_for(poison, seconds=20, state=State.WAITING, attempts=1)
-    wait_for(request(input={"heading": "Short"}), seconds=20, state=State.READY)
-    tried = wait_for(poison, seconds=2 + TAKEN_OVER_WITHIN, attempts=2)
+    wait_for(poison, seconds=30, state=State.WAITING, attempts=1)
+    wait_for(request(input={"heading": "Short"}), seconds=30, state=State.READY)
+    tried = wait_for(poison, seconds=2 + TAKEN_OVER_WITHIN, state=State.WAITING, attempts=2)
     assert tried.error

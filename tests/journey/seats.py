@@ -62,6 +62,12 @@ class Seat:
     def press(self, name: str, *, within: Locator | None = None) -> None:
         (within or self.page).get_by_role("button", name=name).first.click()
 
+    def presses_all_the_same(self, name: str) -> None:
+        """A button that says it is disabled (aria-disabled), and answers why to whoever presses it."""
+        button = self.page.get_by_role("button", name=name)
+        assert button.get_attribute("aria-disabled") == "true"
+        button.click(force=True)
+
     def fill(self, label: str, text: str, *, within: Locator | None = None) -> None:
         self.field(label, within=within).fill(text)
 

@@ -344,7 +344,7 @@ def installer_proves_a_phase(installer: Seat) -> Phase:
     assert [check.kind for check in checks] == ["tick", "tick", "tick", "tick", "photo"]
 
     # Nothing is checked yet: pressed all the same, the button says what holds.
-    installer.press("Sign off rough-in")
+    installer.presses_all_the_same("Sign off: Rough-in")
     installer.reads("Not signed")
     assert installer.page.locator(".errors li").count() == len(checks)
 
@@ -359,7 +359,7 @@ def installer_proves_a_phase(installer: Seat) -> Phase:
     installer.press("Keep the photo", within=board)
     expect(installer.part(checks[4].text).get_by_role("img", name="Photo:")).to_be_visible(timeout=PATIENCE)
 
-    installer.press("Sign off rough-in")
+    installer.presses_all_the_same("Sign off: Rough-in")
     installer.reads("Not signed")
     [hold] = installer.page.locator(".errors li").all_inner_texts()
     assert checks[3].text in hold
@@ -371,7 +371,7 @@ def owner_waives(owner: Seat, phase: Phase) -> None:
     owner.menu("Week")
     owner.goes_to("Rough-in and blocking, Guest shower", within=owner.part("Held"))
     plates = owner.part(phase.checks.order_by("position")[3].text)
-    plates.get_by_text("Waive this hold").click()
+    plates.locator("summary", has_text="Waive").click()
     owner.fill("Why this hold is let go", "Plates come Thursday, before the board; I check them", within=plates)
     owner.press("Waive, as the owner", within=plates)
     owner.reads("Waived by Ines Okafor", "Plates come Thursday, before the board; I check them")
@@ -380,7 +380,7 @@ def owner_waives(owner: Seat, phase: Phase) -> None:
 
 def installer_signs(installer: Seat) -> None:
     installer.page.reload()
-    installer.press("Sign off rough-in")
+    installer.press("Sign off: Rough-in")
     installer.reads("it may be covered now")
 
 
