@@ -216,10 +216,16 @@ def _draw_openings(sheet: _Sheet, surface: Surface) -> None:
         level = [(x + dx * wide / 4, y + 4 + dy * tall / 4) for dx, dy in _TRIES]
         upright = [(x + 4 + dx * wide / 4, y + dy * tall / 4) for dx, dy in _TRIES]
         room = (x - wide / 2 + 1, y - tall / 2 + 1, x + wide / 2 - 1, y + tall / 2 - 1)
-        if at := _fitting(sheet, label, level, room, upright=False):
-            sheet.text("lab", label, *at)
-        elif at := _fitting(sheet, label, upright, room, upright=True):
-            sheet.text("lab", label, *at, upright=True)
+        tries = [
+            (clear, places, turned) for clear in (True, False) for places, turned in ((level, False), (upright, True))
+        ]
+        found = (
+            (at, turned)
+            for clear, places, turned in tries
+            if (at := _fitting(sheet, label, places, room, upright=turned, clear=clear))
+        )
+        if fit := next(found, None):
+            sheet.text("lab", label, *fit[0], upright=fit[1])
         else:
             letter = _letter(len(told))
             told.append(f"{letter} {label}")
@@ -238,17 +244,15 @@ _TRIES = ((0, 0), (-1, 0), (1, 0), (0, -1), (0, 1), (-1, -1), (1, 1))
 
 
 def _fitting(
-    sheet: _Sheet, label: str, places: Sequence[tuple[float, float]], room: Box, *, upright: bool
+    sheet: _Sheet, label: str, places: Sequence[tuple[float, float]], room: Box, *, upright: bool, clear: bool
 ) -> tuple[float, float] | None:
-    """Return the first place where the label stays within `room`, off the snapped lines if there is one such."""
-    boxes = [(place, _box("lab", label, *place, "middle", upright)) for place in places]
-    inside = [
-        (place, box)
-        for place, box in boxes
-        if room[0] <= box[0] and room[1] <= box[1] and box[2] <= room[2] and box[3] <= room[3]
-    ]
-    clear = [place for place, box in inside if not any(_crosses(line, box) for line in sheet.lines)]
-    return clear[0] if clear else inside[0][0] if inside else None
+    """Return the first place where the label stays within `room`, and `clear` of the snapped lines where asked."""
+    for place in places:
+        box = _box("lab", label, *place, "middle", upright)
+        inside = room[0] <= box[0] and room[1] <= box[1] and box[2] <= room[2] and box[3] <= room[3]
+        if inside and not (clear and any(_crosses(line, box) for line in sheet.lines)):
+            return place
+    return None
 
 
 def _crosses(line: tuple[str, float], box: Box) -> bool:

@@ -53,13 +53,8 @@ def _pattern(bench: Bench) -> Iterable[Finding]:
             verdicts.append(judge_offset(share=share, side_mm=_decimal(side)))
         for verdict in verdicts:
             if verdict.outcome != "holds":
-                level = "care" if verdict.outcome == "fails" else "note"
-                yield Finding(
-                    "care" if level == "care" else "note",
-                    verdict.rule.id,
-                    verdict.rule.source,
-                    verdict.say(unit=units),
-                )
+                rule, text = verdict.rule, verdict.say(unit=units)
+                yield Finding("care" if verdict.outcome == "fails" else "note", rule.id, rule.source, text)
 
 
 def _cuts(bench: Bench, worth: Worth) -> Iterable[Finding]:

@@ -145,7 +145,7 @@ def test_enter_in_a_note_decides_nothing_and_the_page_stays_at_the_card(own_data
     card.get_by_label("Note, or why").press("Enter")
     card.get_by_role("alert").wait_for()
     assert card.get_by_label("Note, or why").input_value() == "Box sits deep"
-    assert card.get_by_role("heading").bounding_box()["y"] >= 0
+    assert page.locator(f"#t-{check.pk}").bounding_box()["y"] >= 0
     assert not check.entries.exists()
 
 

@@ -81,8 +81,8 @@ class Seat:
         self.field(label, within=within).set_input_files({"name": name, "mimeType": kind, "buffer": data})
 
     def field(self, label: str, *, within: Locator | None = None) -> Locator:
-        """The field whose label begins so: behind it may stand that it is optional."""
-        return (within or self.page).get_by_label(re.compile(rf"^\s*{re.escape(label)}(\s|$)")).first
+        """The field of this label, behind which may stand its unit, or that it is optional."""
+        return (within or self.page).get_by_label(re.compile(rf"^\s*{re.escape(label)}(,.*|\s+optional)?\s*$")).first
 
     def group(self, name: str, *, within: Locator | None = None) -> Locator:
         return (within or self.page).get_by_role("group", name=name, exact=True)

@@ -30,6 +30,7 @@ from tests.journey.seats import PATIENCE, Seat, text_of
 
 ROOM_FILE = Path(__file__).parent.parent / "rooms/mill-house-tub.json"
 CLIENT = "Eudora Plumwhistle"
+AGREE = "I have read this proposal and accept it: the work, the drawings, the total and what the price rests on."
 STREET = "72 Saltmarsh Lane"
 
 
@@ -277,13 +278,13 @@ def client_accepts(client: Seat, link: str, total: str) -> None:
     second = client.tab(link)
 
     # A browser that checks forms doesn't send this one; one that doesn't gets it back as it was filled in.
-    client.tick("I have read this proposal")
+    client.tick(AGREE)
     client.press("Accept")
     assert client.page.locator("#id_typed_name").evaluate("field => field.validity.valueMissing")
     client.page.locator("form.sign").evaluate("form => { form.noValidate = true }")
     client.press("Accept")
     client.reads("Not saved yet. Please look at this:")
-    expect(client.field("I have read this proposal")).to_be_checked()
+    expect(client.field(AGREE)).to_be_checked()
     client.page.locator("form.sign").evaluate("form => { form.noValidate = true }")
     client.fill("Your full name", CLIENT)
     client.page.locator("#id_agree").uncheck()
@@ -292,7 +293,7 @@ def client_accepts(client: Seat, link: str, total: str) -> None:
     assert client.field("Your full name").input_value() == CLIENT
     assert not Acceptance.objects.exists()
 
-    client.tick("I have read this proposal")
+    client.tick(AGREE)
     client.press("Accept")
     client.reads("Accepted", f"by {CLIENT}")
     once = Acceptance.objects.get()
@@ -300,7 +301,7 @@ def client_accepts(client: Seat, link: str, total: str) -> None:
 
     # The second tab still shows the form: it changes nothing any more.
     second.get_by_label("Your full name").fill("Somebody Else")
-    second.get_by_label("I have read this proposal").check()
+    second.get_by_label(AGREE).check()
     second.get_by_role("button", name="Accept", exact=True).click()
     expect(second.get_by_text(f"by {CLIENT}")).to_be_visible(timeout=PATIENCE)
     again = Acceptance.objects.get()
@@ -379,7 +380,8 @@ def owner_waives(owner: Seat, phase: Phase) -> None:
 
 
 def installer_signs(installer: Seat) -> None:
-    installer.page.reload()
+    installer.goes_to("Today")
+    installer.goes_to("Guest shower: Rough-in and blocking")
     installer.press("Sign off: Rough-in")
     installer.reads("it may be covered now")
 

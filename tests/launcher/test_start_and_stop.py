@@ -101,7 +101,7 @@ def test_a_worker_or_web_server_that_dies_is_started_again(installation):
 
 
 def test_a_database_and_media_folder_of_the_shops_own_take_the_place_of_ours(
-    folder_for_all, environment_for_all, me, databases, ordinary_user
+    folder_for_all, environment_for_all, me, databases
 ):
     """DATABASE_URL and MEDIA_ROOT, here of the tests' own server; `peer` lets the shop's account in."""
     name = databases.clone()
