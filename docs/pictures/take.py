@@ -1,6 +1,6 @@
 """Takes the README's pictures from a running demo shop.
 
-    .venv/bin/python docs/pictures/take.py http://localhost:8000 var/demo-logins.txt
+    .venv/bin/python docs/pictures/take.py http://localhost:8000 var/first-log-ins.txt
 """
 
 import sys
@@ -32,6 +32,7 @@ def main(base: str, logins: Path) -> None:
         client.screenshot(path=HERE / "proposal.png")
         installer = _log_in(browser, base, "rui", passwords["rui"], width=390, height=844)
         installer.get_by_role("link", name="Waterproofing").first.click()
+        installer.wait_for_function("[...document.images].every(image => image.complete && image.naturalWidth)")
         installer.screenshot(path=HERE / "phase.png")
         browser.close()
 

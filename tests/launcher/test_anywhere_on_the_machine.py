@@ -3,6 +3,7 @@
 import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -24,16 +25,22 @@ def test_an_ordinary_user_starts_it_from_a_path_of_150_characters(folder_for_all
     assert far.processes() == {}
 
 
+def prepared_copy(here: Installation, environment: Path) -> Path:
+    """The folder that the copy will run in, with a Python environment in it: making one takes minutes."""
+    number = subprocess.run(["cksum"], input=str(here.folder).encode(), capture_output=True, check=True)
+    copy = Path("/var/lib/gaugerod") / number.stdout.split()[0].decode()
+    copy.mkdir(parents=True)
+    (copy / ".venv").symlink_to(environment)
+    return copy
+
+
 def test_root_starts_it_from_a_folder_that_only_root_can_read(tmp_path, environment_for_all, me):
     if me.pw_uid != 0:
         pytest.skip("only root has folders that only root can read")
     closed = tmp_path / "closed"
     closed.mkdir(mode=0o700)
     here = install(closed / "shop", environment=environment_for_all, user=me)
-    number = subprocess.run(["cksum"], input=str(here.folder).encode(), capture_output=True, check=True)
-    copy = Path("/var/lib/gaugerod") / number.stdout.split()[0].decode()
-    copy.mkdir(parents=True)
-    (copy / ".venv").symlink_to(environment_for_all)
+    copy = prepared_copy(here, environment_for_all)
     there = Installation(copy, me, here.port)
     try:
         running = here.start("--no-demo")
@@ -51,6 +58,23 @@ def test_root_starts_it_from_a_folder_that_only_root_can_read(tmp_path, environm
         assert logins in again.said()
     finally:
         shutil.rmtree(copy)
+
+
+def test_a_python_that_only_root_can_run_is_not_used_for_the_shop(folder_for_all, tmp_path, environment_for_all, me):
+    if me.pw_uid != 0:
+        pytest.skip("only root has a Python that only root can run")
+    closed = tmp_path / "environment"
+    subprocess.run([sys.executable, "-m", "venv", "--without-pip", closed], check=True)
+    tmp_path.chmod(0o700)
+    here = install(folder_for_all / "open", environment=closed, user=me)
+    copy = prepared_copy(here, environment_for_all)
+    try:
+        done = here.run("manage", "clear_demo")
+        assert f"a copy of it runs in {copy}, with the data" in done.stderr
+        assert "there is no shop here yet" in done.stderr
+    finally:
+        shutil.rmtree(copy)
+        shutil.rmtree(here.folder)
 
 
 def test_the_file_commands_need_no_database_and_no_installation(folder_for_all, environment_for_all, me):
