@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from callbacks.models import Callback, Symptom, Visit, Warranty
 from callbacks.queries import visits_not_begun
@@ -20,10 +20,6 @@ from rooms.models import Room
 from shop.audit import change
 from shop.models import ShopSettings, Staff
 from shop.queries import shop_settings
-
-
-class KeyTaken(Refused):
-    """A callback with this key was logged before, with other content."""
 
 
 class AlreadyClosed(Refused):

@@ -20,10 +20,9 @@ from inspections.queries import phases_of_rooms
 from inspections.uploads import keep_upload
 from jobs.models import Stage
 from rooms.access import get_room
-from rooms.queries import current_layout
+from rooms.queries import current_layout, shop_unit
 from shop.access import require_owner, require_staff
 from shop.models import Staff
-from shop.queries import shop_settings
 
 
 @require_GET
@@ -49,7 +48,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A tick, a reading, a photo, a started wait, or why it couldn't be checked."""
     check = get_check(request.user, pk)
     staff = require_staff(request.user)
-    form = EntryForm(request.POST, request.FILES, check=check, units=shop_settings().units)
+    form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit())
     if not form.is_valid():
         return _phase_page(request, check.phase, form=form, status=422)
     try:
@@ -121,7 +120,7 @@ def _phase_page(
     status: int = 200,
 ) -> HttpResponse:
     """The phase's page; a form that couldn't be taken stands on its card as it was typed."""
-    staff, units = require_staff(request.user), shop_settings().units
+    staff, units = require_staff(request.user), shop_unit()
     views = phases_of_rooms([the_phase.room])
     view = next(view for view in views if view.phase.pk == the_phase.pk)
     job = the_phase.room.job

@@ -1,9 +1,8 @@
 """What is typed and ticked on a check's card, turned into what `record_entry` takes."""
 
-from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
@@ -37,8 +36,9 @@ class PhoneForm(forms.Form):
 
     def renew_key(self) -> None:
         """What was typed, ready to be sent as something new."""
-        self.data = self.data.copy()
-        self.data["key"] = str(uuid7())
+        data = cast(QueryDict, self.data).copy()
+        data["key"] = str(uuid7())
+        self.data = data
 
     def ask_for_photo_again(self) -> None:
         """A browser never fills in a chosen file again: say so, or it would be missed."""
@@ -64,7 +64,7 @@ class EntryForm(PhoneForm):
         self.skipped = data is not None and "skip" in data
         if data is not None and data.get("tap") in keypad(check, units):
             data = data.copy()
-            data["value_0"] = data["tap"]
+            data["value_0"] = str(data["tap"])
         super().__init__(data, files, auto_id=f"id_{check.pk}_%s", **kwargs)
         if check.kind == CheckKind.PHOTO and not self.skipped:
             self.fields["photo"].required = True
@@ -91,7 +91,7 @@ class EntryForm(PhoneForm):
         """Whether a field of the fold has an error, so that it must stand open."""
         return any(self.has_error(name) for name in ("note", "helper", "photo"))
 
-    def _keyboard(self) -> Mapping[str, str]:
+    def _keyboard(self) -> dict[str, str]:
         """A number pad where no fraction, inch mark or percent sign is typed."""
         return {"inputmode": "decimal"} if self.check.kind == CheckKind.COVERAGE else {}
 

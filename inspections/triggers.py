@@ -35,28 +35,44 @@ THIS_AND_BEFORE = """
 """
 OF_THE_JOB = "p.room_id IN (SELECT r.id FROM rooms_room r WHERE r.job_id = NEW.job_id)"
 
+
+def _refuse_if_found(query: str, message: str, constraint: str) -> str:
+    """Refuses the new row, by the name of a constraint, where `query` finds something; the message ends with that."""
+    return f"""
+        SELECT found.* INTO held FROM ({query}) found;
+        IF FOUND THEN
+            RAISE EXCEPTION '{message}: %', held USING ERRCODE = 'check_violation', CONSTRAINT = '{constraint}';
+        END IF;
+    """  # noqa: S608 -- put together from constants of this file
+
+
+def _unsigned(phases: str) -> str:
+    """The first of the `phases` (a condition on `p`) that isn't signed."""
+    return f"""
+        SELECT p.name FROM inspections_phase p
+        WHERE {phases} AND NOT EXISTS (SELECT 1 FROM inspections_signoff s WHERE s.phase_id = p.id)
+        ORDER BY p.position LIMIT 1
+    """  # noqa: S608 -- put together from constants of this file
+
+
+NOT_AT_ITS_PUNCH_LIST = "SELECT j.stage FROM jobs_job j WHERE j.id = NEW.job_id AND j.stage <> 'punch_list'"
+OPEN_ITEM = "SELECT i.text FROM inspections_punchitem i WHERE i.job_id = NEW.job_id AND i.done_at IS NULL LIMIT 1"
+LOCK_JOB = "PERFORM 1 FROM jobs_job j WHERE j.id = NEW.job_id FOR UPDATE;"
+LOCK_PHASES = "PERFORM 1 FROM inspections_phase p WHERE {} ORDER BY p.id FOR UPDATE OF p;"
+
 sign_off_only_when_proved = pgtrigger.Trigger(
     name="only_when_proved",
     when=pgtrigger.Before,
     operation=pgtrigger.Insert,
     declare=[("held", "text")],
-    func=f"""
-        PERFORM 1 FROM inspections_phase p WHERE {THIS_AND_BEFORE} ORDER BY p.id FOR UPDATE OF p;
-        SELECT p.name INTO held FROM inspections_phase p
-            WHERE {THIS_AND_BEFORE} AND p.id <> NEW.phase_id
-              AND NOT EXISTS (SELECT 1 FROM inspections_signoff s WHERE s.phase_id = p.id)
-            ORDER BY p.position LIMIT 1;
-        IF FOUND THEN
-            RAISE EXCEPTION 'the phase before it is not signed: %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_sign_off_in_turn';
-        END IF;
-        SELECT h.text INTO held FROM ({_still_holds(THIS_AND_BEFORE)}) h;
-        IF FOUND THEN
-            RAISE EXCEPTION 'held by: %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_sign_off_proved';
-        END IF;
-        RETURN NEW;
-    """,  # noqa: S608 -- put together from the constants above
+    func=LOCK_PHASES.format(THIS_AND_BEFORE)
+    + _refuse_if_found(
+        _unsigned(f"p.id <> NEW.phase_id AND {THIS_AND_BEFORE}"),
+        "the phase before it is not signed",
+        "inspections_sign_off_in_turn",
+    )
+    + _refuse_if_found(_still_holds(THIS_AND_BEFORE), "held by", "inspections_sign_off_proved")
+    + "RETURN NEW;",
 )
 
 entry_knows_whether_it_is_late = pgtrigger.Trigger(
@@ -78,32 +94,19 @@ closeout_only_when_done = pgtrigger.Trigger(
     when=pgtrigger.Before,
     operation=pgtrigger.Insert,
     declare=[("held", "text")],
-    func=f"""
-        SELECT j.stage INTO held FROM jobs_job j WHERE j.id = NEW.job_id FOR UPDATE;
-        IF held IS DISTINCT FROM 'punch_list' THEN
-            RAISE EXCEPTION 'a job is closed out from its punch list, not from %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_closeout_from_punch_list';
-        END IF;
-        PERFORM 1 FROM inspections_phase p WHERE {OF_THE_JOB} ORDER BY p.id FOR UPDATE OF p;
-        SELECT p.name INTO held FROM inspections_phase p
-            WHERE {OF_THE_JOB} AND NOT EXISTS (SELECT 1 FROM inspections_signoff s WHERE s.phase_id = p.id)
-            ORDER BY p.position LIMIT 1;
-        IF FOUND THEN
-            RAISE EXCEPTION 'a phase is not signed: %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_closeout_phases_signed';
-        END IF;
-        SELECT h.text INTO held FROM ({_still_holds(OF_THE_JOB)}) h;
-        IF FOUND THEN
-            RAISE EXCEPTION 'entered after the sign-off, and it holds: %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_closeout_phases_proved';
-        END IF;
-        SELECT i.text INTO held FROM inspections_punchitem i WHERE i.job_id = NEW.job_id AND i.done_at IS NULL LIMIT 1;
-        IF FOUND THEN
-            RAISE EXCEPTION 'a punch item is open: %', held
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_closeout_punch_list_done';
-        END IF;
-        RETURN NEW;
-    """,  # noqa: S608 -- put together from the constants above
+    func=LOCK_JOB
+    + _refuse_if_found(
+        NOT_AT_ITS_PUNCH_LIST,
+        "a job is closed out from its punch list, not from",
+        "inspections_closeout_from_punch_list",
+    )
+    + LOCK_PHASES.format(OF_THE_JOB)
+    + _refuse_if_found(_unsigned(OF_THE_JOB), "a phase is not signed", "inspections_closeout_phases_signed")
+    + _refuse_if_found(
+        _still_holds(OF_THE_JOB), "entered after the sign-off, and it holds", "inspections_closeout_phases_proved"
+    )
+    + _refuse_if_found(OPEN_ITEM, "a punch item is open", "inspections_closeout_punch_list_done")
+    + "RETURN NEW;",
 )
 
 # What was noted, where and by whom stays; only done and open again change.

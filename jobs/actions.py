@@ -12,7 +12,7 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 from psycopg.types.range import TimestamptzRange
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from clients.models import Client, Site
 from jobs.models import MOVES, Booking, BookingKind, CrewMember, Job, Photo, Stage
@@ -44,10 +44,6 @@ class DoubleBooked(Refused):
 
 class EndsBeforeStart(Refused):
     """A booking's end isn't after its start."""
-
-
-class KeyTaken(Refused):
-    """A photo with this key came before, for another job, from another person or with other content."""
 
 
 # ---------------------------------------------------------------- the job

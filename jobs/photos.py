@@ -2,6 +2,8 @@
 
 from uuid import UUID
 
+from csp.constants import UNSAFE_INLINE
+from csp.decorators import csp_update
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -16,6 +18,8 @@ from jobs.forms import PhotoForm
 from shop.access import not_found, require_staff
 
 
+# Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
+@csp_update({"style-src": [UNSAFE_INLINE]})  # type: ignore[arg-type]  -- typed for views without arguments
 def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     """The photo's JPEG. A browser may keep it, and asks each time whether it may still show it."""
     kept = get_photo(request.user, pk)

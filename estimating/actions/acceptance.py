@@ -3,6 +3,7 @@
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base.errors import Refused
 from documents.models import State
 from estimating.actions._locks import lock_proposal
 from estimating.models import Acceptance, EndKind, Proposal, ProposalEnd, ProposalLink
@@ -12,11 +13,11 @@ from shop.audit import change
 from shop.models import Staff
 
 
-class CannotAccept(Exception):
+class CannotAccept(Refused):
     """The proposal can't be accepted as things stand. The message is for whoever tried."""
 
 
-class CannotDecline(Exception):
+class CannotDecline(Refused):
     """The proposal was answered already, or no longer stands."""
 
 

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
+from base.errors import Refused
 from estimating.actions._locks import lock_job
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
 from estimating.filling import Need, needs_of
@@ -25,7 +26,7 @@ _JOB_LINES = 30_000  # position: after those of all rooms
 _MOST_OWN = 500
 
 
-class CannotChange(Exception):
+class CannotChange(Refused):
     """The estimate can't be worked on as things stand. The message is for whoever tried."""
 
 

@@ -6,6 +6,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base.errors import Refused
 from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
@@ -23,7 +24,7 @@ from shop.queries import shop_settings
 LINK_OUTLIVES = timedelta(days=60)
 
 
-class CannotPropose(Exception):
+class CannotPropose(Refused):
     """Something stands in the way of a proposal. `obstacles` has a sentence for each."""
 
     def __init__(self, obstacles: list[str]) -> None:
@@ -31,7 +32,7 @@ class CannotPropose(Exception):
         self.obstacles = obstacles
 
 
-class CannotWithdraw(Exception):
+class CannotWithdraw(Refused):
     """The proposal was accepted, or ended before."""
 
 

@@ -16,7 +16,7 @@ from base.keys import uuid7
 from inspections.judging import outcome_of, wait_ends
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
 from inspections.queries import phase_view
-from jobs.models import Photo
+from jobs.models import Job, Photo
 from shop.access import require_owner
 from shop.audit import change
 from shop.models import Staff
@@ -122,11 +122,14 @@ def waive_check(*, check: Check, reason: str, by: Staff) -> Waiver:
     if not reason:
         raise Refused(_("A waiver needs a reason."))
     with change(by):
+        # Who waives it at the same moment waits here, and gets the first waiver. (The app may not lock what it may only
+        # add to, such as the check.)
+        Job.objects.select_for_update(no_key=True).get(pk=check.phase.room.job_id)
         if earlier := Waiver.objects.filter(check_waived=check).first():
             return earlier
         if not any(view.check.pk == check.pk and view.holds for view in phase_view(check.phase).checks):
             raise Refused(_("This check holds nothing: there is nothing to waive."))
-        return Waiver.objects.get_or_create(check_waived=check, defaults={"reason": reason, "by": by})[0]
+        return Waiver.objects.create(check_waived=check, reason=reason, by=by)
 
 
 def sign_phase(*, phase: Phase, by: Staff, happened_at: datetime, key: UUID | None = None) -> SignOff:

@@ -15,7 +15,7 @@ def demo(own_database):
     return logins.getvalue()
 
 
-def test_the_demo_shows_every_state_and_clears_to_an_empty_shop(demo, own_database):
+def test_the_demo_shows_every_state_and_clears_to_an_empty_shop(demo, tmp_path, monkeypatch):
     from callbacks.models import Callback
     from documents.models import Document
     from inspections.queries import held_phases
@@ -36,7 +36,11 @@ def test_the_demo_shows_every_state_and_clears_to_an_empty_shop(demo, own_databa
     assert Job.objects.exists()
 
     settings = ShopSettings.objects.values("name", "units", "tax_percent").get()
+    log_ins = tmp_path / "first-log-ins.txt"
+    log_ins.write_text("ines secret-1\nrui secret-2\n")
+    monkeypatch.setattr("django.conf.settings.VAR_DIR", tmp_path)
     call_command("clear_demo", yes=True, stdout=io.StringIO())
+    assert log_ins.read_text() == "ines secret-1\n"
     for model in (Job, Photo, Callback, Document, Tile):
         assert not model.objects.exists()
     assert ShopSettings.objects.values("name", "units", "tax_percent").get() == settings

@@ -127,7 +127,7 @@ def go_everywhere(visits: Visits, demo_shop) -> None:
 def test_every_page_that_a_role_may_see(visits, demo_shop, username, fewest, must_see):
     log_in(visits, demo_shop, username)
     go_everywhere(visits, demo_shop)
-    assert visits.faults == []
+    assert not visits.faults, "\n".join(visits.faults)
     assert must_see <= visits.seen
     assert len(visits.seen) >= fewest, sorted(visits.seen)
 
@@ -136,14 +136,14 @@ def test_what_the_client_sees_and_the_door(visits, demo_shop):
     for address in addresses(demo_shop):
         expected = 404 if DEAD_LINK in address.path else 200
         visits.visit(demo_shop.url + address.path, address.name, expected=expected)
-    assert visits.faults == []
+    assert not visits.faults, "\n".join(visits.faults)
     # Nobody without a log-in sees anything else.
     assert visits.seen == {"shop:login", "estimating:client_proposal"}
 
 
 PLANTED = {
     "label": "<form><input type='text' name='unlabeled'></form>",
-    "px wide": "<div class='planted'></div>",
+    "px wide": "<p class='planted'>wide</p>",
     "refused by the policy: style-src-attr": "<p style='color: red'>said in red</p>",
     "status of 404": "<img src='/static/img/no-such.png' alt=''>",
 }
@@ -158,3 +158,24 @@ def test_a_planted_fault_is_found(visits, demo_shop, fault):
     visits.judge("planted")
     found = [*visits.faults, *visits.console]
     assert any(fault in line for line in found), found
+
+
+def test_the_policy_refuses_eval_and_handlers_in_the_page(visits, demo_shop):
+    """What a real click sets off: inside `page.evaluate` the policy wouldn't count."""
+    page = visits.page
+    page.goto(f"{demo_shop.url}/login/")
+    page.evaluate(
+        """() => {
+            const brand = document.querySelector(".brand")
+            brand.setAttribute("onclick", "window.handled = true")
+            brand.addEventListener("click", () => {
+                try { window.evaluated = eval("1 + 1") } catch (refusal) { window.refused = refusal.name }
+            })
+        }"""
+    )
+    page.locator(".brand").click()
+    page.wait_for_function("window.refused")
+    assert page.evaluate("[window.refused, window.evaluated, window.handled]") == ["EvalError", None, None]
+    said = " ".join(visits.console)
+    assert "refused by the policy: script-src-attr" in said
+    assert "refused by the policy: script-src " in said

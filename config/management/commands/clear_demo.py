@@ -5,6 +5,7 @@ from typing import Any
 
 import pgtrigger
 from django.apps import apps
+from django.conf import settings
 from django.core.files.storage import default_storage
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, transaction
@@ -38,6 +39,7 @@ class Command(BaseCommand):
             _empty()
         for name in files:
             default_storage.delete(name)
+        _strike_from_the_log_ins()
         owners = ", ".join(Staff.objects.values_list("username", flat=True))
         self.stdout.write(f"The shop is empty. Log in as {owners}, whose password stays, and set the shop up.")
 
@@ -47,6 +49,15 @@ def _files() -> list[str]:
     photos = Photo.objects.values_list("file", flat=True)
     documents = Document.objects.exclude(file="").values_list("file", flat=True)
     return [*photos, *documents]
+
+
+def _strike_from_the_log_ins() -> None:
+    """The file that `./gaugerod start` shows names nobody any more who can't log in."""
+    file = settings.VAR_DIR / "first-log-ins.txt"
+    if file.exists():
+        left = set(Staff.objects.values_list("username", flat=True))
+        lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
+        file.write_text("".join(line for line in lines if line.split()[:1] and line.split()[0] in left), "utf-8")
 
 
 def _empty() -> None:

@@ -6,7 +6,7 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, call_command, get_commands
+from django.core.management import BaseCommand, call_command
 from django.db import OperationalError
 
 from shop.actions import change_settings, create_staff
@@ -29,10 +29,7 @@ class Command(BaseCommand):
             raise SystemExit(f"The database can't be reached: {str(error).strip().splitlines()[0]}") from error
         new = not (Staff.objects.exists() or ShopSettings.objects.exists())
         if new and options["demo"]:
-            if "load_demo" in get_commands():
-                call_command("load_demo", logins=options["logins"])
-            else:
-                self.stdout.write("There is no demo shop in this version; the shop begins empty.")
+            call_command("load_demo", logins=options["logins"])
         if not Staff.objects.filter(role=Role.OWNER, is_active=True).exists():
             self._make_owner(options["logins"])
 
