@@ -19,7 +19,7 @@ from shop.access import not_found, require_staff
 
 
 # Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
-@csp_update({"style-src": [UNSAFE_INLINE]})  # type: ignore[arg-type]  -- typed for views without arguments
+@csp_update({"style-src": [UNSAFE_INLINE]})  # type: ignore[arg-type]
 def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     """The photo's JPEG. A browser may keep it, and asks each time whether it may still show it."""
     kept = get_photo(request.user, pk)

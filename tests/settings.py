@@ -9,6 +9,10 @@ import secrets
 os.environ.setdefault("SECRET_KEY", "for tests only, of no worth anywhere else")
 # Only named here: the fixture `test_folder` makes it. Short, since a socket's path ends at 107 bytes.
 os.environ.setdefault("TEST_FOLDER", f"/tmp/gaugerod-test-{os.getpid()}-{secrets.token_hex(4)}")
+# Each of several workers (pytest -n) has a folder of its own, and so a server and a template of its own.
+worker = os.environ.get("PYTEST_XDIST_WORKER", "")
+if not os.environ["TEST_FOLDER"].endswith(worker):
+    os.environ["TEST_FOLDER"] += f"-{worker}"
 # Not the DATABASE_URL of the shell: a test run must never touch the shop's own database.
 os.environ["DATABASE_URL"] = os.environ.get("TEST_DATABASE_URL", "postgresql://gaugerod_app@/none?host=/none")
 os.environ["STATIC_ROOT"] = os.path.join(os.environ["TEST_FOLDER"], "static")

@@ -58,11 +58,12 @@ def _start(arguments: list[str]) -> int:
 
 
 def _test(arguments: list[str]) -> int:
-    """Installs what the tests need and becomes pytest."""
+    """Installs what the tests need and becomes pytest; without arguments on every core, a file to one of them."""
     install_packages("requirements-dev.lock")
     ensure_pango()
     ensure_chromium()
     os.chdir(ROOT)
+    arguments = arguments or ["--numprocesses", "auto", "--dist", "loadfile"]
     os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
 
 
