@@ -12,21 +12,21 @@ def open_phases(room):
     from decimal import Decimal
 
     from tests.factories import SurfaceFactory, rectangle
-    from tests.inspections.proofs import open_the_work
+    from tests.inspections.opening import open_phases_of
 
     SurfaceFactory(room=room, key="pan", kind="floor", position=3, outline=rectangle(Decimal(60), Decimal(36)))
-    return open_the_work(room)
+    return open_phases_of(room)
 
 
 @pytest.fixture
 def floor_phases(job):
     """The phases of a plain dry floor, the fewest that a room has."""
     from tests.factories import RoomFactory, SurfaceFactory
-    from tests.inspections.proofs import open_the_work
+    from tests.inspections.opening import open_phases_of
 
     room = RoomFactory(job=job, name="Hall", place="dry_floor", walls=False)
     SurfaceFactory(room=room, key="floor", kind="floor", wet=False)
-    return open_the_work(room)
+    return open_phases_of(room)
 
 
 @pytest.fixture

@@ -10,20 +10,10 @@ from django.utils import timezone
 from PIL import Image
 
 from inspections.actions import record_entry, sign_phase
-from inspections.actions.starting import _open_phases
 from inspections.models import Check, CheckKind, Phase
-from jobs.actions import keep_photo, move_job
-from jobs.models import Photo, Stage
-from rooms.models import Room
+from jobs.actions import keep_photo
+from jobs.models import Photo
 from shop.models import Staff
-
-
-def open_the_work(room: Room) -> list[Phase]:
-    """The room's phases; its job is being worked on."""
-    for stage in (Stage.PRICING, Stage.PROPOSED, Stage.WORKING):
-        move_job(job=room.job, to=stage, by=None)
-    _open_phases(room.job)
-    return list(room.phases.order_by("position"))
 
 
 def picture(size: tuple[int, int] = (40, 30), color: str = "gray") -> bytes:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
-from playwright.sync_api import APIResponse, Error, Page, Response
+from playwright.sync_api import Error, Page
 
 from tests.journey.addresses import DEAD_LINK, addresses
 
@@ -39,6 +39,10 @@ SAME_WORDS = """
 """
 
 
+def is_page(headers: dict[str, str]) -> bool:
+    return headers.get("content-type", "").startswith("text/html")
+
+
 @dataclass
 class Visits:
     """What was found on the way: a line for each fault. `judged`: what other visits of this run have judged already."""
@@ -54,21 +58,27 @@ class Visits:
         """Judges the page at both widths. An answer that is no page, or not for this role, is only noted."""
         self.page.set_viewport_size({"width": 390, "height": WIDTHS[390]})
         try:
-            answer: Response | APIResponse | None = self.page.goto(url)
-        except Error:
+            answer = self.page.goto(url)
+        except Error as error:
             # A file to be saved, or an answer without a body: no page comes of it.
-            answer = self.page.request.get(url, max_redirects=0)
-        assert answer is not None
-        kind = answer.headers.get("content-type", "").split(";")[0]
-        if answer.status >= 500 or (answer.status == 200 and not kind):
-            self.faults.append(f"{url}: {answer.status} {kind}")
-        if answer.status == 200 and kind != "text/html":
-            self.files.add(name)
-        if answer.status == expected and kind == "text/html" and answer.url == url:
-            self.judge(url, again=bool(self.seen))
-            self.seen.add(name)
+            plain = self.page.request.get(url, max_redirects=0)
+            self.note(url, name, plain.status, plain.headers)
+            if plain.status == expected and is_page(plain.headers):
+                self.faults.append(f"{url}: {error}")
+        else:
+            assert answer is not None
+            self.note(url, name, answer.status, answer.headers)
+            if answer.status == expected and is_page(answer.headers) and answer.url == url:
+                self.judge(url, again=bool(self.seen))
+                self.seen.add(name)
         self.faults += [f"{url}: console: {line}" for line in self.console if not NOT_FOR_THIS_ROLE.search(line)]
         self.console.clear()
+
+    def note(self, url: str, name: str, status: int, headers: dict[str, str]) -> None:
+        if status >= 500:
+            self.faults.append(f"{url}: {status}")
+        if status == 200 and not is_page(headers):
+            self.files.add(name)
 
     def judge(self, where: str, *, again: bool = False) -> None:
         """By axe and by width. `again`: this role's frame was judged, so what other roles saw in it needs no second."""
