@@ -19,7 +19,7 @@ os.environ["STATIC_ROOT"] = os.path.join(os.environ["TEST_FOLDER"], "static")
 os.environ["BROKER_URL"] = os.environ.get("TEST_BROKER_URL", "memory://")
 os.environ.pop("DATABASE_OWNER_URL", None)
 
-from config.settings import *  # noqa: F403 -- the environment above has to be there first
+from config.settings import *  # noqa: E402, F403 -- the environment above has to be there first
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # Documents that only tests ask for: plain, slow and broken ones.

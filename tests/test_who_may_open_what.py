@@ -4,6 +4,7 @@ import io
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import transaction
@@ -135,6 +136,7 @@ def world(owner, office, installer, other_installer, client_person):
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
     from rooms.actions import choose_layout
+    from shop.models import ShopSettings
 
     job = JobFactory(site=SiteFactory(client=client_person))
     CrewMemberFactory(job=job, person=installer)
@@ -176,7 +178,7 @@ def world(owner, office, installer, other_installer, client_person):
         symptom="leak",
         text="Water below",
         reported_by="Odalys",
-        reported_on=timezone.localdate(),
+        reported_on=timezone.localdate(timezone=ZoneInfo(ShopSettings().time_zone)),
         by=office,
     )
     check = Check.objects.filter(phase__room=room).first()

@@ -1,6 +1,6 @@
 """Takes the README's pictures from a running demo shop.
 
-    .venv/bin/python docs/pictures/take.py http://localhost:8000 var/first-log-ins.txt
+.venv/bin/python docs/pictures/take.py http://localhost:8000 var/first-log-ins.txt
 """
 
 import sys

@@ -1,7 +1,7 @@
 """Everything that changes inspections, split by subject."""
 
 from inspections.actions.closing import close_out
-from inspections.actions.proving import KeyTaken, NotProved, record_entry, sign_phase, waive_check
+from inspections.actions.proving import NotProved, record_entry, sign_phase, waive_check
 from inspections.actions.punch import (
     add_punch_item,
     finish_punch_item,
@@ -9,15 +9,15 @@ from inspections.actions.punch import (
     reopen_punch_item,
     start_punch_list,
 )
-from inspections.actions.starting import accept_and_open
+from inspections.actions.starting import accept_and_open, open_phases
 
 __all__ = [
-    "KeyTaken",
     "NotProved",
     "accept_and_open",
     "add_punch_item",
     "close_out",
     "finish_punch_item",
+    "open_phases",
     "print_punch_list",
     "record_entry",
     "reopen_punch_item",

@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from inspections.judging import outcome_of, wait_ends
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
@@ -20,10 +20,6 @@ from jobs.models import Job, Photo
 from shop.access import require_owner
 from shop.audit import change
 from shop.models import Staff
-
-
-class KeyTaken(Refused):
-    """An entry with this key came before, from another person or with other content."""
 
 
 class NotProved(Refused):

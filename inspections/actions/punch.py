@@ -6,10 +6,9 @@ from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from documents.actions import request_document
-from inspections.actions.proving import KeyTaken
 from inspections.models import Closeout, PunchItem, PunchListPrint
 from inspections.printing import punch_list_input
 from inspections.queries import unproved_phases

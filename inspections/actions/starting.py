@@ -32,11 +32,11 @@ def accept_and_open(
         acceptance = accept_proposal(
             proposal=proposal, typed_name=typed_name, link=link, witness=witness, address=address, browser=browser
         )
-        _open_phases(acceptance.job)
+        open_phases(acceptance.job)
     return acceptance
 
 
-def _open_phases(job: Job) -> None:
+def open_phases(job: Job) -> None:
     """Opens the phases of the rooms that have none yet. The caller holds the lock on the job."""
     rooms = Room.objects.filter(job=job, phases=None).select_related("tile", "job__site").prefetch_related("surfaces")
     phases: list[Phase] = []

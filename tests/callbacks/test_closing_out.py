@@ -10,8 +10,7 @@ from django.utils import timezone
 from base.errors import Refused
 from callbacks.actions import close_out_job, months_later
 from callbacks.models import Warranty
-from inspections.actions import add_punch_item, finish_punch_item
-from inspections.actions.starting import _open_phases
+from inspections.actions import add_punch_item, finish_punch_item, open_phases
 from jobs.actions import WrongStage
 from jobs.models import Stage
 from shop.models import ShopSettings
@@ -79,7 +78,7 @@ def test_an_unsigned_phase_stands_in_the_way_and_the_page_leads_to_it(room, owne
 
     for stage in (Stage.PRICING, Stage.PROPOSED, Stage.WORKING):
         move_job(job=room.job, to=stage, by=None)
-    _open_phases(room.job)
+    open_phases(room.job)
     page = as_office.get(reverse("callbacks:close_out", args=[room.job.pk])).content.decode()
     for phase in room.phases.all():
         assert reverse("inspections:phase", args=[phase.pk]) in page

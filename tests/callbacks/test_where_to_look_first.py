@@ -10,8 +10,7 @@ from django.urls import reverse
 from callbacks.actions import book_visit, close_out_job, log_callback
 from callbacks.models import Symptom
 from callbacks.queries import help_for
-from inspections.actions import start_punch_list
-from inspections.actions.starting import _open_phases
+from inspections.actions import open_phases, start_punch_list
 from jobs.actions import move_job
 from jobs.models import Stage
 from tests.inspections.proofs import prove_and_sign
@@ -45,7 +44,7 @@ def built(room, owner, installer):
     """The job of a shower whose phases were all proved and signed, closed out."""
     for stage in (Stage.PRICING, Stage.PROPOSED, Stage.WORKING):
         move_job(job=room.job, to=stage, by=None)
-    _open_phases(room.job)
+    open_phases(room.job)
     for phase in room.phases.order_by("position"):
         prove_and_sign(phase, by=installer)
     start_punch_list(job=room.job, by=owner)

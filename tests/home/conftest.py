@@ -6,7 +6,7 @@ from django.utils import timezone
 
 @pytest.fixture(autouse=True)
 def in_the_zone_of_the_shop():
-    """"Today" in a test is the shop's today, as it is on its pages."""
+    """ "Today" in a test is the shop's today, as it is on its pages."""
     from shop.models import ShopSettings
 
     with timezone.override(ZoneInfo(ShopSettings().time_zone)):

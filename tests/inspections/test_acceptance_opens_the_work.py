@@ -10,8 +10,7 @@ from django.urls import reverse
 
 from estimating.actions import CannotAccept, revoke_link, withdraw_proposal
 from estimating.models import Acceptance
-from inspections.actions import accept_and_open
-from inspections.actions.starting import _open_phases
+from inspections.actions import accept_and_open, open_phases
 from inspections.models import Check, Phase
 from jobs.models import Stage
 from rooms.models import Room
@@ -77,7 +76,7 @@ def test_where_the_phases_cannot_open_nothing_was_accepted(proposal, laid_out, o
     def broken(job):
         raise RuntimeError("the catalogue is broken")
 
-    monkeypatch.setattr("inspections.actions.starting._open_phases", broken)
+    monkeypatch.setattr("inspections.actions.starting.open_phases", broken)
     with pytest.raises(RuntimeError):
         accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner)
     laid_out.refresh_from_db()
@@ -168,7 +167,7 @@ def test_opening_costs_the_same_however_many_rooms(job):
         for _ in range(count):
             RoomFactory(job=job)
         with CaptureQueriesContext(connection) as queries:
-            _open_phases(job)
+            open_phases(job)
         return len(queries)
 
     before = opened(1)

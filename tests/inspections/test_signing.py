@@ -7,10 +7,9 @@ from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
-from inspections.actions import KeyTaken, NotProved, record_entry, sign_phase, waive_check
-from inspections.actions.starting import _open_phases
+from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.models import Check, Phase, SignOff
 from inspections.queries import held_phases, in_the_way_of_closeout, phase_view, phases_of_job
 from tests.factories import JobFactory, RoomFactory
@@ -227,7 +226,7 @@ def test_queries_do_not_grow_with_rooms_phases_and_entries(
     for phase in open_phases[:2]:
         prove_and_sign(phase, by=installer)
     another = RoomFactory(job=job, name="Second shower")
-    _open_phases(job)
+    open_phases(job)
     failed = another.phases.first().checks.filter(kind="tick").first()
     for by in (installer, owner, office):
         record_entry(check=failed, by=by, happened_at=timezone.now(), ticked=False)
