@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 from config.launcher import ROOT
-from config.launcher.words import Trouble, say, trouble_with_disk
+from config.launcher.words import Trouble, tell, trouble_with_disk
 
 PANGO = {
     "libpango-1.0.so.0": "libpango-1.0-0",
@@ -28,9 +28,9 @@ def install_packages(lock: str) -> None:
     stamp = Path(sys.prefix) / f"installed-{path.stem}"
     if stamp.exists() and stamp.read_text(encoding="ascii") == wanted:
         return
-    say(f"Installing the Python packages of {lock} (a minute or two) ...")
+    tell(f"Installing the Python packages of {lock} (a minute or two) ...")
     pip = [sys.executable, "-m", "pip", "install", "-qq", "--disable-pip-version-check", "--no-input"]
-    done = subprocess.run([*pip, "--require-hashes", "--requirement", str(path)], check=False)
+    done = subprocess.run([*pip, "--require-hashes", "--requirement", str(path)], check=False, stdout=sys.stderr)
     if done.returncode != 0:
         raise Trouble(
             f"the Python packages could not be installed (pip's own words are above). Is there a network, and room in "
@@ -74,7 +74,7 @@ def _install_debian(packages: list[str], *, why: str) -> None:
     advice = f"{why}. Run this, then start again: sudo {' '.join(command)}"
     if prefix is None:
         raise Trouble(advice)
-    say(f"Installing {', '.join(packages)}: {why} ...")
+    tell(f"Installing {', '.join(packages)}: {why} ...")
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for step in (["apt-get", "update", "-qq"], [*command, "-qq"]):
         done = subprocess.run([*prefix, *step], check=False, stdout=subprocess.DEVNULL, env=environment)

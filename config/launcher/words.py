@@ -13,6 +13,11 @@ def say(text: str) -> None:
     print(text, flush=True)
 
 
+def tell(text: str) -> None:
+    """What is being set up: beside the output of a command, which may be read by a program."""
+    print(text, file=sys.stderr, flush=True)
+
+
 def complain(text: str) -> None:
     print(f"gaugerod: {text}", file=sys.stderr, flush=True)
 
