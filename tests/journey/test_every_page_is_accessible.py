@@ -102,7 +102,7 @@ def judged() -> set[str]:
 @pytest.fixture
 def visits(browser, judged) -> Iterator[Visits]:
     context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     context.add_init_script(TELL_VIOLATIONS)
     page = context.new_page()
     found = Visits(page, judged)
@@ -115,13 +115,13 @@ def visits(browser, judged) -> Iterator[Visits]:
 def log_in(visits: Visits, demo_shop, username: str) -> None:
     visits.page.goto(f"{demo_shop.url}/login/")
     visits.page.get_by_label("Log-in name").fill(username)
-    visits.page.get_by_label("Password").fill(demo_shop.passwords[username])
+    visits.page.get_by_label("Password").fill(demo_shop.demo.passwords[username])
     visits.page.get_by_role("button", name="Log in").click()
     visits.page.get_by_role("button", name="Log out").wait_for()
 
 
 def go_everywhere(visits: Visits, demo_shop) -> None:
-    for address in addresses(demo_shop):
+    for address in addresses(demo_shop.demo):
         if DEAD_LINK not in address.path and address.name != "shop:login":
             visits.visit(demo_shop.url + address.path, address.name)
 
@@ -147,7 +147,7 @@ def test_every_page_that_a_role_may_see(visits, demo_shop, username, fewest, mus
 
 
 def test_what_the_client_sees_and_the_door(visits, demo_shop):
-    for address in addresses(demo_shop):
+    for address in addresses(demo_shop.demo):
         expected = 404 if DEAD_LINK in address.path else 200
         visits.visit(demo_shop.url + address.path, address.name, expected=expected)
     assert not visits.faults, "\n".join(visits.faults)

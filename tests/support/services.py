@@ -9,6 +9,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import kombu.pools
@@ -124,22 +125,38 @@ def answers(url: str) -> bool:
         return False
 
 
-@pytest.fixture
-def web_server(request, own_database, tmp_path) -> Iterator[str]:
-    """The real web server (gunicorn, WhiteNoise) on `own_database`; yields its address, such as http://127.0.0.1:1."""
+@contextmanager
+def running_web_server(*, database: str, broker: str, media: Path, log: Path) -> Iterator[str]:
+    """The real web server (gunicorn, WhiteNoise); yields its address, such as http://127.0.0.1:1."""
     port = free_port()
     url = f"http://127.0.0.1:{port}"
-    # With a broker in the test, documents go there; without one they wait, as with a dead broker.
-    broker = request.getfixturevalue("broker") if "broker" in request.fixturenames else "memory://"
     server = Process(
         [sys.executable, "-m", "gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
-        env=_environment(own_database, broker, PUBLIC_URL=url, WEB_BIND=f"127.0.0.1:{port}", WEB_WORKERS="1"),
-        log=tmp_path / "web.log",
+        env=_environment(
+            database,
+            broker,
+            MEDIA_ROOT=str(media),
+            PUBLIC_URL=url,
+            WEB_BIND=f"127.0.0.1:{port}",
+            WEB_WORKERS="1",
+        ),
+        log=log,
         ready=lambda said: answers(f"{url}/alive/"),
     )
-    server.start()
-    yield url
-    server.stop()
+    try:
+        server.start()
+        yield url
+    finally:
+        server.stop()
+
+
+@pytest.fixture
+def web_server(request, own_database, media, tmp_path) -> Iterator[str]:
+    """The real web server on `own_database`; yields its address."""
+    # With a broker in the test, documents go there; without one they wait, as with a dead broker.
+    broker = request.getfixturevalue("broker") if "broker" in request.fixturenames else "memory://"
+    with running_web_server(database=own_database, broker=broker, media=media, log=tmp_path / "web.log") as url:
+        yield url
 
 
 @pytest.fixture

@@ -1,0 +1,66 @@
+"""The demo shop, loaded as `load_demo` loads it, and rows of every kind that an address may name."""
+
+from dataclasses import dataclass
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils import timezone
+
+from callbacks.models import Callback
+from clients.models import Client, Site
+from config.demo.jobs import load_jobs
+from config.demo.people import Cast, hire, set_up_shop
+from estimating.actions import make_link
+from estimating.models import EstimateLine, Proposal
+from inspections.actions import print_punch_list
+from inspections.models import Phase, PunchItem
+from jobs.models import Booking, Job, Photo
+from rooms.models import Room, Tile
+from shop.queries import shop_settings
+
+
+@dataclass(frozen=True, kw_only=True)
+class Demo:
+    """`passwords` by log-in name, `jobs` by stage, `examples`: keys of rows by the word before them in an address."""
+
+    passwords: dict[str, str]
+    jobs: dict[str, Any]
+    examples: dict[str, list[Any]]
+
+
+def load() -> Demo:
+    set_up_shop()
+    with timezone.override(ZoneInfo(shop_settings().time_zone)):
+        cast = hire()
+        load_jobs(cast)
+        # Where several stand at one stage, the first: of those being measured it has a room.
+        jobs = {job.stage: job.pk for job in Job.objects.order_by("-number")}
+        return Demo(passwords=cast.passwords, jobs=jobs, examples=_examples(cast, jobs))
+
+
+def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
+    working, punch = jobs["working"], jobs["punch_list"]
+    proposals = [Proposal.objects.get(job=job) for job in (jobs["proposed"], working)]
+    phases = Phase.objects.filter(room__job=working).order_by("position")
+    held = phases.get(key="waterproofing")
+    callbacks = Callback.objects.order_by("closed_at")
+    # No worker is there to print it: the page shows that it waits.
+    printed = print_punch_list(job=Job.objects.get(pk=punch), by=cast.office)
+    return {
+        "clients": [Client.objects.get(jobs=working).pk],
+        "sites": [Site.objects.get(jobs=working).pk],
+        "rooms": [Room.objects.get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")],
+        "phases": [phases[0].pk, held.pk, phases.last().pk],
+        "checks": [held.checks.first().pk],
+        "proposals": [proposal.pk for proposal in proposals],
+        "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],
+        "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
+        "punch-lists": [printed.pk],
+        "callbacks": [callbacks.filter(closed_at=None).first().pk, callbacks.exclude(closed_at=None).first().pk],
+        "bookings": [Booking.objects.first().pk],
+        "photos": [Photo.objects.filter(job=working).first().pk],
+        "staff": [cast.rui.pk],
+        "tile": [Tile.objects.first().pk],
+        "rates": ["mortar"],
+        "p": [make_link(proposal=proposal, by=cast.owner) for proposal in proposals],
+    }
