@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods
 
 from estimating.access import get_proposal, link_of
 from estimating.actions import CannotAccept
@@ -19,12 +19,14 @@ from shop.access import require_office
 
 
 @private_link
-@require_POST
+@require_http_methods(["GET", "POST"])
 def accept(request: HttpRequest, token: str) -> HttpResponseBase:
     """By the link. What was typed stands in the form again where it can't be taken."""
     link = link_of(token)
     if link is None:
         return dead_link(request)
+    if request.method == "GET":  # the address of a refused form, opened once more
+        return redirect("estimating:client_proposal", token)
     form = AcceptForm(request.POST)
     if not form.is_valid():
         return show_letter(request, token, link, accept_form=form, status=422)
@@ -41,10 +43,12 @@ def accept(request: HttpRequest, token: str) -> HttpResponseBase:
     return redirect("estimating:client_proposal", token)
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The client types their name on the shop's device, before a witness of the shop."""
     proposal = get_proposal(request.user, pk)
+    if request.method == "GET":
+        return redirect("estimating:proposal", pk)
     form = AcceptForm(request.POST)
     if not form.is_valid():
         return show_proposal(request, proposal, accept_form=form, status=422)

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from base.errors import Refused
 from inspections.access import get_check, get_phase
@@ -43,10 +43,13 @@ def phase(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _phase_page(request, get_phase(request.user, pk))
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """A tick, a reading, a photo, a started wait, or why it couldn't be checked."""
+    """A tick, a reading, a photo, a started wait, or why it couldn't be checked. A GET (the address of a refused entry,
+    opened once more) leads to the card."""
     check = get_check(request.user, pk)
+    if request.method == "GET":
+        return redirect(_card(check))
     staff = require_staff(request.user)
     form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit())
     if not form.is_valid():
@@ -84,11 +87,13 @@ def _card(check: Check) -> str:
     return reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}"
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The owner lets a check's hold go."""
     check = get_check(request.user, pk)
     owner = require_owner(request.user)
+    if request.method == "GET":
+        return redirect(_card(check))
     form = WaiverForm(request.POST, auto_id=f"id_waive_{check.pk}_%s")
     if not form.is_valid():
         return _phase_page(request, check.phase, waiver_form=(check, form), status=422)
@@ -99,9 +104,11 @@ def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect(_card(check))
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
     the_phase = get_phase(request.user, pk)
+    if request.method == "GET":
+        return redirect("inspections:phase", the_phase.pk)
     try:
         sign_phase(phase=the_phase, by=require_staff(request.user), happened_at=timezone.now())
     except NotProved as error:

@@ -344,3 +344,10 @@ def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_pha
     with CaptureQueriesContext(connection) as many:
         as_installer.get(url)
     assert len(many) == len(few) <= 10
+
+
+def test_the_address_of_a_refused_form_opened_once_more_leads_back_to_the_phase(as_owner, open_phases):
+    check = check_of(open_phases, "tick")
+    phase = reverse("inspections:phase", args=[check.phase_id])
+    for name, pk in (("entry", check.pk), ("waive", check.pk), ("sign", check.phase_id)):
+        assert as_owner.get(reverse(f"inspections:{name}", args=[pk]))["Location"].startswith(phase)
