@@ -5,10 +5,9 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from inspections.actions import (
-    KeyTaken,
     add_punch_item,
     close_out,
     finish_punch_item,

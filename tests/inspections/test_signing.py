@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
+import inspections.actions
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from inspections.actions import NotProved, record_entry, sign_phase, waive_check
@@ -226,7 +227,7 @@ def test_queries_do_not_grow_with_rooms_phases_and_entries(
     for phase in open_phases[:2]:
         prove_and_sign(phase, by=installer)
     another = RoomFactory(job=job, name="Second shower")
-    open_phases(job)
+    inspections.actions.open_phases(job)
     failed = another.phases.first().checks.filter(kind="tick").first()
     for by in (installer, owner, office):
         record_entry(check=failed, by=by, happened_at=timezone.now(), ticked=False)

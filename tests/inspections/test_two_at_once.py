@@ -17,10 +17,9 @@ from django.conf import settings
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from inspections.actions import (
-    KeyTaken,
     NotProved,
     add_punch_item,
     close_out,
