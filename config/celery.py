@@ -42,8 +42,12 @@ app.conf.update(
 app.autodiscover_tasks()
 
 
+# Taken before anything forks: a child whose worker died meanwhile finds another parent, and ends at once.
+_WORKER = os.getpid()
+
+
 @worker_process_init.connect
 @beat_embedded_init.connect
 def _end_with_the_worker(**kwargs: Any) -> None:
     """A worker that was killed leaves no child behind: a beat of its own would go on sending tasks for ever."""
-    end_with_parent(signal.SIGKILL, parent=os.getppid())
+    end_with_parent(signal.SIGKILL, parent=_WORKER)
