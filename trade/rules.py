@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from trade import sources
+from trade.figures import not_negative, positive
 from trade.lengths import feet, inches
 from trade.limits import Limit, Outcome, judge, judge_all
 from trade.sources import Confidence, Rule
@@ -43,7 +44,7 @@ class FlatnessLimit:
 
 def flatness_rule(*, tile_longest_edge_mm: Decimal) -> Rule:
     """Return a tile's flatness rule by its measured edge; exactly 15 in is large.  ValueError unless positive."""
-    _positive(tile_longest_edge_mm=tile_longest_edge_mm)
+    positive(tile_longest_edge_mm=tile_longest_edge_mm)
     return sources.FLATNESS_LARGE if tile_longest_edge_mm >= LARGE_EDGE_MM else sources.FLATNESS_SMALL
 
 
@@ -70,7 +71,7 @@ def judge_flatness(
     given = {"long_gap_mm": (long_gap_mm, long), "short_gap_mm": (short_gap_mm, short)}
     figures = {"long_limit_mm": long.gap_mm, "short_limit_mm": short.gap_mm, "short_length_mm": short.length_mm}
     figures |= {name: gap for name, (gap, _) in given.items() if gap is not None}
-    _not_negative(**figures)
+    not_negative(**figures)
     over = [gap is not None and gap > limit.gap_mm for gap, limit in given.values()]
     if any(over):
         outcome: Outcome = "fails"
@@ -106,8 +107,8 @@ def least_joint(
     `size_spread_mm`: measured difference in facing size. `warp_mm`: measured bow of the longest edge. `offset`:
     neighboring courses don't line up. Raises ValueError for a negative figure.
     """
-    _positive(tile_longest_edge_mm=tile_longest_edge_mm)
-    _not_negative(size_spread_mm=size_spread_mm, warp_mm=warp_mm)
+    positive(tile_longest_edge_mm=tile_longest_edge_mm)
+    not_negative(size_spread_mm=size_spread_mm, warp_mm=warp_mm)
     asked = [(max(3 * size_spread_mm, SMALLEST_JOINT_MM), sources.JOINT_SPREAD)]
     if offset and tile_longest_edge_mm > LARGE_EDGE_MM:
         flat, rule = offset_joint_base(rectified=rectified)
@@ -126,7 +127,7 @@ def judge_joint(
 ) -> Verdict:
     """Return whether a joint is wide enough.  A spread or warp that nobody measured (None) counts as nothing until it
     decides: a joint too narrow even then fails, else the verdict is `can't tell`."""
-    _positive(joint_mm=joint_mm)
+    positive(joint_mm=joint_mm)
     least, rule = least_joint(
         tile_longest_edge_mm=tile_longest_edge_mm,
         size_spread_mm=size_spread_mm or Decimal(0),
@@ -158,7 +159,7 @@ def judge_offset(*, share: Fraction | Decimal, side_mm: Decimal) -> Verdict:
     exact = Fraction(share)
     if not 0 <= exact <= 1:
         raise ValueError(f"a share lies between 0 and 1, got {share}")
-    _positive(side_mm=side_mm)
+    positive(side_mm=side_mm)
     near = min(exact, 1 - exact)
     figures = {"offset_percent": _percent(near * 100), "side_mm": side_mm}
     # Half a percent of slack: a third written 0.333, 0.334 or 33 % is a third.
@@ -212,8 +213,8 @@ def judge_coverage(*, place: Place, readings: Sequence[Decimal], stone: bool = F
 
 def lippage_limit(*, joint_mm: Decimal, warp_mm: Decimal, stone: bool = False) -> tuple[Limit, Rule]:
     """Return the allowed lippage in mm and its rule.  `warp_mm` is measured, not the standard's maximum."""
-    _positive(joint_mm=joint_mm)
-    _not_negative(warp_mm=warp_mm)
+    positive(joint_mm=joint_mm)
+    not_negative(warp_mm=warp_mm)
     if stone:
         return Limit(compare="at most", high=inches("1/32")), sources.LIPPAGE_STONE
     base = inches("1/16") if joint_mm >= inches("1/4") else inches("1/32")
@@ -222,7 +223,7 @@ def lippage_limit(*, joint_mm: Decimal, warp_mm: Decimal, stone: bool = False) -
 
 def slope_percent(*, fall_mm: Decimal, run_mm: Decimal) -> Decimal:
     """Return a slope in percent, two places, rounded down.  Raises ValueError for a run that is not positive."""
-    _positive(run_mm=run_mm)
+    positive(run_mm=run_mm)
     return _percent(Fraction(fall_mm) / Fraction(run_mm) * 100)
 
 
@@ -250,12 +251,12 @@ def judge_wall_height(*, above_floor_mm: Decimal, above_drain_mm: Decimal | None
     """Return whether a wet wall's finish is high enough by both codes: 6 ft above the floor, 70 in above the drain."""
     least_floor, least_drain = inches(72), inches(70)
     figures = {"floor_mm": above_floor_mm, "least_floor_mm": least_floor, "least_drain_mm": least_drain}
-    _not_negative(**figures)
+    not_negative(**figures)
     template = gettext_noop(
         "Wet walls reach %(least_floor_mm)s above the floor and %(least_drain_mm)s above the drain."
     )
     if above_drain_mm is not None:
-        _not_negative(above_drain_mm=above_drain_mm)
+        not_negative(above_drain_mm=above_drain_mm)
         figures["drain_mm"] = above_drain_mm
     outcome: Outcome = "holds"
     if above_floor_mm < least_floor or (above_drain_mm is not None and above_drain_mm < least_drain):
@@ -273,15 +274,3 @@ def _percent(value: Fraction) -> Decimal:
 def _known(place: Place) -> None:
     if place not in get_args(Place):
         raise ValueError(f"no such place: {place}")
-
-
-def _positive(**values: Decimal) -> None:
-    for name, value in values.items():
-        if not (value.is_finite() and value > 0):
-            raise ValueError(f"{name} must be more than 0, got {value}")
-
-
-def _not_negative(**values: Decimal) -> None:
-    for name, value in values.items():
-        if not (value.is_finite() and value >= 0):
-            raise ValueError(f"{name} must be 0 or more, got {value}")

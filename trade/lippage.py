@@ -1,0 +1,81 @@
+"""What lippage a tile makes by itself, before anybody has set it, and what would lessen it.  Lengths are Decimal mm."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from trade import sources
+from trade.figures import not_negative
+from trade.limits import Outcome
+from trade.rules import lippage_limit
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
+
+WIDE_JOINT_MM = Decimal("6.35")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Relief:
+    """Another way to lay the same tile: what lippage its bow would make, and what would be allowed, mm."""
+
+    forecast_mm: Decimal
+    allowed_mm: Decimal
+
+
+def forecast_mm(*, warp_mm: Decimal, share: Fraction | Decimal) -> Decimal:
+    """Return how far two perfectly set neighbors stand apart where one is shifted by `share` of the bowed side, mm.
+
+    The bow is a parabola between the tile's ends, so the neighbor's end meets this tile 4 s (1 - s) of the bow up: all
+    of it at one half, 8/9 at a third, nothing in a stack.  ValueError for a negative warp or a share outside 0 … 1.
+    """
+    exact = Fraction(share)
+    if not 0 <= exact <= 1:
+        raise ValueError(f"a share lies between 0 and 1, got {share}")
+    not_negative(warp_mm=warp_mm)
+    apart = Fraction(warp_mm) * 4 * exact * (1 - exact)
+    return (Decimal(apart.numerator) / Decimal(apart.denominator)).quantize(Decimal("0.0001"))
+
+
+def relief(*, warp_mm: Decimal, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False) -> Relief:
+    """Return forecast and allowance for one way to lay a tile."""
+    limit, _ = lippage_limit(joint_mm=joint_mm, warp_mm=warp_mm, stone=stone)
+    assert limit.high is not None
+    return Relief(forecast_mm=forecast_mm(warp_mm=warp_mm, share=share), allowed_mm=limit.high)
+
+
+def judge_forecast(
+    *, warp_mm: Decimal | None, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False
+) -> Verdict:
+    """Return whether a tile's own bow leaves the setter any of the lippage allowed; `warp_mm` None: nobody measured.
+
+    The figures say what the bow takes at this offset and at a third, and what a joint of 1/4 in would allow.
+    """
+    rule = sources.LIPPAGE_FORECAST
+    if warp_mm is None:
+        template = gettext_noop(
+            "Measure the bow of five tiles along their longest edge: it decides what lippage there will be."
+        )
+        return Verdict(rule=rule, outcome="can't tell", template=template)
+    asked = relief(warp_mm=warp_mm, share=share, joint_mm=joint_mm, stone=stone)
+    figures = {
+        "forecast_mm": asked.forecast_mm,
+        "allowed_mm": asked.allowed_mm,
+        "left_mm": max(asked.allowed_mm - asked.forecast_mm, Decimal(0)),
+        "third_mm": forecast_mm(warp_mm=warp_mm, share=Fraction(1, 3)),
+        "wide_mm": relief(warp_mm=warp_mm, share=share, joint_mm=WIDE_JOINT_MM, stone=stone).allowed_mm,
+    }
+    outcome: Outcome = "holds" if asked.forecast_mm <= asked.allowed_mm else "fails"
+    template = (
+        gettext_noop(
+            "The tile's own bow makes up to %(forecast_mm)s of lippage; %(allowed_mm)s is allowed, so the setting may "
+            "add %(left_mm)s. At a third of the side it would make %(third_mm)s, in a stack none; a joint of 1/4 in or "
+            "more allows %(wide_mm)s."
+        )
+        if outcome == "holds"
+        else gettext_noop(
+            "The tile's own bow makes up to %(forecast_mm)s of lippage and only %(allowed_mm)s is allowed, however "
+            "well it is set. Lay it in a stack, where bows lie side by side, or choose straighter tile; clips can't "
+            "bend it flat for good."
+        )
+    )
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)

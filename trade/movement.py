@@ -1,0 +1,79 @@
+"""Soft joints in a tiled field: how far apart, how wide.  Lengths are Decimal mm, temperatures °F."""
+
+from decimal import ROUND_CEILING, Decimal
+from typing import Literal, get_args
+
+from trade import sources
+from trade.figures import positive
+from trade.lengths import feet, inches
+from trade.limits import Outcome
+from trade.sources import Rule
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
+
+Exposure = Literal["interior", "interior sun or moisture", "slab above ground", "exterior"]
+
+_FARTHEST: dict[Exposure, Decimal] = {
+    "interior": feet(25),
+    "interior sun or moisture": feet(12),
+    "slab above ground": feet(12),
+    "exterior": feet(12),
+}
+"""The most between two joints.  The stricter ends of the ranges, 20 and 8 ft, are the shop's to choose."""
+
+USUAL_RANGE_F = Decimal(100)
+
+
+def farthest_mm(exposure: Exposure) -> tuple[Decimal, Rule]:
+    """Return the most between two movement joints, mm, and its rule.  ValueError for an exposure there isn't."""
+    if exposure not in get_args(Exposure):
+        raise ValueError(f"no such exposure: {exposure}")
+    return _FARTHEST[exposure], sources.MOVEMENT_JOINTS
+
+
+def bays(*, length_mm: Decimal, exposure: Exposure) -> int:
+    """Return into how many even parts movement joints divide a length: 1 where none is needed but at its ends."""
+    positive(length_mm=length_mm)
+    farthest, _ = farthest_mm(exposure)
+    return int((length_mm / farthest).to_integral_value(rounding=ROUND_CEILING))
+
+
+def least_width_mm(*, exposure: Exposure, spacing_mm: Decimal, range_f: Decimal | None = None) -> tuple[Decimal, Rule]:
+    """Return the least width of a movement joint, mm, and its rule.
+
+    Outdoors 3/8 in up to 8 ft between joints and 1/2 in beyond, up to 12 ft; 1/16 in more for each 15 °F begun of the
+    tile's yearly range over 100 °F.  Indoors 1/4 in.  ValueError where joints stand farther apart than they may.
+    """
+    positive(spacing_mm=spacing_mm)
+    farthest, rule = farthest_mm(exposure)
+    if spacing_mm > farthest:
+        raise ValueError(f"joints may stand {farthest} mm apart at most, got {spacing_mm}")
+    if exposure != "exterior":
+        return inches("1/4"), rule
+    width = inches("3/8") if spacing_mm <= feet(8) else inches("1/2")
+    if range_f is not None:
+        positive(range_f=range_f)
+        over = max(range_f - USUAL_RANGE_F, Decimal(0)) / 15
+        width += inches("1/16") * over.to_integral_value(rounding=ROUND_CEILING)
+    return width, sources.MOVEMENT_WIDTH_EXTERIOR
+
+
+def judge_spacing(*, exposure: Exposure, spacing_mm: Decimal | None) -> Verdict:
+    """Return whether movement joints stand close enough; `spacing_mm` is the widest bay, None where nobody measured."""
+    farthest, rule = farthest_mm(exposure)
+    figures = {"most_mm": farthest}
+    if spacing_mm is None:
+        template = gettext_noop("Measure the widest field between two soft joints: %(most_mm)s at most.")
+        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
+    positive(spacing_mm=spacing_mm)
+    figures["widest_mm"] = spacing_mm
+    outcome: Outcome = "holds" if spacing_mm <= farthest else "fails"
+    template = (
+        gettext_noop("Soft joints stand %(widest_mm)s apart, %(most_mm)s at most is allowed.")
+        if outcome == "holds"
+        else gettext_noop(
+            "A field of %(widest_mm)s without a soft joint is too long: %(most_mm)s at most. Tile that can't move "
+            "tents; put a joint in."
+        )
+    )
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)

@@ -1,0 +1,94 @@
+"""A screen for floors that bend too much under tile.  It decides nothing: a licensed design professional does.
+
+Simple spans under an even load only: no cantilevers, no notches, no point loads, no strength, no vibration.
+"""
+
+from decimal import Decimal
+from fractions import Fraction
+
+from trade import sources
+from trade.figures import not_negative, positive
+from trade.lengths import MM_PER_INCH, feet, inches
+from trade.sources import Rule
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
+
+STONE_SPAN_MM = feet(14)
+STONE_MOST_MM = inches("7/32")
+_PLACES = Decimal("0.000001")
+
+
+def section_in4(*, width_mm: Decimal, depth_mm: Decimal) -> Decimal:
+    """Return a rectangle's second moment of area about its level axis, in⁴: b h³ / 12.  ValueError unless positive."""
+    positive(width_mm=width_mm, depth_mm=depth_mm)
+    return _exact(_inches(width_mm) * _inches(depth_mm) ** 3 / 12)
+
+
+def joist_deflection_mm(
+    *,
+    span_mm: Decimal,
+    spacing_mm: Decimal,
+    width_mm: Decimal,
+    depth_mm: Decimal,
+    elasticity_psi: Decimal,
+    load_psf: Decimal,
+) -> Decimal:
+    """Return how far a joist bends in the middle, mm: 5 w L⁴ / (384 E I), a simple span under an even load.
+
+    `load_psf` in pounds on a square foot, all of it (dead and live); `elasticity_psi` of the wood in pounds on a square
+    inch.  ValueError unless all are positive.
+    """
+    given = {"span_mm": span_mm, "spacing_mm": spacing_mm, "elasticity_psi": elasticity_psi, "load_psf": load_psf}
+    positive(**given, width_mm=width_mm, depth_mm=depth_mm)
+    section = _inches(width_mm) * _inches(depth_mm) ** 3 / 12
+    load = Fraction(load_psf) * _inches(spacing_mm) / 144
+    bent = 5 * load * _inches(span_mm) ** 4 / (384 * Fraction(elasticity_psi) * section)
+    return _exact(bent * Fraction(MM_PER_INCH))
+
+
+def deflection_limit(*, span_mm: Decimal, stone: bool) -> tuple[Decimal, Rule]:
+    """Return the most that a floor may bend, mm, and its rule.
+
+    Stone's limit drops at 14 ft from 14/720 ft to 7/32 in; as the source has it, the drop isn't smoothed.
+    """
+    positive(span_mm=span_mm)
+    if not stone:
+        return _exact(Fraction(span_mm) / 360), sources.DEFLECTION
+    allowed = Fraction(span_mm) / 720
+    if span_mm > STONE_SPAN_MM:
+        allowed = min(allowed, Fraction(STONE_MOST_MM))
+    return _exact(allowed), sources.DEFLECTION_STONE
+
+
+def judge_deflection(*, span_mm: Decimal, deflection_mm: Decimal | None, stone: bool) -> Verdict:
+    """Return what the screen says of a floor that bends by `deflection_mm` under its total load (None: not known)."""
+    allowed, rule = deflection_limit(span_mm=span_mm, stone=stone)
+    figures = {"allowed_mm": allowed, "span_mm": span_mm}
+    if deflection_mm is None:
+        template = gettext_noop(
+            "What the floor over %(span_mm)s bends isn't known; at most %(allowed_mm)s is allowed. A licensed design "
+            "professional can tell from joists, spacing and load."
+        )
+        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
+    not_negative(deflection_mm=deflection_mm)
+    figures["bent_mm"] = deflection_mm
+    if deflection_mm > allowed:
+        template = gettext_noop(
+            "By this screen the floor bends %(bent_mm)s over %(span_mm)s, more than the %(allowed_mm)s allowed. No "
+            "tile before a licensed design professional has decided what stiffens it."
+        )
+        return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
+    template = gettext_noop(
+        "By this screen the floor bends %(bent_mm)s of the %(allowed_mm)s allowed. It counts an even load only; a "
+        "licensed design professional decides."
+    )
+    return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
+
+
+def _inches(mm: Decimal) -> Fraction:
+    return Fraction(mm) / Fraction(MM_PER_INCH)
+
+
+def _exact(value: Fraction) -> Decimal:
+    """Return six places, which is finer than any floor is measured."""
+    return (Decimal(value.numerator) / Decimal(value.denominator)).quantize(_PLACES)
