@@ -5,6 +5,7 @@ quotations, named in `source`.  The maker's written instructions and the local c
 A rule is asked for as `sources.FLATNESS_LARGE`, whichever file of this folder it stands in.
 """
 
+from trade.sources.materials import *
 from trade.sources.practice import *
 from trade.sources.product import *
 from trade.sources.rule import NO_SOURCE as NO_SOURCE
