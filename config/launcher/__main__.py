@@ -14,7 +14,7 @@ USAGE = """usage: ./gaugerod start [--port PORT] [--bind ADDRESS] [--no-demo]
 
 start    runs the whole shop on this machine; the first time, it installs what it needs and loads a demo shop
 test     installs what the tests need and runs them
-manage   runs a command, such as: layout FILE, takeoff FILE, clear_demo, changepassword NAME
+manage   runs a command, such as: layout FILE, takeoff FILE, survey FILE, clear_demo, changepassword NAME
 """
 
 

@@ -12,7 +12,7 @@ from config.launcher.start import is_prepared, start_broker, start_database
 from config.launcher.words import Trouble
 
 # They read or write files of the project or the person's; no database, no secret.
-FILE_COMMANDS = ("layout", "takeoff", "help", "--help", "makemigrations", "makemessages", "compilemessages")
+FILE_COMMANDS = ("layout", "takeoff", "survey", "help", "--help", "makemigrations", "makemessages", "compilemessages")
 # Comparing models with migrations asks for the kind of database, not for one.
 NO_DATABASE = "postgresql://nobody@/none?host=/none"
 

@@ -64,3 +64,17 @@ DEMOLITION_RECORD = practice(
     "demolition.record",
     gettext_noop("What demolition uncovers is photographed, and priced before it is covered again."),
 )
+PLUMB = practice(
+    "plumb.required-plane",
+    gettext_noop(
+        "The required plane of a wall is a plumb one unless the layout says otherwise: over 10 ft, or the wall's "
+        "height, a stud or wall leans no more than the gap allowed under the long straightedge."
+    ),
+)
+PLANING = practice(
+    "studs.planing",
+    gettext_noop(
+        "Wood planed off a stud is strength taken from it: sister or replace what needs more than a little. In a "
+        "bearing wall a licensed design professional decides, and the local code asks for its permit."
+    ),
+)
