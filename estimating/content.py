@@ -25,6 +25,7 @@ from estimating.filling import areas_of
 from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.pricing import MAN_DAY_HOURS, Totals, add_up, cents, converted, share_out
 from jobs.models import Job
+from rooms.chosen import chosen_room
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
 from shop.models import ShopSettings, Units
@@ -70,7 +71,7 @@ def freeze(
     for a room that has no specification.
     """
     totals = totals_of(estimate, lines)
-    specifications = {room.pk: _specification(room) for room in rooms}
+    specifications = {room.pk: _specification(room, layouts[room.pk]) for room in rooms}
     area = sum((areas_of(layouts[room.pk]).all for room in rooms), Decimal(0))
     return {
         "format": FORMAT,
@@ -109,9 +110,9 @@ def freeze(
     }
 
 
-def _specification(room: Room) -> Specification:
+def _specification(room: Room, layout: Layout) -> Specification:
     try:
-        return specification_of(room)
+        return specification_of(room, layout)
     except ValueError as error:
         raise ValueError(f"{room.name}: {error}") from error
 
@@ -128,17 +129,23 @@ def _amount(amount: Decimal) -> dict[str, str]:
 
 def _room(room: Room, layout: Layout, specification: Specification) -> dict[str, Any]:
     counts = layout.result["options"][layout.option - 1]["counts"]
+    chosen = chosen_room(layout)
     tile = room.tile.name
-    if "\N{MULTIPLICATION SIGN}" not in tile:  # a tile that nobody named goes by its measures already
-        size = {"name": tile, "width": length_text(room.tile.width), "height": length_text(room.tile.height)}
-        tile = _("%(name)s, %(width)s x %(height)s") % size
+    if chosen.tile and chosen.tile_is_turned:
+        size = {"width": length_text(chosen.tile.width), "height": length_text(chosen.tile.height)}
+        tile = _("%(name)s, hung turned: %(width)s wide, %(height)s high") % {"name": tile, **size}
+    elif "\N{MULTIPLICATION SIGN}" not in tile:  # a tile that nobody named goes by its measures already
+        size = {"width": length_text(room.tile.width), "height": length_text(room.tile.height)}
+        tile = _("%(name)s, %(width)s x %(height)s") % {"name": tile, **size}
     pattern = room.get_pattern_display()
+    if room.way_text:
+        pattern = f"{pattern}, {room.way_text}"
     if room.share_of:
         pattern = _("%(pattern)s by %(share)s") % {"pattern": pattern, "share": f"{room.share_of}/{room.share_in}"}
     least = layout.result["options"][layout.option - 1].get("least_cut") or {}
     facts = [
         (_("Tile"), tile),
-        (_("Joint"), length_text(room.joint)),
+        (_("Joint"), length_text(chosen.joint(room.joint, room.joint_high), "1/32")),
         (_("Pattern"), pattern),
         (_("Layout"), f"{layout.title}: {layout.why}" if layout.why else layout.title),
         (
@@ -148,6 +155,8 @@ def _room(room: Room, layout: Layout, specification: Specification) -> dict[str,
     ]
     if least.get("text"):
         facts.append((_("Smallest cut"), least["text"]))
+    if changes := chosen.texts():
+        facts.append((_("Changed for the layout"), " ".join(changes)))
     return {
         "name": room.name,
         "place": room.get_place_display(),

@@ -8,8 +8,8 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, TILE
-from layout import read_room
 from layout.room import Point
+from rooms.chosen import chosen_room
 from rooms.models import Layout, Place, Room, Tile
 
 # What a takeoff's lines are priced as. The keys of TELLS cost nothing by themselves: they tell how others were got.
@@ -111,8 +111,8 @@ class Areas:
 
 
 def areas_of(layout: Layout) -> Areas:
-    """Areas by the frozen input, whose outlines are of the substrate."""
-    room = read_room(layout.input)
+    """Areas of the room as it will be set, whose outlines are of the substrate."""
+    room = chosen_room(layout).room
     floors = walls = 0.0
     niches = 0
     for surface in room.surfaces:

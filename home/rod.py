@@ -71,15 +71,15 @@ def _measure(job: Job, rooms: list[Room], past: int) -> Segment:
 
 
 def _layout(job: Job, rooms: list[Room], laid_out: set, past: int) -> Segment:
+    # Not "Layout": that is the phase in which its lines are snapped.
+    name = _("Choose layout")
     missing = [room for room in rooms if room.pk not in laid_out]
     if not rooms:
-        return Segment(name=_("Layout"))
+        return Segment(name=name)
     if missing and past < _ORDER[Stage.PROPOSED]:
         state: State = "now" if past >= 0 else "ahead"
-        return Segment(
-            name=_("Layout"), note=missing[0].name, state=state, url=reverse("rooms:layout", args=[missing[0].pk])
-        )
-    return Segment(name=_("Layout"), state="done", url=reverse("rooms:layout", args=[rooms[0].pk]))
+        return Segment(name=name, note=missing[0].name, state=state, url=reverse("rooms:layout", args=[missing[0].pk]))
+    return Segment(name=name, state="done", url=reverse("rooms:layout", args=[rooms[0].pk]))
 
 
 def _price(job: Job, past: int) -> Segment:

@@ -12,10 +12,12 @@ from layout.options import lay_out
 from layout.reading import read_room
 from layout.result import ENGINE_VERSION, Finding, Option, Piece, Result, SurfaceLayout, dumps
 from layout.room import Room, Surface, Tile
+from layout.rough_in import Build, rough_in
 from layout.takeoff import take_off
 
 __all__ = [
     "ENGINE_VERSION",
+    "Build",
     "Finding",
     "Option",
     "Piece",
@@ -28,6 +30,7 @@ __all__ = [
     "dumps",
     "lay_out",
     "read_room",
+    "rough_in",
     "surface_svg",
     "take_off",
 ]

@@ -11,11 +11,13 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from layout.drawing import surface_svg
+from layout.dxf import surface_dxf
 from layout.errors import RoomError
 from layout.options import lay_out
 from layout.reading import read_room
 from layout.result import Result, dumps
 from layout.room import Room
+from layout.rough_in import rough_in
 from layout.takeoff import take_off
 
 BAD_FILE = 2
@@ -90,7 +92,9 @@ def _run(
     parser.add_argument("file", help="a room file, or - for standard input")
     parser.add_argument("--option", type=int, default=1, help="number of the layout option, from 1")
     if command == "layout":
+        parser.add_argument("--rough-in", action="store_true", help="print the measures for framer and plumber instead")
         parser.add_argument("--svg", type=Path, metavar="DIR", help="also write one drawing a surface into DIR")
+        parser.add_argument("--dxf", type=Path, metavar="DIR", help="also write one DXF file a surface into DIR, in mm")
     try:
         args = parser.parse_args(argv)
         room = read_room(load(args.file))
@@ -104,14 +108,21 @@ def _run(
 
 def _layout(room: Room, result: Result, args: argparse.Namespace) -> Mapping[str, Any]:
     if args.svg is not None:
-        try:
-            args.svg.mkdir(parents=True, exist_ok=True)
-            for number, surface in enumerate(room.surfaces, 1):
-                path = args.svg / f"{number:02d}-{_file_name(surface.id)}.svg"
-                path.write_text(surface_svg(room, result, surface.id), encoding="utf-8")
-        except OSError as error:
-            raise _Refused(f"{args.svg}: the drawings can't be written: {error.strerror}") from None
-    return result.to_json()
+        _write(args.svg, room, "svg", lambda surface_id: surface_svg(room, result, surface_id).encode())
+    if args.dxf is not None:
+        _write(args.dxf, room, "dxf", lambda surface_id: surface_dxf(room, result, surface_id))
+    return rough_in(room, result) if args.rough_in else result.to_json()
+
+
+def _write(folder: Path, room: Room, ending: str, draw: Callable[[str], bytes]) -> None:
+    """Write a drawing of each surface into a folder, made where it is missing. Raises _Refused."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for number, surface in enumerate(room.surfaces, 1):
+            (folder / f"{number:02d}-{_file_name(surface.id)}.{ending}").write_bytes(draw(surface.id))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _Refused(f"{folder}: the drawings can't be written: {reason}") from None
 
 
 def _file_name(surface_id: str) -> str:

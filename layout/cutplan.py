@@ -31,6 +31,10 @@ class Blank:
     height: float
     sides: Sides
     home: Point
+    hull: float
+    """Area within a string around the piece, mm²: no straight cut from edge to edge passes through it."""
+    corners: int
+    """Corners of the tile that it must keep."""
 
     @property
     def area(self) -> float:
@@ -81,30 +85,60 @@ def plan_cuts(
 def at_least(tile: Tile, whole: int, cut: Sequence[Blank], *, reuse: Reuse) -> int:
     """Return a number of tiles below which no plan can go.
 
-    The boxes of the pieces in a tile don't overlap: so their area counts, and of boxes over half a tile each needs its
-    own. Under factory-edge each corner of a tile serves one piece that has a corner of its own left.
+    Straight cuts from edge to edge part the pieces' hulls: so their area counts, and of hulls over half a tile each
+    needs its own. Under factory-edge each corner of a tile serves one piece that has a corner of its own left.
     """
     if reuse == "none":
         return whole + len(cut)
     bounds = [
-        math.ceil(sum(blank.area for blank in cut) / tile.area - 1e-9),
-        sum(blank.area > tile.area / 2 + NEAR for blank in cut),
+        math.ceil(sum(blank.hull for blank in cut) / tile.area - 1e-9),
+        sum(blank.hull > tile.area / 2 + NEAR for blank in cut),
     ]
     if reuse == "factory-edge":
-        corners = sum(
-            a and b for blank in cut for a, b in zip(blank.sides, (*blank.sides[1:], blank.sides[0]), strict=True)
-        )
+        corners = sum(blank.corners for blank in cut)
         bounds.append(math.ceil(corners / 4))
     return whole + max(bounds)
 
 
-def blank_of(piece: str, outline: Sequence[Point], corner: Point, tile: Tile) -> Blank:
-    """Return a cut piece (its id, its outline) as the plan sees it; `corner`: its tile's lower left on the surface."""
+def blank_of(piece: str, outline: Sequence[Point], corner: Point, tile: Tile, *, hides: bool = False) -> Blank:
+    """Return a cut piece (its id, its outline) as the plan sees it; `corner`: its tile's lower left on the surface.
+
+    `hides`: its surface has edges out of sight, where an uncut side may be cut after all. Then it's proven of no corner
+    that it must be the tile's own.
+    """
     xs, ys = [x - corner[0] for x, _ in outline], [y - corner[1] for _, y in outline]
     left, bottom, right, top = min(xs), min(ys), max(xs), max(ys)
     sides = (left <= NEAR, bottom <= NEAR, right >= tile.width - NEAR, top >= tile.height - NEAR)
     home = (round(max(left, 0.0), 4), round(max(bottom, 0.0), 4))
-    return Blank(piece, right - left, top - bottom, sides, home)
+    points = list(zip(xs, ys, strict=True))
+    corners = 0 if hides else sum(_own_corner(points, n, tile) for n in range(len(points)))
+    return Blank(piece, right - left, top - bottom, sides, home, _hull_area(points), corners)
+
+
+def _own_corner(points: Sequence[Point], n: int, tile: Tile) -> bool:
+    """Whether a point of an outline is the tile's corner and both sides that meet there are the tile's own."""
+    x, y = points[n]
+    if min(abs(x), abs(x - tile.width)) > NEAR or min(abs(y), abs(y - tile.height)) > NEAR:
+        return False
+    ends = [points[n - 1], points[(n + 1) % len(points)]]
+    return any(abs(end[0] - x) <= NEAR for end in ends) and any(abs(end[1] - y) <= NEAR for end in ends)
+
+
+def _hull_area(points: Sequence[Point]) -> float:
+    """Area of the convex hull, by going round it once below and once above."""
+    ordered = sorted(points)
+    hull: list[Point] = []
+    for way in (ordered, ordered[::-1]):
+        chain: list[Point] = []
+        for x, y in way:
+            while len(chain) > 1:
+                (ax, ay), (bx, by) = chain[-2], chain[-1]
+                if (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0:
+                    break
+                chain.pop()
+            chain.append((x, y))
+        hull += chain[:-1]
+    return abs(sum(hull[n - 1][0] * y - x * hull[n - 1][1] for n, (x, y) in enumerate(hull))) / 2
 
 
 def _greedy(tile: Tile, blanks: Sequence[Blank], kerf: float, reuse: Reuse) -> list[_Open]:

@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 import numpy as np
 
 from layout.cutplan import Blank, at_least, blank_of, plan_cuts
+from layout.drifts import End, Home, drift_ends, laid_ends, least_of, range_of
 from layout.errors import RoomError
 from layout.field import Field
+from layout.fields import AnyField
+from layout.free_field import FreeField
+from layout.free_model import FreeModel
+from layout.free_pieces import lay_free
 from layout.grid import Grid, grid_of
+from layout.lattice import LATTICES, Lattice, lattice_of
 from layout.model import Aim, Model
 from layout.pieces import Laid, Leg, Part, lay
 from layout.reading import MOST_PIECES
 from layout.result import Counts, CutTile, Piece, TileNeed
-from layout.room import Point, Room, Surface
+from layout.room import Point, Reuse, Room, Surface
 from layout.spares import order_of
 
 PLACES = 4
 """Decimals of mm in what is printed."""
-
-Home = tuple[int, int]
-"""Line and place of a tile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,19 +34,24 @@ class Bench:
     """A room with what is worked out once for all its options: fields, seen fields, patterns, models."""
 
     room: Room
-    fields: Mapping[str, tuple[Field, Field]]
-    models: Mapping[str, Model]
+    fields: Mapping[str, tuple[AnyField, AnyField]]
+    models: Mapping[str, Model | FreeModel]
 
-    def grid(self, surface: Surface) -> Grid:
+    def grid(self, surface: Surface) -> Grid | Lattice:
         return self.models[surface.id].grid
 
 
-def bench_of(room: Room, fields: Mapping[str, tuple[Field, Field]]) -> Bench:
+def bench_of(room: Room, fields: Mapping[str, tuple[AnyField, AnyField]]) -> Bench:
     """Return the bench of a room, from its fields."""
-    models = {}
+    models: dict[str, Model | FreeModel] = {}
     for surface in room.surfaces:
-        grid = grid_of(surface, room.regrid)
-        models[surface.id] = Model(grid, grid.look(fields[surface.id][1]))
+        seen = fields[surface.id][1]
+        if isinstance(seen, Field):
+            grid = grid_of(surface, room.regrid)
+            models[surface.id] = Model(grid, grid.look(seen))
+        else:
+            make = lattice_of if surface.pattern.kind in LATTICES else grid_of
+            models[surface.id] = FreeModel(make(surface, room.regrid), seen)
     return Bench(room, fields, models)
 
 
@@ -86,7 +95,7 @@ def worth_of(bench: Bench, datums: Mapping[str, Point]) -> Worth:
     drift = 1.0
     whole = cut = 0
     for surface in room.surfaces:
-        sheet = sheets[surface.id] = _sheet(bench, surface, datums[surface.id])
+        sheet = sheets[surface.id] = sheet_of(bench, surface, datums[surface.id])
         worst = dict.fromkeys(_facing(bench, surface), room.enough)
         whole += len(sheet.laid.whole)
         cut += sheet.laid.count_cut
@@ -94,13 +103,14 @@ def worth_of(bench: Bench, datums: Mapping[str, Point]) -> Worth:
             raise RoomError("surfaces", f"more than {MOST_PIECES:,} pieces; lay out fewer surfaces at a time")
         for home, name, part in _parts(bench, sheet):
             for leg in sheet.legs(home, part):
-                if least is None or leg.share < least[0].share:
+                if least is None or (round(leg.share, 6), leg.mm) < (round(least[0].share, 6), least[0].mm):
                     least = (leg, name)
                 for edge in leg.edges:
                     if edge in worst:
                         worst[edge] = min(worst[edge], leg.share)
         legs += worst.values()
-        drift = min(drift, least_at_drift(bench, surface, datums[surface.id]))
+        if surface.joint_high > surface.joint:
+            drift = min(drift, least_at_drift(bench, surface, datums[surface.id]))
     share = least[0].share if least else 1.0
     return Worth(
         datums=datums,
@@ -119,50 +129,70 @@ def least_at_drift(bench: Bench, surface: Surface, datum: Point) -> float:
     model = bench.models[surface.id]
     if model.looked.empty:
         return 1.0
-    u, v = model.grid.swap(datum)
     aim = Aim(1.0, hidden=True, drift=True)
+    if isinstance(model, FreeModel):
+        return float(model.legs(np.array([datum]), aim).min(initial=1.0))
+    u, v = model.grid.swap(datum)
     start = np.array([v])
     tables = [model.across_table(start, aim)[0]]
     tables += [model.along_table(key, np.array([u]), aim)[0] for key in model.keys(start, drift=True)]
     return min(float(table.min(initial=1.0)) for table in tables)
 
 
+def _lay(grid: Grid | Lattice, field: AnyField, datum: Point, drift: Point = (0.0, 0.0)) -> Laid:
+    if isinstance(field, FreeField):
+        return lay_free(grid, field, datum, drift)
+    assert isinstance(grid, Grid)
+    return lay(grid, field, datum, drift)
+
+
 def pieces_of(bench: Bench, sheet: Sheet, datum: Point) -> tuple[Piece, ...]:
     """Return the pieces of a surface in order of course, column and part, with their range over the drifts."""
-    surface = sheet.surface
-    grid = bench.grid(surface)
-    ends = _drift_ends(bench, surface, datum)
+    surface, laid, grid = sheet.surface, sheet.laid, bench.grid(sheet.surface)
+    ends = _drift_ends(bench, sheet, datum)
     side = round(min(surface.tile.width, surface.tile.height), PLACES)
-    found: list[tuple[tuple[int, int, int], Piece]] = []
-    for line, place, u, v in sheet.laid.whole:
+    found: list[tuple[int, int, int, Piece]] = []
+    uncut = (round(side, 1), round(side, 1))
+    for (line, place, _u, _v), outline in zip(laid.whole, _whole_outlines(grid, laid), strict=True):
         course, column = grid.number(line, place)
-        x, y = grid.swap((u, v))
-        outline = _rounded(
-            (
-                (x, y),
-                (x + surface.tile.width, y),
-                (x + surface.tile.width, y + surface.tile.height),
-                (x, y + surface.tile.height),
-            )
-        )
-        legs = sheet.legs((line, place), None)
-        share = min((leg.share for leg in legs), default=1.0)
-        low, high = _range(ends, (line, place), 0, 1, legs, side)
-        name = _id(bench, sheet, (line, place))
-        found.append(
-            ((course, column, 0), Piece(name, course, column, outline, (), round(share, 6), (low, high), True))
-        )
-    for line, place, _u, _v, parts in sheet.laid.cut:
+        share, reach = 1.0, uncut
+        if sheet.seen is not None or (ends and (line, place) in ends):
+            least = least_of(sheet.legs((line, place), None))
+            share = round(least[0], 6) if least else 1.0
+            reach = range_of(ends, (line, place), (0, 1), least, side)
+        name = f"{surface.id}:{course}:{column}"
+        found.append((course, column, 0, Piece(name, course, column, outline, (), share, reach, True)))
+    for line, place, _u, _v, parts in laid.cut:
         course, column = grid.number(line, place)
         for number, part in enumerate(parts):
-            legs = sheet.legs((line, place), part)
-            share = min((leg.share for leg in legs), default=1.0)
-            reach = _range(ends, (line, place), number, len(parts), legs, side)
+            least = least_of(sheet.legs((line, place), part))
+            share = round(least[0], 6) if least else 1.0
+            reach = range_of(ends, (line, place), (number, len(parts)), least, side)
             name = _id(bench, sheet, (line, place), number, len(parts))
-            loops = [_turn_back(grid, loop) for loop in (part.outline, *part.holes)]
-            piece = Piece(name, course, column, loops[0], tuple(loops[1:]), round(share, 6), reach, False)
-            found.append(((course, column, number), piece))
-    return tuple(piece for _, piece in sorted(found, key=lambda each: each[0]))
+            outline, *holes = [_turn_back(grid, laid, loop) for loop in (part.outline, *part.holes)]
+            piece = Piece(name, course, column, outline, tuple(holes), share, reach, False)
+            found.append((course, column, number, piece))
+    found.sort(key=itemgetter(0, 1, 2))
+    return tuple([piece for *_, piece in found])
+
+
+def _whole_outlines(grid: Grid | Lattice, laid: Laid) -> Iterator[tuple[Point, ...]]:
+    """Yield the outline of each whole tile, as x and y."""
+    if not isinstance(grid, Grid) or laid.as_drawn:
+        for _line, place, u, v in laid.whole:
+            yield _rounded(grid.outline(place, _drawn(grid, laid, (u, v))))
+        return
+    # Tiles of a course, and of a column, share their sides: each is rounded once.
+    ends: dict[tuple[float, float], tuple[float, float]] = {}
+    for _line, _place, u, v in laid.whole:
+        sides = []
+        for low, side in ((u, grid.u.side), (v, grid.v.side)):
+            pair = ends.get((low, side))
+            if pair is None:
+                pair = ends[low, side] = round(low, PLACES), round(low + side, PLACES)
+            sides.append(pair)
+        (left, right), (bottom, top) = reversed(sides) if grid.turned else sides
+        yield (left, bottom), (right, bottom), (right, top), (left, top)
 
 
 def cut_plan_of(bench: Bench, sheets: Mapping[str, Sheet]) -> tuple[CutTile, ...]:
@@ -172,7 +202,9 @@ def cut_plan_of(bench: Bench, sheets: Mapping[str, Sheet]) -> tuple[CutTile, ...
     for name, tile in room.tiles.items():
         mine = [sheet for sheet in sheets.values() if sheet.surface.tile.name == name]
         whole = [_id(bench, sheet, (line, place)) for sheet in mine for line, place, _u, _v in sheet.laid.whole]
-        plan += plan_cuts(tile, whole, _blanks(bench, mine), kerf=room.kerf, reuse=room.reuse, first=len(plan) + 1)
+        plan += plan_cuts(
+            tile, whole, _blanks(bench, mine), kerf=room.kerf, reuse=_reuse(room, mine), first=len(plan) + 1
+        )
     return tuple(plan)
 
 
@@ -181,11 +213,16 @@ def _need(bench: Bench, sheets: Mapping[str, Sheet], name: str) -> TileNeed:
     tile = room.tiles[name]
     mine = [sheet for sheet in sheets.values() if sheet.surface.tile.name == name]
     whole, blanks = sum(len(sheet.laid.whole) for sheet in mine), _blanks(bench, mine)
-    needed = whole + len(plan_cuts(tile, [], blanks, kerf=room.kerf, reuse=room.reuse))
+    needed = whole + len(plan_cuts(tile, [], blanks, kerf=room.kerf, reuse=_reuse(room, mine)))
     parts = [part for sheet in mine for *_, found in sheet.laid.cut for part in found]
     fragile = sum(len(part.outline) > 4 or bool(part.holes) for part in parts)
     order, boxes = order_of(needed, fragile=fragile, per_box=tile.per_box)
     return TileNeed(name, needed, at_least(tile, whole, blanks, reuse=room.reuse), order, boxes)
+
+
+def _reuse(room: Room, sheets: Sequence[Sheet]) -> Reuse:
+    """Return the rule for offcuts: of a hexagon none is used again, since a plan of boxes would leave its corners."""
+    return "none" if any(sheet.surface.pattern.kind == "hex" for sheet in sheets) else room.reuse
 
 
 def _blanks(bench: Bench, sheets: Sequence[Sheet]) -> list[Blank]:
@@ -193,21 +230,24 @@ def _blanks(bench: Bench, sheets: Sequence[Sheet]) -> list[Blank]:
     blanks: list[Blank] = []
     for sheet in sheets:
         grid, tile = bench.grid(sheet.surface), sheet.surface.tile
+        hides = any(edge.hidden for edge in sheet.surface.edges)
         for line, place, u, v, parts in sheet.laid.cut:
-            corner = _rounded((grid.swap((u, v)),))[0]
+            corner = _rounded((_drawn(grid, sheet.laid, (u, v)),))[0]
             for number, part in enumerate(parts):
                 label = _id(bench, sheet, (line, place), number, len(parts))
-                blanks.append(blank_of(label, _turn_back(grid, part.outline), corner, tile))
+                outline = grid.to_tile(place, corner, _turn_back(grid, sheet.laid, part.outline))
+                blanks.append(blank_of(label, outline, (0.0, 0.0), tile, hides=hides))
     return blanks
 
 
-def _sheet(bench: Bench, surface: Surface, datum: Point) -> Sheet:
+def sheet_of(bench: Bench, surface: Surface, datum: Point) -> Sheet:
+    """Return a surface cut into pieces on its datum, with what of them is seen."""
     field, seen = bench.fields[surface.id]
     grid = bench.grid(surface)
-    laid = lay(grid, field, datum)
+    laid = _lay(grid, field, datum)
     if seen is field:
         return Sheet(surface, laid, None)
-    shown = lay(grid, seen, datum)
+    shown = _lay(grid, seen, datum)
     return Sheet(surface, laid, {(line, place): parts for line, place, _u, _v, parts in shown.cut})
 
 
@@ -227,44 +267,21 @@ def _parts(bench: Bench, sheet: Sheet) -> list[tuple[Home, str, Part | None]]:
 def _facing(bench: Bench, surface: Surface) -> list[int]:
     """Return the edges that bound the seen field and aren't hidden."""
     looked = bench.models[surface.id].looked
-    spans = [span for bands in (looked.rows, looked.columns) for band in bands for span in band.spans]
-    facing = {edge for span in spans for edge in span[2:]}
-    return sorted(edge for edge in facing if edge >= 0 and not looked.edges[edge].hidden)
+    return sorted(edge for edge in looked.edge_lengths if edge >= 0 and not looked.edges[edge].hidden)
 
 
-def _drift_ends(bench: Bench, surface: Surface, datum: Point) -> list[dict[Home, list[Part] | None]]:
-    """Return the seen tiles at the ends of the drifts, whole ones as None; nothing where the joint can't drift."""
+def _drift_ends(bench: Bench, sheet: Sheet, datum: Point) -> Mapping[Home, Sequence[End]] | None:
+    """Return what is seen of the tiles at the ends of the drifts (whole throughout: left out); None: no drift."""
+    surface = sheet.surface
     spread = surface.joint_high - surface.joint
     if not spread:
-        return []
-    grid, seen = bench.grid(surface), bench.fields[surface.id][1]
-    found = []
-    for drift in ((spread, 0.0), (0.0, spread), (spread, spread)):
-        laid = lay(grid, seen, datum, drift)
-        tiles: dict[Home, list[Part] | None] = {(line, place): None for line, place, _u, _v in laid.whole}
-        tiles.update({(line, place): parts for line, place, _u, _v, parts in laid.cut})
-        found.append(tiles)
-    return found
-
-
-def _range(
-    ends: list[dict[Home, list[Part] | None]], home: Home, number: int, count: int, legs: tuple[Leg, ...], side: float
-) -> tuple[float, float]:
-    """Return the least leg in mm at the worst and the best end of the drifts; the tile's smaller side where uncut."""
-    lengths = [_least_mm(legs, side)]
-    for tiles in ends:
-        parts = tiles.get(home, [])
-        if parts is None:
-            lengths.append(side)
-            continue
-        alike = [parts[number]] if len(parts) == count else parts
-        lengths.append(_least_mm(tuple(leg for part in alike for leg in part.legs), side) if alike else 0.0)
-    return round(min(lengths), 1), round(max(lengths), 1)
-
-
-def _least_mm(legs: tuple[Leg, ...], side: float) -> float:
-    """The length of the leg with the least share; the tile's smaller side where nothing is cut."""
-    return min(legs, key=lambda leg: leg.share).mm if legs else side
+        return None
+    grid, (field, seen) = bench.grid(surface), bench.fields[surface.id]
+    if isinstance(field, Field) and isinstance(seen, Field):
+        assert isinstance(grid, Grid)
+        return drift_ends(grid, field, seen, datum)
+    drifts = ((spread, 0.0), (0.0, spread), (spread, spread))
+    return laid_ends(sheet.laid, [_lay(grid, seen, datum, drift) for drift in drifts])
 
 
 def _id(bench: Bench, sheet: Sheet, home: Home, number: int = 0, count: int = 1) -> str:
@@ -274,10 +291,19 @@ def _id(bench: Bench, sheet: Sheet, home: Home, number: int = 0, count: int = 1)
     return f"{sheet.surface.id}:{course}:{column}{tail}"
 
 
-def _turn_back(grid: Grid, loop: tuple[Point, ...]) -> tuple[Point, ...]:
-    """Return a loop as x and y; turning reverses its sense, so its order is reversed too."""
-    points = [grid.swap(point) for point in loop]
-    if grid.turned:
+def _drawn(grid: Grid | Lattice, laid: Laid, point: Point) -> Point:
+    """Return a place of a laid field as x and y."""
+    return point if laid.as_drawn else grid.swap(point)
+
+
+def _turn_back(grid: Grid | Lattice, laid: Laid, loop: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return a loop as x and y, from its lowest corner; turning reverses its sense, so its order is reversed too."""
+    if len(loop) == 4 and not laid.as_drawn and loop[0][1] == loop[1][1] and loop[0][0] < loop[1][0] == loop[2][0]:
+        # A box, as most are: turned or not, its corners are the same ones.
+        (left, bottom), (right, top) = _rounded((grid.swap(loop[0]), grid.swap(loop[2])))
+        return (left, bottom), (right, bottom), (right, top), (left, top)
+    points = [_drawn(grid, laid, point) for point in loop]
+    if grid.turned and not laid.as_drawn:
         points.reverse()
     first = points.index(min(points, key=lambda point: (point[1], point[0])))
     return _rounded((*points[first:], *points[:first]))
@@ -294,6 +320,6 @@ def _holds(part: Part, point: Point) -> bool:
     for loop in (part.outline, *part.holes):
         for n, (bx, by) in enumerate(loop):
             ax, ay = loop[n - 1]
-            if ax == bx and ax > x and min(ay, by) <= y < max(ay, by):
+            if (ay <= y) != (by <= y) and ax + (y - ay) * (bx - ax) / (by - ay) > x:
                 odd = not odd
     return odd

@@ -6,14 +6,20 @@ survives whatever the gaps do: a strip that closes, a field that falls apart, op
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout.room import SOFT, TOLERANCE, Point, Room, Surface
+
+if TYPE_CHECKING:
+    from layout.shapes import Shape
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -81,6 +87,51 @@ class Field:
         )
 
     @cached_property
+    def edge_lengths(self) -> dict[int, float]:
+        """How long the field's rim is on each edge, mm."""
+        found: dict[int, float] = {}
+        for bands in (self.rows, self.columns):
+            for band in bands:
+                for span in band.spans:
+                    for edge in span[2:]:
+                        found[edge] = found.get(edge, 0.0) + band.high - band.low
+        return found
+
+    @cached_property
+    def sums(self) -> NDArray[np.int64]:
+        """[i, j]: how many of the cells inside[:i, :j] are in."""
+        found = np.zeros((len(self.xs), len(self.ys)), dtype=np.int64)
+        np.cumsum(np.cumsum(self.inside, axis=0), axis=1, out=found[1:, 1:])
+        return found
+
+    @cached_property
+    def padded(self) -> Flags:
+        """`inside` with a rim of cells that are out."""
+        found = np.zeros((len(self.xs) + 1, len(self.ys) + 1), dtype=bool)
+        found[1:-1, 1:-1] = self.inside
+        return found
+
+    def reach(self, j0: int, j1: int) -> tuple[float, float]:
+        """The least and the greatest x of the field in the rows of cells from j0 to before j1; inf and -inf: none."""
+        found = self._reaches.get((j0, j1))
+        if found is None:
+            columns = np.flatnonzero(self.inside[:, j0:j1].any(axis=1))
+            found = (math.inf, -math.inf)
+            if columns.size:
+                found = (float(self.xs[columns[0]]), float(self.xs[columns[-1] + 1]))
+            self._reaches[j0, j1] = found
+        return found
+
+    @cached_property
+    def _reaches(self) -> dict[tuple[int, int], tuple[float, float]]:
+        return {}
+
+    @cached_property
+    def shapes(self) -> dict[tuple[int, int, int, int], tuple[Shape, ...]]:
+        """The shapes that `layout.shapes` has found of tiles in this field, by the levels that pass through."""
+        return {}
+
+    @cached_property
     def turned(self) -> Field:
         """The field with x and y exchanged: columns become courses."""
         return Field(self.ys, self.xs, self.inside.T, self.level.T, self.upright.T, self.edges)
@@ -91,13 +142,18 @@ class Field:
         return _bands(self.ys, self.xs, self.inside, self.upright)
 
     @cached_property
+    def row_ends(self) -> tuple[Floats, Floats]:
+        """The lower and the upper ends of the bands in `rows`."""
+        return np.array([band.low for band in self.rows]), np.array([band.high for band in self.rows])
+
+    @cached_property
     def columns(self) -> tuple[Band, ...]:
         """Upright bands from the left, with the stretches of y in each."""
         return _bands(self.xs, self.ys, self.inside.T, self.level.T)
 
 
-def fields_of(room: Room) -> dict[str, tuple[Field, Field]]:
-    """Return for each surface (by id) its field and the part of it that is seen; the same object where nothing hides.
+def gaps_of(room: Room) -> dict[str, tuple[list[float], list[float]]]:
+    """Return for each surface (by id) the gap at each edge, mm, and how far in from it the surface is seen.
 
     At an inside corner the second surface starts at the first's finished face, and of the first the strip behind the
     second's build-up isn't seen (FORMATS.md, Room, `corners`).
@@ -110,13 +166,52 @@ def fields_of(room: Room) -> dict[str, tuple[Field, Field]]:
         behind.setdefault(first.id, {})[corner.first_edge] = second.build_up + corner.soft
     found = {}
     for surface in room.surfaces:
-        field = field_of(surface, gaps[surface.id])
-        strips = behind.get(surface.id)
-        if strips:
-            seen = [max(gap, strips.get(index, 0.0)) for index, gap in enumerate(gaps[surface.id])]
-            found[surface.id] = (field, field_of(surface, seen))
-        else:
-            found[surface.id] = (field, field)
+        own = straightened(surface, gaps[surface.id])
+        strips = behind.get(surface.id, {})
+        found[surface.id] = (own, [max(gap, strips.get(index, 0.0)) for index, gap in enumerate(own)])
+    return found
+
+
+def steps(surface: Surface) -> list[tuple[int, int, float]]:
+    """Return the steps in an outline that are smaller than a joint: (outer edge, inner edge, step in mm).
+
+    Between them lies one edge across, and they run on in one direction. Each edge is part of one step at most: so what
+    is straightened stays within a joint.
+    """
+    outline = surface.outline
+    count = len(outline)
+    sides = [(outline[n], outline[(n + 1) % count]) for n in range(count)]
+    ways = [(b[0] - a[0], b[1] - a[1]) for a, b in sides]
+    lengths = [math.hypot(*way) for way in ways]
+    found: list[tuple[int, int, float]] = []
+    taken: set[int] = set()
+    for index in range(count):
+        before, after = (index - 1) % count, (index + 1) % count
+        if count < 6 or {before, index, after} & taken:
+            continue
+        one, other = ways[before], ways[after]
+        size = lengths[before] * lengths[after]
+        aside = abs(one[0] * other[1] - one[1] * other[0])
+        if aside > 1e-4 * size or one[0] * other[0] + one[1] * other[1] <= 0 or min(lengths) <= 0:
+            continue
+        across = (one[0] * ways[index][1] - one[1] * ways[index][0]) / lengths[before]
+        step = abs(across)
+        # No step is a short side of a curve: those turn, and run on.
+        if not TOLERANCE < step < surface.joint or step < 0.5 * lengths[index]:
+            continue
+        inward = 1.0 if _counter_clockwise(outline) else -1.0
+        outer, inner = (before, after) if across * inward > 0 else (after, before)
+        found.append((outer, inner, step))
+        taken |= {before, index, after}
+    return found
+
+
+def straightened(surface: Surface, gaps: Sequence[float]) -> list[float]:
+    """Return the gaps that bring edges a step smaller than a joint apart into one line, the inner one's."""
+    found = list(gaps)
+    for outer, inner, step in steps(surface):
+        line = max(found[outer], found[inner] + step)
+        found[outer], found[inner] = line, line - step
     return found
 
 
@@ -132,6 +227,7 @@ def field_of(surface: Surface, gaps: Sequence[float]) -> Field:
     xs = _levels([x for shape in shapes for x, _ in shape] + [x for strip in strips for x in strip.box[:2]])
     ys = _levels([y for shape in shapes for _, y in shape] + [y for strip in strips for y in strip.box[2:]])
     inside = cells_inside(surface.outline, xs, ys)
+    columns, rows = xs.tolist(), ys.tolist()
     for opening in surface.openings:
         inside &= ~cells_inside(opening.outline, xs, ys)
     upright = np.full((len(xs), len(ys) - 1), NO_EDGE, dtype=np.int32)
@@ -141,7 +237,7 @@ def field_of(surface: Surface, gaps: Sequence[float]) -> Field:
     for layer in ("ends", "long sides", "own stretch"):
         for strip in strips:
             left, right, bottom, top = strip.own if layer == "own stretch" else strip.box
-            i0, i1, j0, j1 = _at(xs, left), _at(xs, right), _at(ys, bottom), _at(ys, top)
+            i0, i1, j0, j1 = _at(columns, left), _at(columns, right), _at(rows, bottom), _at(rows, top)
             inside[i0:i1, j0:j1] = False
             if strip.upright == (layer != "ends"):
                 upright[i0, j0:j1] = upright[i1, j0:j1] = strip.edge
@@ -153,11 +249,12 @@ def field_of(surface: Surface, gaps: Sequence[float]) -> Field:
 def cells_inside(outline: Sequence[Point], xs: Floats, ys: Floats) -> Flags:
     """Return which cells between the levels `xs` and `ys` lie in an outline whose own levels are among them."""
     crossings = np.zeros((len(xs), len(ys) - 1), dtype=np.int32)
+    columns, rows = xs.tolist(), ys.tolist()
     for index, (x, y) in enumerate(outline):
         next_x, next_y = outline[(index + 1) % len(outline)]
         if x == next_x:
-            low, high = sorted((_at(ys, y), _at(ys, next_y)))
-            crossings[_at(xs, x), low:high] += 1
+            low, high = sorted((_at(rows, y), _at(rows, next_y)))
+            crossings[_at(columns, x), low:high] += 1
     inside: Flags = np.cumsum(crossings, axis=0)[:-1] % 2 == 1
     return inside
 
@@ -182,7 +279,7 @@ def _strips(outline: Sequence[Point], gaps: Sequence[float], *, first_edge: int,
     found = []
     for index in range(count):
         (x0, y0), (x1, y1) = outline[index], outline[(index + 1) % count]
-        dx, dy = np.sign(x1 - x0), np.sign(y1 - y0)
+        dx, dy = (x1 > x0) - (x1 < x0), (y1 > y0) - (y1 < y0)
         normal = (-dy, dx) if to_left else (dy, -dx)
         ends = []
         for corner, neighbor, away in ((index, index - 1, -1), ((index + 1) % count, (index + 1) % count, 1)):
@@ -218,28 +315,28 @@ def _levels(values: Sequence[float]) -> Floats:
     return np.array(levels)
 
 
-def _at(levels: Floats, value: float) -> int:
+def _at(levels: list[float], value: float) -> int:
     """Index of the level within tolerance of `value`, which is there by how the levels were made."""
-    return int(np.searchsorted(levels, value + TOLERANCE / 100, side="right")) - 1
+    return bisect_right(levels, value + TOLERANCE / 100) - 1
 
 
 def _bands(across: Floats, along: Floats, inside: Flags, edge: Ints) -> tuple[Band, ...]:
     """Return the bands between the levels `across`; `inside[i, j]` has `along` first."""
+    padded = np.zeros((len(along) + 1, len(across) - 1), dtype=bool)
+    padded[1:-1] = inside
+    rows, places = np.nonzero((padded[1:] != padded[:-1]).T)
+    ends = zip(rows.tolist(), along[places].tolist(), edge[places, rows].tolist(), strict=True)
+    spans: dict[int, list[tuple[float, float, int, int]]] = {}
+    for (row, start, start_edge), (_, end, end_edge) in zip(ends, ends, strict=True):
+        spans.setdefault(row, []).append((start, end, start_edge, end_edge))
+    levels: list[float] = across.tolist()
     bands: list[Band] = []
-    for j in range(inside.shape[1]):
-        column = inside[:, j]
-        if not column.any():
-            continue
-        change = np.flatnonzero(np.diff(column.astype(np.int8), prepend=0, append=0))
-        spans = tuple(
-            (float(along[a]), float(along[b]), int(edge[a, j]), int(edge[b, j]))
-            for a, b in zip(change[::2].tolist(), change[1::2].tolist(), strict=True)
-        )
-        low, high = float(across[j]), float(across[j + 1])
-        if bands and bands[-1].high == low and bands[-1].spans == spans:
-            bands[-1] = Band(bands[-1].low, high, spans)
+    for row, found in spans.items():
+        low, high, own = levels[row], levels[row + 1], tuple(found)
+        if bands and bands[-1].high == low and bands[-1].spans == own:
+            bands[-1] = Band(bands[-1].low, high, own)
         else:
-            bands.append(Band(low, high, spans))
+            bands.append(Band(low, high, own))
     return tuple(bands)
 
 

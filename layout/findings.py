@@ -5,10 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+import numpy as np
+
+from layout.centering import crossings_near, middles_near
 from layout.evaluate import Bench, Worth
+from layout.grid import Grid
+from layout.lattice import Lattice
 from layout.pins import axis_of
 from layout.result import Finding
-from layout.room import EQUAL, Surface
+from layout.room import EQUAL, Aim, Point, Surface
+from layout.shape_findings import shape_findings
 from trade import sources
 from trade.lengths import format_length
 from trade.rules import judge_joint, judge_offset
@@ -19,9 +25,14 @@ ENGINE = "layout"
 OURS = "Gaugerod's own rule for what it lays out"
 
 
-def findings_of(bench: Bench, worth: Worth) -> tuple[Finding, ...]:
-    """Return the findings of a room on the chosen datums, the gravest first, none twice."""
-    found = [*_empty(bench), *_pattern(bench), *_cuts(bench, worth), *_joined(bench), *_openings(bench), _silica()]
+def findings_of(bench: Bench, worth: Worth, *, moved: bool = False) -> tuple[Finding, ...]:
+    """Return the findings of a room on the chosen datums, the gravest first, none twice.
+
+    `moved`: one of the options moves an opening that may be.
+    """
+    found = [*_empty(bench), *_pattern(bench), *_cuts(bench, worth), *_joined(bench), *_aims(bench, worth)]
+    found += shape_findings(bench, worth)
+    found += [*(() if moved else _openings(bench)), _silica()]
     order = {"stop": 0, "care": 1, "note": 2}
     return tuple(sorted(dict.fromkeys(found), key=lambda finding: order[finding.level]))
 
@@ -94,10 +105,61 @@ def _openings(bench: Bench) -> Iterable[Finding]:
         for opening in surface.openings:
             if opening.movable:
                 text = gettext_noop(
-                    "%(opening)s on %(surface)s is laid out where it is drawn; moving it is not tried yet."
+                    "%(opening)s on %(surface)s stays where it is drawn: no move that it may make "
+                    "and that was tried gains a better cut or a side on a joint."
                 )
                 names = {"opening": opening.id, "surface": surface.name}
                 yield Finding("note", f"{ENGINE}.movable", OURS, text % names)
+
+
+def _aims(bench: Bench, worth: Worth) -> Iterable[Finding]:
+    """Yield the aims that the layout doesn't meet, by how far, and why."""
+    for surface in bench.room.surfaces:
+        if bench.models[surface.id].looked.empty:
+            continue
+        for aim in surface.aims:
+            grid, datum = bench.grid(surface), worth.datums[surface.id]
+            right, up = _missed(grid, datum, aim) if isinstance(grid, Grid) else _missed_mark(grid, datum, aim)
+            ways = [(right, "right", "left"), (up, "up", "down")]
+            parts = [
+                f"{format_length(abs(by), unit=bench.room.units)} {on if by > 0 else back}"
+                for by, on, back in ways
+                if abs(by) > EQUAL
+            ]
+            if parts:
+                text = gettext_noop(
+                    "%(why)s on %(surface)s: the nearest %(what)s is %(off)s from it. The cuts, and what is pinned, "
+                    "come before this wish."
+                )
+                what = gettext_noop("joint") if isinstance(grid, Grid) else gettext_noop("meeting of joints")
+                what = what if aim.want == "joint-centered" else gettext_noop("tile's middle")
+                told = {"why": aim.why or "aim", "surface": surface.name, "what": what, "off": " and ".join(parts)}
+                yield Finding("note", f"{ENGINE}.aim", OURS, text % told)
+
+
+def _missed(grid: Grid, datum: Point, aim: Aim) -> Point:
+    """Return how far right and up of the aim's point the nearest of what it wants stands, mm."""
+    at_u, at_v = grid.swap(aim.at)
+    u, v = grid.swap(datum)
+    joint = aim.want == "joint-centered"
+    middle_u, middle_v = (-axis.joint_half if joint else axis.side / 2 for axis in (grid.u, grid.v))
+    nearest = round((at_v - v - middle_v) / grid.v.pitch)
+    up = v + nearest * grid.v.pitch + middle_v - at_v
+    # On a joint across the courses either of the two courses beside it may meet the aim along them.
+    alongs = []
+    for line in (nearest - 1, nearest) if joint else (nearest,):
+        start = u + grid.shift(line) + middle_u
+        alongs.append(start + round((at_u - start) / grid.u.pitch) * grid.u.pitch - at_u)
+    return grid.swap((min(alongs, key=abs), up))
+
+
+def _missed_mark(grid: Lattice, datum: Point, aim: Aim) -> Point:
+    """Return how far right and up of the aim's point the nearest tile's middle, or meeting of joints, stands, mm."""
+    bounds = (*aim.at, *aim.at)
+    marks = middles_near(grid, datum, bounds) if aim.want == "tile-centered" else crossings_near(grid, datum, bounds)
+    apart = marks - aim.at
+    right, up = apart[int(np.hypot(apart[:, 0], apart[:, 1]).argmin())].tolist()
+    return right, up
 
 
 def _silica() -> Finding:

@@ -10,8 +10,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from layout.field import Field
-from layout.room import Point, Surface
+from layout.room import EQUAL, Point, Surface
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,69 @@ class Grid:
         """The distinct shifts, mm, each in 0 … pitch, by course modulo their number."""
         pattern = self.surface.pattern
         return tuple(float(pattern.shift(line) % 1) * self.u.pitch for line in range(pattern.cycle))
+
+    def near(
+        self, bounds: tuple[float, float, float, float], datum: Point, drift: Point
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+        """Return lines, places, corners (n, 2), outlines (n, 4, 2) as x and y of the tiles in the bounds."""
+        x0, y0, x1, y1 = bounds
+        (u0, v0), (u1, v1) = self.swap((x0, y0)), self.swap((x1, y1))
+        start, level = self.swap(datum)
+        slack = (self.u.most * drift[0], self.v.most * drift[1])
+        lines = np.arange(
+            math.floor((v0 - level - self.v.side - slack[1]) / self.v.pitch),
+            math.ceil((v1 - level + slack[1]) / self.v.pitch) + 1,
+        )
+        shifts = np.array([float(self.surface.pattern.shift(line) % 1) for line in lines.tolist()]) * self.u.pitch
+        # Whole pitches of a stair's shift are kept: places count along the course as FORMATS.md has it.
+        whole = np.array([math.floor(self.surface.pattern.shift(line)) for line in lines.tolist()], dtype=np.int64)
+        most = int((u1 - u0 + 2 * slack[0] + self.u.side) / self.u.pitch) + 3
+        first = np.floor((u0 - start - shifts - self.u.side - slack[0]) / self.u.pitch).astype(np.int64) - whole
+        places = first[:, None] + np.arange(most + 1)[None, :]
+        us = start + (shifts + whole * self.u.pitch)[:, None] + places * self.u.pitch
+        us = us + drift[0] * np.clip(places, -self.u.most, self.u.most)
+        vs = level + lines * self.v.pitch + drift[1] * np.clip(lines, -self.v.most, self.v.most)
+        every = np.broadcast_to(vs[:, None], us.shape)
+        meets = (us < u1) & (us + self.u.side > u0) & (every < v1) & (every + self.v.side > v0)
+        where = np.broadcast_to(lines[:, None], us.shape)[meets]
+        corners = np.stack([every[meets], us[meets]] if self.turned else [us[meets], every[meets]], axis=1)
+        tile = self.surface.tile
+        box = np.array([(0.0, 0.0), (tile.width, 0.0), (tile.width, tile.height), (0.0, tile.height)])
+        return where, places[meets], corners, corners[:, None, :] + box[None]
+
+    def outline(self, place: int, corner: Point) -> tuple[Point, ...]:
+        """The outline of a whole tile whose lower left stands at (x, y)."""
+        (x, y), tile = corner, self.surface.tile
+        return (x, y), (x + tile.width, y), (x + tile.width, y + tile.height), (x, y + tile.height)
+
+    def to_tile(self, place: int, corner: Point, points: tuple[Point, ...]) -> tuple[Point, ...]:
+        """Points of the surface as they lie in the tile, from its lower left."""
+        return tuple((x - corner[0], y - corner[1]) for x, y in points)
+
+    def named(self, name: str, axis: int, low: float, high: float) -> float:
+        """The datum that a pin's name stands for on a field from `low` to `high`, whole pitches apart."""
+        line = self.u if self.turned == bool(axis) else self.v
+        return {
+            "full-at-left": low,
+            "full-at-right": high - line.side,
+            "full-at-bottom": low,
+            "full-at-top": high - line.side,
+            "tile-centered": (low + high - line.side) / 2,
+            "joint-centered": (low + high) / 2 + line.joint_half,
+        }[name]
+
+    def alike(self, one: Point, other: Point) -> bool:
+        """Whether a setter couldn't tell the tiles on two datums apart: they lie within 1/32 in of each other."""
+        (u, v), (other_u, other_v) = self.swap(one), self.swap(other)
+        lines = round((other_v - v) / self.v.pitch)
+        if abs(v + lines * self.v.pitch - other_v) > EQUAL:
+            return False
+        # The other's course 0 is this one's course `lines`: alike if every course from there on is shifted alike.
+        for line in range(self.surface.pattern.cycle):
+            apart = u + self.shift(lines + line) - other_u - self.shift(line)
+            if abs(apart - round(apart / self.u.pitch) * self.u.pitch) > EQUAL:
+                return False
+        return True
 
     def look(self, field: Field) -> Field:
         """The field as u and v."""

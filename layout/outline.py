@@ -16,7 +16,7 @@ MOST_POINTS = 1000
 
 
 def read_outline(value: Any, place: str, units: Units) -> tuple[Point, ...]:
-    """Return the corners of a simple outline whose edges are all level or plumb, in mm. Raises RoomError.
+    """Return the corners of a simple outline, in mm. Raises RoomError.
 
     A last point equal to the first is dropped. Edges within 0.01 mm of level or plumb are made so.
     """
@@ -30,14 +30,14 @@ def read_outline(value: Any, place: str, units: Units) -> tuple[Point, ...]:
         points.append((x, y))
     if len(points) > 1 and _same(points[0], points[-1]):
         points.pop()
-    if len(points) < 4:
-        raise RoomError(place, "at least four points are needed; outlines have level and plumb edges only so far")
+    if len(points) < 3:
+        raise RoomError(place, "at least three points are needed")
     for index, point in enumerate(points):
         if _same(point, points[index - 1]):
             before = (index - 1) % len(points)
             raise RoomError(place, f"points {before} and {index} are the same place")
     _refuse_crossings(points, place)
-    square = _squared(points, place)
+    square = _squared(points)
     if abs(signed_area(square)) < 1.0:
         raise RoomError(place, "it encloses nothing")
     return square
@@ -88,19 +88,14 @@ def _side(a: Any, b: Any, point: Any) -> Any:
     return np.where(np.abs(distance) <= TOLERANCE, 0, np.sign(distance))
 
 
-def _squared(points: Sequence[Point], place: str) -> tuple[Point, ...]:
-    """Return the points with each edge exactly level or plumb. Raises where one is neither."""
+def _squared(points: Sequence[Point]) -> tuple[Point, ...]:
+    """Return the points with each edge that is level or plumb within 0.01 mm exactly so."""
     square = [list(point) for point in points]
-    for index in range(len(points)):
-        nxt = (index + 1) % len(points)
-        over, up = (abs(points[nxt][axis] - points[index][axis]) for axis in (0, 1))
-        if over > TOLERANCE and up > TOLERANCE:
-            reason = f"edge {index} is neither level nor plumb; sloped edges aren't laid out yet"
-            raise RoomError(place, reason)
-        axis = 0 if over <= TOLERANCE else 1
-        square[nxt][axis] = square[index][axis]
-    # The last edge may have moved the first point by a hair: carry it on along the first edge.
+    count = len(points)
     for axis in (0, 1):
-        if abs(points[1][axis] - points[0][axis]) <= TOLERANCE:
-            square[1][axis] = square[0][axis]
+        for index in range(2 * count):
+            # Twice round: what the last edge moved by a hair is carried on along the first ones.
+            here, nxt = index % count, (index + 1) % count
+            if abs(points[nxt][axis] - points[here][axis]) <= TOLERANCE:
+                square[nxt][axis] = square[here][axis]
     return tuple((x, y) for x, y in square)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, cast
 
 from layout.errors import RoomError
 from layout.outline import signed_area
-from layout.room import Corner, Pattern, Room, Setting, Surface, Tile, Units
+from layout.room import TOLERANCE, Corner, Pattern, Room, Setting, Surface, Tile, Units
 from layout.surfaces import Defaults, read_pin, read_surface
 from layout.values import choice, flag, items, length, mapping, number, share, shown, text, whole
 
@@ -17,7 +19,8 @@ MOST_PIECES = 500_000
 LEAST_SIDE = 5.0
 """mm. Smaller chips come on sheets; rule 1's 1 mm would eat them."""
 
-_LATER = {"diagonal", "herringbone", "hex"}
+LONGER = 1.0
+"""mm. How much longer than wide a tile for a herringbone has to be at least."""
 
 
 def read_room(data: Mapping[str, Any]) -> Room:
@@ -27,13 +30,11 @@ def read_room(data: Mapping[str, Any]) -> Room:
         raise RoomError("format", f'"{FORMAT}" is needed here, not {shown(data.get("format"))}')
     units = cast(Units, choice(data.get("units"), "units", ("in", "mm")))
     defaults = _defaults(data, units)
-    if data.get("wrap") not in (None, False):
-        flag(data["wrap"], "wrap")
-        raise RoomError("wrap", "a pattern that runs on round the corner isn't laid out yet; leave it out")
     raw = items(_needed(data, "surfaces"), "surfaces", most=MOST_SURFACES)
     if not raw:
         raise RoomError("surfaces", "a room needs at least one surface")
     surfaces = tuple(read_surface(each, f"surfaces[{index}]", defaults) for index, each in enumerate(raw))
+    surfaces = _fitted(surfaces)
     _refuse_twins(surfaces)
     _check_joins(surfaces)
     corners = _corners(data.get("corners", ()), surfaces, units)
@@ -44,6 +45,7 @@ def read_room(data: Mapping[str, Any]) -> Room:
         surfaces=surfaces,
         corners=corners,
         groups=_groups(surfaces, corners),
+        wrap=flag(data.get("wrap", False), "wrap"),
         enough=number(data.get("enough", 0.5), "enough", least=0.0, most=1.0),
         kerf=length(data.get("kerf", 2.5), "kerf", "mm", most=20.0),
         reuse=cast(Any, choice(data.get("reuse", "factory-edge"), "reuse", ("factory-edge", "any-edge", "none"))),
@@ -83,18 +85,44 @@ def read_tile(value: Any, place: str, units: Units, name: str) -> Tile:
 
 
 def read_pattern(value: Any, place: str) -> Pattern:
-    """Return a pattern: stack or offset; the others are refused with a word that they come later. Raises RoomError."""
+    """Return a pattern. Raises RoomError."""
     raw = mapping(value, place)
-    kind = raw.get("kind")
-    if isinstance(kind, str) and kind in _LATER:
-        raise RoomError(f"{place}.kind", f"{kind} isn't laid out yet; stack and offset are")
-    choice(kind, f"{place}.kind", ("stack", "offset"))
+    kind = choice(raw.get("kind"), f"{place}.kind", ("stack", "offset", "diagonal", "herringbone", "hex"))
+    if kind == "herringbone":
+        angle = raw.get("angle", 45)
+        if isinstance(angle, bool) or angle not in (0, 45):
+            raise RoomError(f"{place}.angle", "a herringbone is turned by 45 degrees, or 0")
+        return Pattern("herringbone", angle=int(angle))
+    if kind in ("diagonal", "hex"):
+        return Pattern(cast(Any, kind))
     axis = choice(raw.get("axis", "rows"), f"{place}.axis", ("rows", "columns"))
     if kind == "stack":
         return Pattern(axis=cast(Any, axis))
     run = choice(raw.get("run", "alternate"), f"{place}.run", ("alternate", "stair"))
     part = share(_needed(raw, "share", place), f"{place}.share")
     return Pattern("offset", part, cast(Any, run), cast(Any, axis))
+
+
+def _fitted(surfaces: Sequence[Surface]) -> tuple[Surface, ...]:
+    """Return the surfaces with the tiles that their patterns need. Raises RoomError where a tile can't be laid so."""
+    found = []
+    hexes = {surface.tile.name for surface in surfaces if surface.pattern.kind == "hex"}
+    for index, surface in enumerate(surfaces):
+        place, tile = f"surfaces[{index}].pattern", surface.tile
+        if surface.pattern.kind == "hex":
+            # A regular hexagon's height follows from its width across the flats.
+            surface = replace(surface, tile=replace(tile, height=round(2 * tile.width / math.sqrt(3), 6)))
+        elif tile.name in hexes:
+            raise RoomError(place, f"{shown(tile.name)} is laid as a hexagon elsewhere; give this surface its own tile")
+        if surface.pattern.kind == "herringbone" and abs(tile.width - tile.height) <= LONGER:
+            raise RoomError(place, "a herringbone needs a tile that is longer than wide")
+        names = (surface.pin.x, surface.pin.y)
+        oblong = surface.pattern.kind == "diagonal" and abs(tile.width - tile.height) > TOLERANCE
+        if oblong and any(isinstance(name, str) for name in names):
+            reason = "a diagonal of tiles that aren't square has no such line; pin it by a length"
+            raise RoomError(f"surfaces[{index}].pin", reason)
+        found.append(surface)
+    return tuple(found)
 
 
 def _optional(raw: Mapping[str, Any], key: str, place: str, *, most: float) -> float | None:
@@ -223,8 +251,8 @@ def _groups(surfaces: Sequence[Surface], corners: Sequence[Corner]) -> tuple[tup
 
 
 def _upright(surface: Surface, edge: int) -> bool:
-    (x0, _), (x1, _) = surface.outline[edge], surface.outline[(edge + 1) % len(surface.outline)]
-    return x0 == x1
+    (x0, y0), (x1, y1) = surface.outline[edge], surface.outline[(edge + 1) % len(surface.outline)]
+    return abs(x1 - x0) < abs(y1 - y0)
 
 
 def _refuse_too_many(surfaces: Sequence[Surface]) -> None:

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from layout.room import Point
+from layout.changes import UNCHANGED, Changes
+from layout.room import Point, Units
 
-ENGINE_VERSION = "0.1.0"
+ENGINE_VERSION = "0.3.0"
 FORMAT = "gaugerod-layout/1"
 
 Level = Literal["stop", "care", "note"]
@@ -56,9 +57,27 @@ class Line:
     text: str
     at: float
     """mm, where it stands in the surface's coordinates."""
+    start: float | None = None
+    """mm, where its measure begins, unless that is the surface's left or lower end."""
 
     def to_json(self) -> dict[str, Any]:
-        return {"name": self.name, "axis": self.axis, "from": self.origin, "mm": self.mm, "text": self.text}
+        found: dict[str, Any] = {"name": self.name, "axis": self.axis, "from": self.origin}
+        found |= {"mm": self.mm, "text": self.text}
+        return found if self.start is None else {**found, "start": round(self.start, 4)}
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A course on the story pole: the top of its full tile, mm from the line under course 0. `fresh`: snap a line."""
+
+    course: int
+    mm: float
+    text: str
+    fresh: bool
+
+    def to_json(self) -> dict[str, Any]:
+        found: dict[str, Any] = {"course": self.course, "mm": self.mm, "text": self.text}
+        return {**found, "fresh_line": True} if self.fresh else found
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +90,17 @@ class SurfaceLayout:
     pieces: tuple[Piece, ...]
     field_area: float
     """mm²"""
+    courses: tuple[Course, ...] = ()
+    slants: tuple[Line, ...] = ()
+    """Lines at 45 degrees, each by a mark on an edge."""
 
     def to_json(self) -> dict[str, Any]:
         return {
             "id": self.id,
             "datum": list(self.datum),
             "lines": [line.to_json() for line in self.lines],
+            **({"slants": [line.to_json() for line in self.slants]} if self.slants else {}),
+            "courses": [course.to_json() for course in self.courses],
             "pieces": [piece.to_json() for piece in self.pieces],
         }
 
@@ -156,6 +180,9 @@ class Option:
     datums: Mapping[str, Point]
     surfaces: tuple[SurfaceLayout, ...] = ()
     cut_plan: tuple[CutTile, ...] = ()
+    changes: Changes = UNCHANGED
+    """What differs from the room as it was read; `layout.changes.changed` makes that room."""
+    units: Units = "in"
 
     @property
     def needed(self) -> int:
@@ -183,6 +210,8 @@ class Option:
             "counts": self.counts.to_json(),
             "tiles": total,
         }
+        if self.changes:
+            printed["changes"] = self.changes.to_json(self.units)
         if self.surfaces:
             printed["surfaces"] = [surface.to_json() for surface in self.surfaces]
             printed["cut_plan"] = [tile.to_json() for tile in self.cut_plan]

@@ -7,7 +7,7 @@ y up, seen from inside the room facing the surface; a floor from above.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -51,12 +51,22 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """`stack`, or `offset` by `share` of the pitch along the course (`axis` rows) or along the column (columns)."""
+    """`stack`, or `offset` by `share` of the pitch along the course (`axis` rows) or along the column (columns).
 
-    kind: Literal["stack", "offset"] = "stack"
+    `diagonal`, `herringbone` and `hex` are described in `layout.lattice`.
+    """
+
+    kind: Literal["stack", "offset", "diagonal", "herringbone", "hex"] = "stack"
     share: Fraction = Fraction(0)
     run: Literal["alternate", "stair"] = "alternate"
     axis: Literal["rows", "columns"] = "rows"
+    angle: int = 45
+    """Degrees that a herringbone is turned, 45 or 0."""
+
+    @property
+    def square(self) -> bool:
+        """Whether its tiles stand level and plumb in straight courses."""
+        return self.kind in ("stack", "offset")
 
     def shift(self, number: int) -> Fraction:
         """How far course (or column) `number` is shifted, in pitches: 0, s, 0, s … or 0, s, 2s …"""
@@ -82,13 +92,23 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
+class Movable:
+    """How far an opening may be moved from where it is drawn, mm: least and most to the right, least and most up."""
+
+    x: tuple[float, float] = (0.0, 0.0)
+    y: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
 class Opening:
     """A niche, window, fixture …: no tile inside its outline."""
 
     id: str
     kind: str
     outline: tuple[Point, ...]
-    movable: bool = False
+    movable: Movable | None = None
+    circle: tuple[float, float, float] | None = None
+    """x, y and radius of a round one, mm; its `outline` is then many short sides."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +117,9 @@ class Pin:
 
     x: PinX | float | None = None
     y: PinY | float | None = None
+    at_x: str = field(default="", compare=False)
+    """Where in the file `x` was said: of one that can't be honored."""
+    at_y: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +154,13 @@ class Surface:
     aims: tuple[Aim, ...] = ()
     joins: tuple[tuple[int, str], ...] = ()
     """(edge index, id of the surface it meets there), without build-up."""
+
+    @property
+    def square(self) -> bool:
+        """Whether its outline and openings are all level and plumb, and its pattern too."""
+        loops = [self.outline, *(opening.outline for opening in self.openings)]
+        sides = [(loop[n - 1], loop[n]) for loop in loops for n in range(len(loop))]
+        return self.pattern.square and all(a[0] == b[0] or a[1] == b[1] for a, b in sides)
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -173,6 +203,8 @@ class Room:
     surfaces: tuple[Surface, ...]
     corners: tuple[Corner, ...] = ()
     groups: tuple[tuple[str, ...], ...] = ()
+    wrap: bool = False
+    """Joined walls continue one pattern round their corners."""
     enough: float = 0.5
     kerf: float = 2.5
     reuse: Reuse = "factory-edge"

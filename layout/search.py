@@ -15,10 +15,13 @@ from dataclasses import field as data_field
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.free_model import FreeModel
+from layout.free_search import AnyModel, Bundle, FreeSearch, best_rows, bundles_of, full_at_top
 from layout.grid import Axis
-from layout.model import Aim, Ends, Floats, Key, Model, events, joined
+from layout.model import Aim, Floats, Key, Marks, Model, distinct, events, together
 from layout.pins import Pinned, aims, axis_of, domain, foot, off, symmetry
 from layout.room import EQUAL, Point, Room, Surface
+from layout.wrapping import wraps_of
 
 Flags = NDArray[np.bool_]
 
@@ -44,8 +47,17 @@ class Searcher:
     """Solves the groups of one room; keeps each surface's model and what it has looked up."""
 
     room: Room
-    models: Mapping[str, Model]
+    models: Mapping[str, AnyModel]
+    free_memo: dict[tuple[object, ...], Floats] = data_field(default_factory=dict)
     memo: dict[tuple[object, ...], tuple[Floats, float]] = data_field(default_factory=dict)
+    places: dict[tuple[object, ...], Floats] = data_field(default_factory=dict)
+    tabled: tuple[tuple[object, ...], tuple[Floats, Floats]] | None = None
+    """The last table along the courses, with what was asked."""
+
+    @property
+    def wrapped(self) -> Mapping[str, tuple[str, float]]:
+        """By id the surface whose pattern a wrapped one continues, and how far from its datum its own stands."""
+        return wraps_of(self.room)
 
     def solve(self, task: Task) -> dict[str, Point]:
         """Return the datum (x, y) in mm of each surface."""
@@ -59,11 +71,13 @@ class Searcher:
         laid = [surface for surface in surfaces if not self.models[surface.id].looked.empty]
         if not laid:
             return {surface.id: (surface.bounds[0], surface.bounds[1]) for surface in surfaces}
+        if self.wrapped or not all(isinstance(self.models[surface.id], Model) for surface in laid):
+            return self._solve_free(surfaces, laid, task)
         heights = self._heights(laid, task)
         tables = [self._profile(surface, heights, task) for surface in laid]
         best = self._pick_height(laid, heights, tables, task)
         if not task.exact and not any(task.pins[surface.id].y for surface in laid):
-            heights = np.unique(np.concatenate([heights[best], *(self._handy(laid[0], heights[best], axis=1))]))
+            heights = distinct(np.concatenate([heights[best], *(self._handy(laid[0], heights[best], axis=1))]))
             tables = [self._profile(surface, heights, task) for surface in laid]
             best = self._pick_height(laid, heights, tables, task)
         height = float(heights[best][0])
@@ -73,45 +87,122 @@ class Searcher:
             found[surface.id] = (round(x, 4), round(height - surface.level, 4))
         return found
 
+    def _solve_free(self, surfaces: Sequence[Surface], laid: Sequence[Surface], task: Task) -> dict[str, Point]:
+        """Solve a group in which some surface isn't all level, plumb and in courses, or whose walls wrap."""
+        same = NOISE if task.exact else max(self._same(surface) for surface in laid)
+        search = FreeSearch(self.room, self.models, task.aim, task.pins, same)
+        bundles = bundles_of(self.room, laid, self.wrapped)
+        heights, step = search.heights(laid)
+        tables = [self._any_profile(search, bundle, heights, task) for bundle in bundles]
+        pinned = any(task.pins[surface.id].y for surface in laid)
+        handy: tuple[float, ...] = () if pinned else tuple(search.finer(step))
+        for kept, finer in zip((*search.kept, *(search.kept[-1:] * len(handy))), handy, strict=False):
+            lists = _lists(np.hstack([legs for legs, _ in tables]), task.aim.cap, self._counted(bundles, task))
+            best = best_rows(lists, kept)
+            moves = np.arange(-step, step + finer / 2, finer)
+            heights = distinct(np.round([*heights[best], *np.add.outer(heights[best], moves).ravel()], 4))
+            tables = [self._any_profile(search, bundle, heights, task) for bundle in bundles]
+            step = finer
+        every = [surface for bundle in bundles for surface, _ in bundle.surfaces]
+        best_height = self._pick_height(every, heights, tables, task)
+        if not task.exact and not pinned:
+            lead = laid[0]
+            heights = distinct(np.concatenate([heights[best_height], *self._handy(lead, heights[best_height], axis=1)]))
+            tables = [self._any_profile(search, bundle, heights, task) for bundle in bundles]
+            best_height = self._pick_height(every, heights, tables, task)
+        height = float(heights[best_height][0])
+        found = {surface.id: surface.bounds[0] for surface in surfaces}
+        for bundle in bundles:
+            x = self._any_place(search, bundle, height, task)
+            for surface, apart in bundle.surfaces:
+                # A plumb line near the middle of each wall: whole pitches from where the pattern comes round.
+                model = self.models[surface.id]
+                cycle = surface.pattern.cycle if model.grid.turned else 1
+                period = axis_of(model, 0).pitch * cycle
+                away = round((domain(surface, model, 0).middle - x - apart) / period) if apart else 0
+                found[surface.id] = x + apart + away * period
+        return {s.id: (round(found[s.id], 4), round(height - s.level, 4)) for s in surfaces}
+
+    def _counted(self, bundles: Sequence[Bundle], task: Task) -> Flags:
+        every = [surface for bundle in bundles for surface, _ in bundle.surfaces]
+        return np.concatenate([np.tile(self.models[surface.id].counts(task.aim), 2) for surface in every])
+
+    def _any_profile(self, search: FreeSearch, bundle: Bundle, heights: Floats, task: Task) -> tuple[Floats, Floats]:
+        """As `_profile`, for a bundle: each surface's legs, filled up to twice its edges with no legs."""
+        if len(bundle.surfaces) == 1 and isinstance(self.models[bundle.lead.id], Model):
+            return self._profile(bundle.lead, heights, task)
+        asked = (bundle.lead.id, heights.tobytes(), task.aim, task.pins[bundle.lead.id])
+        if asked not in self.free_memo:
+            legs, _ = search.profile(bundle, heights)
+            ends = np.cumsum([len(self.models[surface.id].looked.edges) for surface, _ in bundle.surfaces])
+            parts = np.split(legs, ends[:-1], axis=1)
+            self.free_memo[asked] = np.hstack([np.hstack([part, np.full_like(part, np.inf)]) for part in parts])
+        return self.free_memo[asked], np.zeros(len(heights))
+
+    def _any_place(self, search: FreeSearch, bundle: Bundle, height: float, task: Task) -> float:
+        """As `_place`, for a bundle."""
+        lead = bundle.lead
+        if len(bundle.surfaces) == 1 and isinstance(self.models[lead.id], Model):
+            return self._place(lead, height, task)
+
+        def handy(values: Floats) -> Floats:
+            return np.concatenate([values, *([] if task.exact else self._handy(lead, values, axis=0))])
+
+        places, legs = search.places(bundle, height, handy)
+        counts = search.counts(bundle)
+        best = _best(_lists(legs, task.aim.cap, counts), search.same)
+        for marks in (symmetry, aims):
+            for surface, apart in bundle.surfaces:
+                model = self.models[surface.id]
+                best = _least(best, off(marks(surface, model, 0), places + apart, axis_of(model, 0).pitch, SAME))
+        best = _best(_lists(legs, 1.0), search.same, best)
+        best = _least(best, _clumsy(places - lead.bounds[0], self.room.units))
+        return float(places[best][0])
+
     def _heights(self, laid: Sequence[Surface], task: Task) -> Floats:
         """Return the heights of course 0 above the level line worth trying for surfaces that share it."""
         pinned = [task.pins[surface.id].y for surface in laid if task.pins[surface.id].y]
         if pinned:
             return np.array(pinned[0])
         base = foot(laid, self.models)
-        alike: dict[Axis, list[tuple[Ends, float]]] = {}
+        axes = {surface.id: axis_of(self.models[surface.id], 1) for surface in laid}
+        wanted: dict[tuple[Axis, float], list[float]] = {}
         for surface in laid:
-            model = self.models[surface.id]
-            ends = model.across
-            if model.grid.turned:
-                ends = model.along(b"\1" * (len(model.looked.rows) * len(model.grid.phases())))
-            alike.setdefault(axis_of(model, 1), []).append((ends, surface.level))
-        marks: list[Floats] = []
-        for surface in laid:
-            model = self.models[surface.id]
+            model = self._plain(surface)
             span = domain(surface, model, 1, bottom=base - surface.level)
-            axis = axis_of(model, 1)
+            axis = axes[surface.id]
             extra = [*_levels_of(model, 1), *symmetry(surface, model, 1), *aims(surface, model, 1)]
-            if len(alike) > 1:
+            if len(set(axes.values())) > 1:
                 # Legs of different tiles meet where no crossing of one pitch tells: look everywhere.
                 extra += np.arange(0.0, axis.pitch, SAME).tolist()
-            lifted = np.array(extra) + surface.level
-            middle = span.middle + surface.level
-            for cap in {task.aim.cap, 1.0}:
-                found = events(joined(alike[axis]), axis, middle, cap, lifted, drift=task.aim.drift)
-                marks += [found + step * axis.pitch for step in range(span.cycles)]
-        return np.unique(np.round(np.concatenate(marks), 4))
+            for step in range(span.cycles):
+                # Walls of one foot have one middle: looked at together, it is told from the noise by its rounding.
+                middle = round(span.middle + surface.level + step * axis.pitch, 6)
+                wanted.setdefault((axis, middle), []).extend(each + surface.level for each in extra)
+        found = []
+        for (axis, middle), extras in wanted.items():
+            marks = together([(self._marks(s), s.level) for s in laid if axes[s.id] == axis])
+            found.append(events(marks, axis, middle, task.aim.cap, np.array(extras), drift=task.aim.drift))
+        return distinct(np.concatenate(found))
+
+    def _marks(self, surface: Surface) -> Marks:
+        """Return the marks that a surface's legs over its height depend on."""
+        model = self._plain(surface)
+        ends = model.across
+        if model.grid.turned:
+            ends = model.along(b"\1" * (len(model.looked.rows) * len(model.phases)))
+        return ends.each
 
     def _profile(self, surface: Surface, heights: Floats, task: Task) -> tuple[Floats, Floats]:
         """Return (heights, edges) the surface's best worst legs for each height, and (heights) about how many cuts."""
-        model, aim = self.models[surface.id], task.aim
+        model, aim = self._plain(surface), task.aim
         starts = heights - surface.level
         if not model.grid.turned:
             legs, cuts = model.across_table(starts, aim)
             keys = model.keys(starts, drift=aim.drift)
             solved = {key: self._best_along(surface, key, task) for key in dict.fromkeys(keys)}
-            rest = np.array([solved[key][0] for key in keys])
-            return np.hstack([legs, rest]), cuts + np.array([solved[key][1] for key in keys])
+            rest = [solved[key] for key in keys]
+            return np.hstack([legs, [each[0] for each in rest]]), cuts + np.array([each[1] for each in rest])
         places = self._places(surface, None, task)
         legs, cuts = model.across_table(places, aim)
         by_key: dict[Key, list[int]] = {}
@@ -131,26 +222,37 @@ class Searcher:
         """Return the best worst legs along the courses for a set of courses and bands, and about how many cuts."""
         asked = (surface.id, key, task.aim, task.pins[surface.id].x)
         if asked not in self.memo:
-            places = self._places(surface, key, task)
-            model = self.models[surface.id]
-            legs, cuts = model.along_table(key, places, task.aim)
-            pick = _first(_best(_lists(legs, task.aim.cap, model.counts(task.aim)), NOISE))
+            legs, cuts = self._along(surface, key, self._places(surface, key, task), task)
+            counts = self._plain(surface).counts(task.aim)
+            pick = _first(_best(_lists(legs, task.aim.cap, counts), NOISE))
             self.memo[asked] = legs[pick], float(cuts[pick])
         return self.memo[asked]
+
+    def _along(self, surface: Surface, key: Key, places: Floats, task: Task) -> tuple[Floats, Floats]:
+        """Return `Model.along_table` for places along the courses; it's asked for twice in a row."""
+        asked = (surface.id, key, task.aim, places.tobytes())
+        if self.tabled is None or self.tabled[0] != asked:
+            self.tabled = asked, self._plain(surface).along_table(key, places, task.aim)
+        return self.tabled[1]
 
     def _places(self, surface: Surface, key: Key | None, task: Task) -> Floats:
         """Return the x worth trying: along the courses for a key, across the columns of a turned surface for None."""
         pinned = task.pins[surface.id].x
         if pinned:
             return np.array(pinned)
-        model = self.models[surface.id]
+        asked = (surface.id, key, task.aim)
+        if asked in self.places:
+            return self.places[asked]
+        model = self._plain(surface)
         span = domain(surface, model, 0)
         axis, ends = (model.grid.v, model.across) if key is None else (model.grid.u, model.along(key))
         extra = np.array(
             [*(_levels_of(model, 0) if key is None else ()), *symmetry(surface, model, 0), *aims(surface, model, 0)]
         )
-        found = events(ends, axis, span.middle, task.aim.cap, extra, drift=task.aim.drift)
-        return np.concatenate([found + step * axis.pitch for step in range(span.cycles)])
+        middles = [span.middle + step * axis.pitch for step in range(span.cycles)]
+        found = [events(ends.each, axis, each, task.aim.cap, extra, drift=task.aim.drift) for each in middles]
+        self.places[asked] = np.concatenate(found)
+        return self.places[asked]
 
     def _pick_height(
         self, laid: Sequence[Surface], heights: Floats, tables: Sequence[tuple[Floats, Floats]], task: Task
@@ -173,7 +275,7 @@ class Searcher:
 
     def _place(self, surface: Surface, height: float, task: Task) -> float:
         """Return the x to take at a height."""
-        model, aim = self.models[surface.id], task.aim
+        model, aim = self._plain(surface), task.aim
         start = np.array([height - surface.level])
         turned = model.grid.turned
         key = None if turned else model.keys(start, drift=aim.drift)[0]
@@ -186,20 +288,26 @@ class Searcher:
                 legs = np.hstack([legs, np.vstack([rows[each][0] for each in keys])])
                 cuts = cuts + np.array([rows[each][1][0] for each in keys])
             else:
-                legs, cuts = model.along_table(key, places, aim)
+                legs, cuts = self._along(surface, key, places, task)
             same = NOISE if task.exact else self._same(surface)
             counts = np.tile(model.counts(aim), legs.shape[1] // len(model.looked.edges))
             best = _best(_lists(legs, aim.cap, counts), same)
             if again and not task.exact and not task.pins[surface.id].x:
-                places = np.unique(np.concatenate([places[best], *self._handy(surface, places[best], axis=0)]))
+                places = distinct(np.concatenate([places[best], *self._handy(surface, places[best], axis=0)]))
                 continue
-            for marks in (symmetry, aims):
-                best = _least(best, off(marks(surface, model, 0), places, axis_of(model, 0).pitch, SAME))
+            for marks in (symmetry(surface, model, 0), aims(surface, model, 0, height - surface.level)):
+                best = _least(best, off(marks, places, axis_of(model, 0).pitch, SAME))
             best = _least(best, np.round(cuts, 3))
             best = _best(_lists(legs, 1.0), same, best)
             best = _least(best, _clumsy(places - surface.bounds[0], self.room.units))
             return float(places[best][0])
         raise AssertionError("not reached")
+
+    def _plain(self, surface: Surface) -> Model:
+        """The model of a surface that is all level, plumb and in courses."""
+        model = self.models[surface.id]
+        assert isinstance(model, Model)
+        return model
 
     def _same(self, surface: Surface) -> float:
         """Shares closer than this are equal to a setter."""
@@ -238,12 +346,16 @@ def _lists(legs: Floats, cap: float, counts: Flags | None = None) -> Floats:
 
 def _best(lists: Floats, same: float, among: Flags | None = None) -> Flags:
     """Return which rows are best, compared from their least up, `same` apart being equal."""
-    found = np.ones(len(lists), dtype=bool) if among is None else among.copy()
-    for column in range(lists.shape[1]):
-        values = lists[:, column]
-        found &= values >= values[found].max() - same
-        if found.sum() == 1:
+    rows = np.arange(len(lists)) if among is None else np.flatnonzero(among)
+    left = lists[rows]
+    # Only where rows differ can one of them win; what is left differs in no other column.
+    for column in np.flatnonzero(left.max(axis=0) - left.min(axis=0) > same).tolist():
+        values = lists[rows, column]
+        rows = rows[values >= values.max() - same]
+        if len(rows) == 1:
             break
+    found = np.zeros(len(lists), dtype=bool)
+    found[rows] = True
     return found
 
 
@@ -278,9 +390,11 @@ def _levels_of(model: Model, axis: int) -> list[float]:
     ]
 
 
-def _not_full_at_top(model: Model, starts: Floats) -> Floats:
+def _not_full_at_top(model: AnyModel, starts: Floats) -> Floats:
     """Return 0 where the top course is a full one, else 1."""
     axis = model.grid.u if model.grid.turned else model.grid.v
+    if isinstance(model, FreeModel):
+        return full_at_top(model, starts)
     if model.grid.turned:
         return np.zeros(len(starts))
     top = model.looked.rows[-1].high

@@ -6,12 +6,27 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast, get_args
 
-import numpy as np
+from shapely.geometry import Polygon
 
 from layout.errors import RoomError
-from layout.field import cells_inside
+from layout.free_field import circle
 from layout.outline import read_outline
-from layout.room import Aim, Edge, Kind, Opening, Pattern, Pin, PinX, PinY, Point, Surface, Tile, Units
+from layout.room import (
+    TOLERANCE,
+    Aim,
+    Edge,
+    Kind,
+    Movable,
+    Opening,
+    Pattern,
+    Pin,
+    PinX,
+    PinY,
+    Point,
+    Surface,
+    Tile,
+    Units,
+)
 from layout.values import choice, flag, items, length, mapping, shown, text
 
 FINISHES = ("soft", "profile", "bullnose", "miter", "flange", "free")
@@ -46,7 +61,7 @@ def read_surface(value: Any, place: str, room: Defaults) -> Surface:
         raise RoomError(f"{place}.id", "a colon can't stand in a surface's id; piece ids are made with it")
     kind = cast(Kind, choice(raw["kind"], f"{place}.kind", get_args(Kind)))
     if raw.get("wrap") not in (None, False):
-        raise RoomError(f"{place}.wrap", "a pattern that runs on round the corner isn't laid out yet; leave it out")
+        raise RoomError(f"{place}.wrap", "wrap is said for the whole room, beside its surfaces")
     tile = _tile(raw, place, room)
     joint, joint_high = _joints(raw, place, room, tile)
     gap = raw.get("edge_gap")
@@ -85,6 +100,7 @@ def read_pin(value: Any, place: str, units: Units) -> Pin:
     found: dict[str, Any] = {}
     for axis, names in (("x", get_args(PinX)), ("y", get_args(PinY))):
         pinned = raw.get(axis)
+        found[f"at_{axis}"] = f"{place}.{axis}"
         if pinned is None or (isinstance(pinned, str) and pinned in names):
             found[axis] = pinned
             continue
@@ -95,7 +111,9 @@ def read_pin(value: Any, place: str, units: Units) -> Pin:
 
 
 def _merged(own: Pin, room: Pin) -> Pin:
-    return Pin(room.x if own.x is None else own.x, room.y if own.y is None else own.y)
+    x, at_x = (room.x, room.at_x) if own.x is None else (own.x, own.at_x)
+    y, at_y = (room.y, room.at_y) if own.y is None else (own.y, own.at_y)
+    return Pin(x, y, at_x, at_y)
 
 
 def _tile(raw: Mapping[str, Any], place: str, room: Defaults) -> Tile:
@@ -137,7 +155,10 @@ def _joints(raw: Mapping[str, Any], place: str, room: Defaults, tile: Tile) -> t
 
 
 def _side_names(outline: Sequence[Point]) -> list[str]:
-    """Return a name for each edge: a side where it is the only edge on that side of the outline, else `edge 3`."""
+    """Return a name for each edge: a side where it is the only edge on that side of the outline, else `edge 3`.
+
+    Of four edges, two nearer plumb and two nearer level, each has its side even where corners are out of square.
+    """
     ends = [(point, outline[(index + 1) % len(outline)]) for index, point in enumerate(outline)]
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
     names = [f"edge {index}" for index in range(len(outline))]
@@ -145,6 +166,13 @@ def _side_names(outline: Sequence[Point]) -> list[str]:
         there = [i for i, (a, b) in enumerate(ends) if a[axis] == value and b[axis] == value]
         if len(there) == 1:
             names[there[0]] = side
+    plumb = [i for i, (a, b) in enumerate(ends) if abs(b[0] - a[0]) < abs(b[1] - a[1])]
+    if len(ends) == 4 and len(plumb) == 2:
+        level = [i for i in range(4) if i not in plumb]
+        left, right = sorted(plumb, key=lambda i: ends[i][0][0] + ends[i][1][0])
+        bottom, top = sorted(level, key=lambda i: ends[i][0][1] + ends[i][1][1])
+        for side, index in zip(SIDES, (left, right, top, bottom), strict=True):
+            names[index] = side
     return names
 
 
@@ -177,44 +205,59 @@ def _openings(value: Any, place: str, outline: Sequence[Point], units: Units) ->
     for index, each in enumerate(items(value or (), place, most=MOST_OPENINGS)):
         at = f"{place}[{index}]"
         raw = mapping(each, at)
-        if "circle" in raw:
-            raise RoomError(f"{at}.circle", "round openings aren't laid out yet; draw the square around it")
-        for key in ("id", "outline"):
+        round_one = _circle(raw["circle"], f"{at}.circle", units) if raw.get("circle") is not None else None
+        if round_one and raw.get("outline") is not None:
+            raise RoomError(at, "an opening has an outline or a circle, not both")
+        for key in ("id",) if round_one else ("id", "outline"):
             if raw.get(key) is None:
                 raise RoomError(f"{at}.{key}", "this is missing")
         opening_id = text(raw["id"], f"{at}.id")
         if any(opening.id == opening_id for opening in found):
             raise RoomError(f"{at}.id", f"{shown(opening_id)} is there twice")
-        shape = read_outline(raw["outline"], f"{at}.outline", units)
+        where = f"{at}.circle" if round_one else f"{at}.outline"
+        shape = circle(round_one) if round_one else read_outline(raw["outline"], where, units)
         for other in [None, *found]:
             inner, outer = _overlap(shape, outline if other is None else other.outline)
             if other is None and not outer:
-                raise RoomError(f"{at}.outline", "the opening reaches outside the surface")
+                raise RoomError(where, "the opening reaches outside the surface")
             if other is not None and inner:
-                raise RoomError(f"{at}.outline", f"the opening overlaps {shown(other.id)}")
+                raise RoomError(where, f"the opening overlaps {shown(other.id)}")
         movable = raw.get("movable")
-        if movable is not None:
-            _check_movable(movable, f"{at}.movable", units)
         kind = text(raw.get("kind") or "opening", f"{at}.kind")
-        found.append(Opening(opening_id, kind, shape, movable is not None))
+        found.append(Opening(opening_id, kind, shape, _movable(movable, f"{at}.movable", units), round_one))
     return tuple(found)
 
 
-def _check_movable(value: Any, place: str, units: Units) -> None:
+def _movable(value: Any, place: str, units: Units) -> Movable | None:
+    """Return how far an opening may be moved, None where it may not. Raises RoomError."""
+    if value is None:
+        return None
+    found: dict[str, tuple[float, float]] = {}
     for axis, pair in mapping(value, place).items():
         at = f"{place}.{axis}"
         choice(axis, place, ("x", "y"))
         ends = [length(end, at, units, signed=True) for end in items(pair, at, most=2)]
         if len(ends) != 2 or ends[0] > ends[1]:
             raise RoomError(at, "how far it may move is two lengths, least first")
+        found[axis] = (ends[0], ends[1])
+    return Movable(**found)
+
+
+def _circle(value: Any, place: str, units: Units) -> tuple[float, float, float]:
+    """Return x, y and radius of a round opening, mm. Raises RoomError."""
+    parts = items(value, place, most=3)
+    if len(parts) != 3:
+        raise RoomError(place, "a circle is three lengths, [x, y, radius]")
+    x, y = (length(part, f"{place}[{axis}]", units, signed=True) for axis, part in enumerate(parts[:2]))
+    return x, y, length(parts[2], f"{place}[2]", units, least=0.5, most=10_000.0)
 
 
 def _overlap(a: Sequence[Point], b: Sequence[Point]) -> tuple[bool, bool]:
-    """Return whether the two outlines share area, and whether all of `a` lies in `b`."""
-    xs = np.array(sorted({x for x, _ in (*a, *b)}))
-    ys = np.array(sorted({y for _, y in (*a, *b)}))
-    in_a, in_b = cells_inside(a, xs, ys), cells_inside(b, xs, ys)
-    return bool((in_a & in_b).any()), not bool((in_a & ~in_b).any())
+    """Return whether the two outlines share area, and whether all of `a` lies in `b`, within the tolerance."""
+    one, other = Polygon(a), Polygon(b)
+    # A circle's polygon reaches beyond it by the tolerance: two that touch may overlap by twice as much.
+    slack = 3 * TOLERANCE
+    return one.buffer(-slack).intersects(other), bool(other.buffer(slack, join_style="mitre").covers(one))
 
 
 def _aims(value: Any, place: str, units: Units) -> tuple[Aim, ...]:

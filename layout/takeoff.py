@@ -8,10 +8,11 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import Any, Literal
 
-from layout.field import Field, fields_of
+from layout.changes import changed
+from layout.fields import AnyField, fields_of
 from layout.outline import signed_area
 from layout.result import Piece, Result
-from layout.room import Room, Surface
+from layout.room import Point, Room, Surface
 from trade import sources
 from trade.quantities import GROUT_KG_PER_LITER, grout, mortar
 from trade.rules import LARGE_EDGE_MM
@@ -38,6 +39,7 @@ def take_off(room: Room, result: Result) -> dict[str, Any]:
     `grout_volume` is exact geometry: (field - pieces) x tile thickness; `grout` adds waste and packages. A line that
     lacks its figure, such as grout without the tile's thickness, is left out and a finding says so.
     """
+    room = changed(room, result.option.changes)
     lines: list[Line] = []
     findings: list[dict[str, str]] = []
     lines += _tiles(result)
@@ -139,8 +141,11 @@ def piece_area(piece: Piece) -> float:
 def joint_length(surface: Surface, pieces: Sequence[Piece]) -> float:
     """Return the length of the joints between pieces, mm: where sides face each other a joint apart.
 
-    Takes time about proportional to the pieces.
+    Takes time about proportional to the pieces. Where sides don't all stand level and plumb, half of all the pieces'
+    own sides counts: a side at the field's edge is a cut, but for a tile that just meets it.
     """
+    if not surface.pattern.square:
+        return _own_sides(surface, pieces) / 2
     total = 0.0
     for axis in (0, 1):
         fronts: dict[int, list[Side]] = {}
@@ -155,6 +160,31 @@ def joint_length(surface: Surface, pieces: Sequence[Piece]) -> float:
             for at, low, high in sides:
                 total += _met(at + surface.joint, low, high, backs, longest)
     return total
+
+
+def _own_sides(surface: Surface, pieces: Sequence[Piece]) -> float:
+    """Return the length of the pieces' sides that run as a whole tile's do, mm."""
+    ways = _ways(next((piece.outline for piece in pieces if piece.whole), ()))
+    if surface.pattern.kind == "herringbone":
+        ways |= {(-y, x) for x, y in ways}
+    total = 0.0
+    for piece in pieces:
+        for n, (x, y) in enumerate(piece.outline):
+            over, up = x - piece.outline[n - 1][0], y - piece.outline[n - 1][1]
+            size = math.hypot(over, up)
+            if any(abs(over * way[1] - up * way[0]) <= 1e-3 * size for way in ways):
+                total += size
+    return total
+
+
+def _ways(outline: Sequence[Point]) -> set[Point]:
+    """Return the directions of an outline's sides."""
+    found = set()
+    for n, (x, y) in enumerate(outline):
+        over, up = x - outline[n - 1][0], y - outline[n - 1][1]
+        size = math.hypot(over, up)
+        found.add((over / size, up / size))
+    return found
 
 
 def _met(at: float, low: float, high: float, backs: dict[int, list[Side]], longest: float) -> float:
@@ -182,7 +212,7 @@ def _facing(piece: Piece, axis: int) -> Iterable[tuple[float, float, float, bool
                 yield end[axis], low, high, rising == (axis == 0)
 
 
-def _sealed_length(room: Room, surface: Surface, field: Field) -> float:
+def _sealed_length(room: Room, surface: Surface, field: AnyField) -> float:
     """Return the length of a surface's edges that get sealant, mm. A corner's joint belongs to its second wall."""
     skip = {corner.first_edge for corner in room.corners if corner.first == surface.id}
     for edge, other in surface.joins:
@@ -194,17 +224,11 @@ def _sealed_length(room: Room, surface: Surface, field: Field) -> float:
     skip |= {edge.index for edge in surface.edges if edge.finish not in SEALED}
     start = len(surface.edges)
     for opening in surface.openings:
+        count = 1 if opening.circle else len(opening.outline)
         if opening.kind == "niche":
-            skip |= set(range(start, start + len(opening.outline)))
-        start += len(opening.outline)
-    return sum(
-        band.high - band.low
-        for bands in (field.rows, field.columns)
-        for band in bands
-        for span in band.spans
-        for edge in span[2:]
-        if edge not in skip
-    )
+            skip |= set(range(start, start + count))
+        start += count
+    return sum(length for edge, length in field.edge_lengths.items() if edge not in skip)
 
 
 def _net_area(surface: Surface) -> float:

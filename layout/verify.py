@@ -1,28 +1,32 @@
 """An independent judge of a printed layout: lists what is wrong with it by FORMATS.md.
 
 Shares no code with the solver. It reads the checked room (`layout.room`) and the printed JSON, builds the field with
-Shapely, and works every figure out again from the printed pieces.
+Shapely, and works every figure out again from the printed pieces. What drift does it samples (`verify_range`).
+
+It is made to be right, not fast: a shower takes some tenths of a second, a floor of 30,000 pieces far too long.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from dataclasses import field as data_field
 from itertools import pairwise
 from typing import Any
 
 import shapely
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from layout.room import Room, Surface
-from layout.verify_cuts import cut_plan_faults
-from layout.verify_field import CLOSE, ONE, FieldEdge, Ground, corners_in, ground_of, lines_in, polygons_in
-from trade.lengths import LengthError, parse_length
-
-SHARE = 2e-5
-"""What a printed share may be off: it has six places, from coordinates that have four."""
+from layout.verify_changes import with_changes
+from layout.verify_cuts import Blank, blank_of, cut_plan_faults
+from layout.verify_drift import bare_tiles
+from layout.verify_field import CLOSE, ONE, FieldEdge, Ground, corners_in, ground_of, lines_in, only_thin, polygons_in
+from layout.verify_figures import SHARE, course_faults, id_faults, line_faults, option_faults, result_faults
+from layout.verify_free import is_free, is_whole, judge, least_of, share_faults, wrap_faults
+from layout.verify_range import drift_faults
+from layout.verify_tiles import tile_at
 
 
 @dataclass(slots=True)
@@ -30,101 +34,97 @@ class _Tally:
     """What the pieces of all surfaces add up to."""
 
     legs: list[float]
-    least: float = 1.0
-    least_mm: float = math.inf
-    least_piece: str = ""
+    shares: dict[str, tuple[float, tuple[float, ...]]] = data_field(default_factory=dict)
+    """Of each cut piece its share, and in mm the legs that have it."""
     whole: int = 0
     cut: int = 0
 
 
-def faults(room: Room, result_json: Mapping[str, Any]) -> list[str]:
-    """Return what is wrong with a result in `gaugerod-layout/1`, in words; nothing when it is right."""
-    found: list[str] = []
-    if result_json.get("format") != "gaugerod-layout/1":
-        found.append("the format isn't gaugerod-layout/1")
+def faults(room: Room, result_json: Mapping[str, Any], *, dense: int | None = None) -> list[str]:
+    """Return what is wrong with a result in `gaugerod-layout/1`, in words; nothing when it is right.
+
+    `dense`: how many amounts of drift to try each way; fewer the more pieces there are unless it is said.
+    """
+    found = list(result_faults(room, result_json))
     options = result_json.get("options") or []
     for number, option in enumerate(options, 1):
-        found += [f"option {number}: {fault}" for fault in _option_faults(option)]
+        as_changed, wrong = with_changes(room, option)
+        found += [f"option {number}: {fault}" for fault in (*wrong, *option_faults(as_changed, option))]
     laid = [option for option in options if option.get("cut_plan")]
     if not laid:
         laid = [option for option in options if any(each.get("pieces") is not None for each in option["surfaces"])]
     if len(laid) != 1:
         return [*found, f"{len(laid)} options have pieces, one should"]
-    return found + _laid_faults(room, laid[0])
+    room, _ = with_changes(room, laid[0])
+    return found + _laid_faults(room, laid[0], dense)
 
 
-def _option_faults(option: Mapping[str, Any]) -> Iterator[str]:
-    counts, tiles = option["counts"], option["tiles"]
-    if counts["whole"] + counts["cut"] != counts["pieces"]:
-        yield "whole and cut don't add up to pieces"
-    if not tiles["at_least"] <= tiles["needed"] <= tiles["order"]:
-        yield "tiles: at_least, needed and order aren't in rising order"
-    if option["score"] != sorted(option["score"]):
-        yield "the score isn't rising"
-    if option["least_cut_share_drift"] > option["least_cut_share"] + SHARE:
-        yield "the least cut share over all drifts is above the planned one"
-
-
-def _laid_faults(room: Room, option: Mapping[str, Any]) -> list[str]:
+def _laid_faults(room: Room, option: Mapping[str, Any], dense: int | None) -> list[str]:
     found: list[str] = []
     tally = _Tally([])
-    pieces: dict[str, tuple[Surface, Mapping[str, Any], tuple[float, float]]] = {}
+    pieces: dict[str, Blank] = {}
     grounds = {surface.id: ground_of(room, surface) for surface in room.surfaces}
     ids = [each["id"] for each in option["surfaces"]]
     if ids != [surface.id for surface in room.surfaces]:
         return ["the surfaces aren't the room's"]
     for each in option["surfaces"]:
         ground = grounds[each["id"]]
-        found += [f"{each['id']}: {fault}" for fault in _surface_faults(room, ground, each, tally)]
+        surface = ground.surface
+        one = _free_faults if is_free(surface) else _surface_faults
+        wrong = [
+            *one(room, ground, each, tally),
+            *id_faults(surface, each["pieces"]),
+            *line_faults(surface, each),
+            *course_faults(room, surface, each),
+        ]
+        found += [f"{surface.id}: {fault}" for fault in wrong]
         for piece in each["pieces"]:
             if piece["id"] in pieces:
                 found.append(f"{piece['id']}: this piece is there twice")
-            corner = _corner(ground.surface, each["datum"], piece)
-            pieces[piece["id"]] = (ground.surface, piece, corner)
-    hidden = {name: [e for e in ground.own_edges if e.hidden] for name, ground in grounds.items()}
-    lines = {name: [(e.axis, e.at, e.low, e.high) for e in edges] for name, edges in hidden.items()}
-    found += cut_plan_faults(room, option["cut_plan"], pieces, lines)
-    found += _figure_faults(room, option, tally, {name: ground.surface for name, ground in grounds.items()})
-    return found
+            pieces[piece["id"]] = blank_of(room, surface, each["datum"], piece)
+    found += wrap_faults(room, {each["id"]: each["datum"] for each in option["surfaces"]})
+    found += cut_plan_faults(room, option["cut_plan"], pieces)
+    found += _figure_faults(option, tally)
+    return found + list(drift_faults(room, option, dense))
 
 
-def _figure_faults(
-    room: Room, option: Mapping[str, Any], tally: _Tally, surfaces: Mapping[str, Surface]
-) -> Iterator[str]:
+def _free_faults(room: Room, ground: Ground, laid: Mapping[str, Any], tally: _Tally) -> Iterator[str]:
+    """Yield the faults of a surface that isn't all level, plumb and in courses."""
+    surface = ground.surface
+    seen = judge(room, surface, laid)
+    yield from seen.faults
+    names = [piece["id"] for piece in laid["pieces"]]
+    if len(seen.shapes) == len(names):
+        yield from _overlaps(seen.shapes, names)
+    yield from bare_tiles(room, surface, seen.field, laid["datum"], seen.shapes)
+    tally.legs += seen.legs
+    tally.shares.update(seen.shares)
+    tally.whole += seen.whole
+    tally.cut += seen.cut
+
+
+def _figure_faults(option: Mapping[str, Any], tally: _Tally) -> Iterator[str]:
     counts = option["counts"]
     if (counts["whole"], counts["cut"]) != (tally.whole, tally.cut):
         yield f"counts: {counts['whole']} whole and {counts['cut']} cut, found {tally.whole} and {tally.cut}"
     if option["tiles"]["needed"] != len(option["cut_plan"]):
         yield "tiles.needed isn't the length of the cut plan"
-    boxes = option["tiles"].get("boxes")
-    per_box = {surface.tile.per_box for surface in surfaces.values()}
-    if boxes is not None and len(per_box) == 1:
-        size = per_box.pop()
-        if size is None or boxes * size < option["tiles"]["order"]:
-            yield "the boxes don't hold the order"
-    if abs(option["least_cut_share"] - tally.least) > SHARE:
-        yield f"least_cut_share is {option['least_cut_share']}, found {tally.least:.6f}"
-    if abs(len(option["score"]) - len(tally.legs)) or any(
-        abs(a - b) > SHARE for a, b in zip(option["score"], sorted(tally.legs), strict=True)
+    found = min((share for share, _ in tally.shares.values()), default=1.0)
+    if abs(option["least_cut_share"] - found) > SHARE:
+        yield f"least_cut_share is {option['least_cut_share']}, found {found:.6f}"
+    score = sorted(tally.legs)
+    if len(option["score"]) != len(score) or any(
+        abs(a - b) > SHARE for a, b in zip(option["score"], score, strict=True)
     ):
-        yield f"the score is {option['score']}, found {[round(leg, 4) for leg in sorted(tally.legs)]}"
+        yield f"the score is {option['score']}, found {[round(leg, 4) for leg in score]}"
     least = option["least_cut"]
     if least is None:
-        if tally.least < 1:
-            yield "least_cut is missing"
         return
-    if abs(least["mm"] - tally.least_mm) > 0.1:
-        yield f"least_cut.mm is {least['mm']}, found {tally.least_mm:.2f}"
-    if not _reads(least["text"], least["mm"]):
-        yield f"least_cut.text {least['text']!r} isn't {least['mm']} mm"
-
-
-def _reads(text: str, mm: float) -> bool:
-    """Whether a text says a length, to 1/16 in or to 0.1 mm."""
-    try:
-        return abs(float(parse_length(text)) - mm) <= (0.06 if "mm" in text else 25.4 / 32 + 0.06)
-    except LengthError:
-        return False
+    share, lengths = tally.shares.get(least["piece"], (1.0, ()))
+    if abs(share - found) > SHARE:
+        yield f"least_cut.piece {least['piece']!r} isn't the piece with the least cut"
+    elif not any(abs(least["mm"] - mm) <= 0.1 for mm in lengths):
+        yield f"least_cut.mm is {least['mm']}, found {min(lengths):.2f}"
 
 
 def _surface_faults(room: Room, ground: Ground, laid: Mapping[str, Any], tally: _Tally) -> Iterator[str]:
@@ -138,19 +138,16 @@ def _surface_faults(room: Room, ground: Ground, laid: Mapping[str, Any], tally: 
             yield f"{name}: the outline is no shape"
             continue
         shapes.append(shape)
-        tile = _tile_box(surface, _corner(surface, laid["datum"], piece))
-        whole = shape.symmetric_difference(tile).area < CLOSE * (surface.tile.width + surface.tile.height)
+        tile = tile_at(surface, laid["datum"], piece["course"], piece["column"])[0]
+        whole = is_whole(shape, tile)
         tally.whole += whole
         tally.cut += not whole
-        if name.split(":")[1:3] != [str(piece["course"]), str(piece["column"])] or not name.startswith(
-            f"{surface.id}:"
-        ):
-            yield f"{name}: the id doesn't say its surface, course and column"
+        if not whole and ground.reach.covers(tile) and only_thin(tile.difference(ground.field)):
+            yield f"{name}: it is cut, though its tile passes the field's edge by no more than 1 mm"
         yield from (f"{name}: {fault}" for fault in _piece_faults(ground, shape, tile))
         yield from (f"{name}: {fault}" for fault in _leg_faults(ground, piece, shape, tile, worst, tally))
     yield from _overlaps(shapes, [piece["id"] for piece in laid["pieces"]])
-    yield from _bare(ground, shapes)
-    yield from _line_faults(surface, laid)
+    yield from _bare(surface, ground.field, shapes)
     tally.legs += worst.values()
 
 
@@ -197,17 +194,17 @@ def _overlaps(shapes: Sequence[Polygon], names: Sequence[str]) -> Iterator[str]:
             yield f"{names[a]} and {names[b]} overlap"
 
 
-def _bare(ground: Ground, shapes: Sequence[Polygon]) -> Iterator[str]:
+def _bare(surface: Surface, field: BaseGeometry, shapes: Sequence[Polygon]) -> Iterator[str]:
     """Yield where the field is bare over more than a joint and 1 mm, both ways.
 
     A sliver of field no wider than a joint and 1 mm on either side of it can't help it.
     """
-    bare = ground.field.difference(shapely.union_all(shapes))
-    wide = (ground.surface.joint + ONE) / 2 + CLOSE
+    bare = field.difference(shapely.union_all(shapes))
+    wide = (surface.joint + ONE) / 2 + CLOSE
     left: BaseGeometry = bare.buffer(-wide, join_style="mitre", mitre_limit=10.0)
     if not left.is_empty:
-        sliver = (ground.surface.joint + 2 * ONE) / 2
-        wide_field = ground.field.buffer(-sliver, join_style="mitre", mitre_limit=10.0)
+        sliver = (surface.joint + 2 * ONE) / 2
+        wide_field = field.buffer(-sliver, join_style="mitre", mitre_limit=10.0)
         left = left.intersection(wide_field.buffer(sliver, join_style="mitre", mitre_limit=10.0))
     if left.area > 0:
         x, y = left.representative_point().coords[0]
@@ -223,21 +220,15 @@ def _leg_faults(
     tally: _Tally,
 ) -> Iterator[str]:
     """Yield where the printed share or range isn't what the seen part's chords say; tally the legs."""
-    least, least_mm = 1.0, math.inf
-    for share, mm, ends in _legs(ground, shape, tile):
-        if share < least:
-            least, least_mm = share, mm
+    legs = list(_legs(ground, shape, tile))
+    for share, _, ends in legs:
         for edge in ends:
             if edge in worst:
                 worst[edge] = min(worst[edge], share)
-    if least < tally.least:
-        tally.least, tally.least_mm, tally.least_piece = least, least_mm, piece["id"]
-    if abs(piece["cut_share"] - least) > SHARE:
-        yield f"cut_share is {piece['cut_share']}, found {least:.6f}"
-    low, high = piece["range"]
-    planned = min(tile.bounds[2] - tile.bounds[0], tile.bounds[3] - tile.bounds[1]) if least == 1 else least_mm
-    if not low - 0.06 <= planned <= high + 0.06 and least < 1:
-        yield f"its range {low} … {high} mm doesn't hold its own {planned:.1f} mm"
+    least, lengths = least_of(legs, SHARE)
+    if legs:
+        tally.shares[piece["id"]] = least, lengths
+    yield from share_faults(piece, least, lengths, SHARE)
 
 
 def _legs(ground: Ground, shape: Polygon, tile: Polygon) -> Iterator[tuple[float, float, list[FieldEdge]]]:
@@ -295,31 +286,3 @@ def _edges_at(ground: Ground, axis: int, at: float, band: tuple[float, float], w
     beside = [edge for edge in near if abs(edge.at - at) <= line and min(edge.high, high) - max(edge.low, low) > ONE]
     gaps = {edge: max(edge.low - high, low - edge.high) for edge in near}
     return beside or [edge for edge in near if gaps[edge] == min(gaps.values()) <= ground.widest_gap + ONE][:1]
-
-
-def _line_faults(surface: Surface, laid: Mapping[str, Any]) -> Iterator[str]:
-    xs, ys = [x for x, _ in surface.outline], [y for _, y in surface.outline]
-    wanted = {"x": laid["datum"][0] - min(xs), "y": laid["datum"][1] - min(ys)}
-    for line in laid["lines"]:
-        if abs(line["mm"] - wanted[line["axis"]]) > CLOSE:
-            yield f"{line['name']} stands at {line['mm']} mm, the datum at {wanted[line['axis']]:.3f}"
-        if not _reads(line["text"], line["mm"]):
-            yield f"{line['name']}: {line['text']!r} isn't {line['mm']} mm"
-
-
-def _corner(surface: Surface, datum: Sequence[float], piece: Mapping[str, Any]) -> tuple[float, float]:
-    """Return where FORMATS.md puts the tile of a piece."""
-    course, column = piece["course"], piece["column"]
-    across, up = surface.tile.width + surface.joint, surface.tile.height + surface.joint
-    pattern = surface.pattern
-    number = column if pattern.axis == "columns" else course
-    steps = number if pattern.run == "stair" else number % 2
-    shift = float(pattern.share) * steps
-    if pattern.axis == "columns":
-        return datum[0] + column * across, datum[1] + shift * up + course * up
-    return datum[0] + shift * across + column * across, datum[1] + course * up
-
-
-def _tile_box(surface: Surface, corner: tuple[float, float]) -> Polygon:
-    x, y = corner
-    return box(x, y, x + surface.tile.width, y + surface.tile.height)

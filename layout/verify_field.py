@@ -49,15 +49,8 @@ class Ground:
 
 
 def ground_of(room: Room, surface: Surface) -> Ground:
-    gaps = [edge.gap for edge in surface.edges]
-    behind: dict[int, float] = {}
-    for corner in room.corners:
-        if corner.second == surface.id:
-            gaps[corner.second_edge] = room.surface(corner.first).build_up + corner.soft
-        if corner.first == surface.id:
-            behind[corner.first_edge] = room.surface(corner.second).build_up + corner.soft
+    gaps, seen_gaps = gaps_at(room, surface)
     field = _field(surface, gaps)
-    seen_gaps = [max(gap, behind.get(index, 0.0)) for index, gap in enumerate(gaps)]
     seen = field if seen_gaps == gaps else _field(surface, seen_gaps)
     own = tuple(_edges(surface, gaps, field))
     reach = field.buffer(ONE, join_style="mitre", mitre_limit=10.0)
@@ -66,6 +59,48 @@ def ground_of(room: Room, surface: Surface) -> Ground:
         shapely.prepare(shape)
     widest = max(*seen_gaps, surface.edge_gap)
     return Ground(surface, field, seen, tuple(_edges(surface, seen_gaps, seen)), own, reach, widest, rim)
+
+
+def gaps_at(room: Room, surface: Surface) -> tuple[list[float], list[float]]:
+    """Return how far each edge is drawn in, and from where on it is seen; steps under a joint are straightened."""
+    gaps = [edge.gap for edge in surface.edges]
+    behind: dict[int, float] = {}
+    for corner in room.corners:
+        if corner.second == surface.id:
+            gaps[corner.second_edge] = room.surface(corner.first).build_up + corner.soft
+        if corner.first == surface.id:
+            behind[corner.first_edge] = room.surface(corner.second).build_up + corner.soft
+    _straighten(surface, gaps)
+    return gaps, [max(gap, behind.get(index, 0.0)) for index, gap in enumerate(gaps)]
+
+
+def _straighten(surface: Surface, gaps: list[float]) -> None:
+    """Draw the outer of two edges in one direction, less than a joint apart, in to the line of the inner one."""
+    points = surface.outline
+    count, ring = len(points), Polygon(points)
+    done: set[int] = set()
+    for middle in range(count if count >= 6 else 0):
+        trio = [(middle - 1) % count, middle, (middle + 1) % count]
+        if done.intersection(trio):
+            continue
+        ends = [(points[n], points[(n + 1) % count]) for n in trio]
+        bearings = [math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in ends]
+        if abs(math.remainder(bearings[2] - bearings[0], math.tau)) > 1e-4:
+            continue
+        length = math.dist(*ends[1])
+        sideways = length * math.sin(bearings[1] - bearings[0])
+        if not CLOSE < abs(sideways) < surface.joint or abs(sideways) < 0.5 * length:
+            continue
+        left_is_in = ring.exterior.is_ccw
+        outer, inner = (trio[0], trio[2]) if (sideways > 0) == left_is_in else (trio[2], trio[0])
+        line = max(gaps[outer], gaps[inner] + abs(sideways))
+        gaps[outer], gaps[inner] = line, line - abs(sideways)
+        done.update(trio)
+
+
+def offset_field(surface: Surface, gaps: Sequence[float]) -> BaseGeometry:
+    """Return any surface's field: its outline drawn in by the gaps, less its openings, round ones round."""
+    return _field(surface, gaps)
 
 
 def _field(surface: Surface, gaps: Sequence[float]) -> BaseGeometry:
@@ -79,6 +114,10 @@ def _field(surface: Surface, gaps: Sequence[float]) -> BaseGeometry:
             if gap:
                 shape = shape.difference(_strip(surface.outline, gaps, index))
     for opening in surface.openings:
+        if opening.circle is not None:
+            x, y, r = opening.circle
+            shape = shape.difference(shapely.Point(x, y).buffer(r + surface.edge_gap, quad_segs=128))
+            continue
         grown = Polygon(opening.outline)
         if surface.edge_gap:
             grown = grown.buffer(surface.edge_gap, join_style="mitre", mitre_limit=10.0)
@@ -92,13 +131,17 @@ def _strip(outline: Sequence[tuple[float, float]], gaps: Sequence[float], index:
     a, b = outline[index], outline[(index + 1) % count]
     length = math.dist(a, b)
     along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
-    whole = Polygon(outline)
+    way = 1.0 if Polygon(outline).exterior.is_ccw else -1.0
     ends = []
-    for point, neighbor, way in ((a, (index - 1) % count, -1), (b, (index + 1) % count, 1)):
-        # A corner opens where going straight on stays inside.
-        probe = shapely.Point(point[0] + way * along[0] * 0.05, point[1] + way * along[1] * 0.05)
-        reach = gaps[neighbor] if whole.buffer(-CLOSE).contains(probe) else 0.0
-        ends.append((point[0] + way * along[0] * reach, point[1] + way * along[1] * reach))
+    for point, neighbor, sign in ((a, (index - 1) % count, -1.0), (b, (index + 1) % count, 1.0)):
+        p, q = outline[neighbor], outline[(neighbor + 1) % count]
+        other = ((q[0] - p[0]) / math.dist(p, q), (q[1] - p[1]) / math.dist(p, q))
+        sine = way * sign * (along[0] * other[1] - along[1] * other[0])
+        cosine = along[0] * other[0] + along[1] * other[1]
+        # Where the two moved edges meet, measured along this one from the corner; back from it needs nothing.
+        reach = 0.0 if abs(sine) < 1e-6 else max(0.0, (gaps[index] * cosine - gaps[neighbor]) / sine)
+        reach = min(reach, 10 * max(gaps[index], gaps[neighbor]))
+        ends.append((point[0] + sign * along[0] * reach, point[1] + sign * along[1] * reach))
     return LineString(ends).buffer(gaps[index], cap_style="flat")
 
 
@@ -164,3 +207,8 @@ def polygons_in(shape: BaseGeometry) -> Iterator[Polygon]:
 def corners_in(shape: Polygon) -> Iterator[tuple[float, ...]]:
     for ring in (shape.exterior, *shape.interiors):
         yield from ring.coords
+
+
+def only_thin(rest: BaseGeometry) -> bool:
+    """Whether nothing of what is left is wider than 1 mm: a notch of 1 mm or less is no notch."""
+    return all(part.buffer(-ONE / 2, join_style="mitre").is_empty for part in polygons_in(rest))

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 import layout
@@ -128,7 +129,7 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
         "input": data,
         "input_sha256": fingerprint(data),
         "option": option,
-        "title": laid.result.option.title[:200],
+        "title": capfirst(laid.result.option.title)[:200],
         "result": laid.result.to_json(),
         "takeoff": layout.take_off(laid.room, laid.result),
         "drawings": laid.drawings(),

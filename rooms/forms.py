@@ -90,7 +90,12 @@ PATTERNS = [
     ("1/2", _("offset by half")),
     ("1/3", _("offset by a third")),
     ("1/4", _("offset by a quarter")),
+    ("diagonal", _("diagonal: stacked, turned 45°")),
+    ("herringbone", _("herringbone, turned 45° to the walls")),
+    ("herringbone 0", _("herringbone, along the walls")),
+    ("hex", _("hexagons, a corner up")),
 ]
+"""An offset by its share; a herringbone that isn't turned by 45° with its angle."""
 
 
 class RoomForm(_UnitForm):
@@ -104,10 +109,18 @@ class RoomForm(_UnitForm):
     edge_gap = LengthFormField(
         label=_("Gap at the edges"), required=False, least=0, help_text=_("For the soft joint; left empty, the joint.")
     )
-    pattern = forms.ChoiceField(label=_("Pattern"), choices=PATTERNS)
+    pattern = forms.ChoiceField(
+        label=_("Pattern"),
+        choices=PATTERNS,
+        help_text=_(
+            "A herringbone takes a tile longer than wide. Of hexagons the width counts, from flat to flat; enter the "
+            "height from corner to corner."
+        ),
+    )
     run = forms.ChoiceField(
         label=_("Offset runs"),
         choices=[("alternate", _("back and forth")), ("stair", _("on and on, like stairs"))],
+        help_text=_("Counts for an offset only."),
     )
     axis = forms.ChoiceField(label=_("Courses"), choices=[("rows", _("run across")), ("columns", _("run up"))])
 

@@ -12,6 +12,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from base.models import LengthField, Row, append_only
@@ -126,6 +127,14 @@ class Room(Row):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def way_text(self) -> str:
+        """How a herringbone lies; nothing for other patterns."""
+        if self.pattern != PatternKind.HERRINGBONE:
+            return ""
+        along = self.more.get("pattern", {}).get("angle", 45) == 0
+        return gettext("along the walls") if along else gettext("turned 45° to the walls")
 
 
 class SurfaceKind(models.TextChoices):

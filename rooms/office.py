@@ -17,6 +17,7 @@ from jobs.access import get_job
 from layout import RoomError
 from rooms import actions
 from rooms.access import get_room
+from rooms.chosen import chosen_room
 from rooms.corners import corner_texts
 from rooms.entry import (
     RoomEntry,
@@ -183,10 +184,14 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
     except RoomError as error:
         context["error"] = error
     else:
+        as_set = laid.as_set()
         context |= {
             "result": laid.result,
             "option": laid.result.option,
             "drawings": laid.drawings(),
+            "changes": as_set.texts(),
+            "joint": as_set.joint(room.joint, room.joint_high),
+            "turned": as_set.tile_is_turned,
             "is_chosen": chosen is not None and not stale and chosen.option == laid.result.chosen,
         }
     return render(request, "rooms/office/layout.html", context)
@@ -198,6 +203,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     room = room_with_parts(get_room(request.user, pk))
     base = room_to_file(room)
     layout = current_layout(room)
+    stale = layout is not None and is_stale(room, layout)
     shown_in = shop_unit()
     sketches = [
         {
@@ -213,7 +219,8 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "sketches": sketches,
         "corners": corner_texts(base, unit=shown_in),
         "layout": layout,
-        "stale": layout is not None and is_stale(room, layout),
+        "stale": stale,
+        "changes": chosen_room(layout).texts() if layout and not stale else [],
         "locked": actions.why_locked(room.job),
     }
     return render(request, f"rooms/{_side(request)}/detail.html", context)

@@ -1,13 +1,21 @@
 """The layout sheet, out of a frozen layout alone: what was chosen is set, whatever happened to the room since."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
+from layout.lattice import LATTICES, lattice_of
+from layout.room import Room, Surface
+from rooms.chosen import ChosenRoom, chosen_room
 from rooms.models import Layout
 from trade.lengths import THIRTY_SECOND, Unit, format_length, parse_length
+
+_SPECK = 1.0
+"""mm². Areas that differ by less are the same: outlines are rounded to 0.0001 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +38,10 @@ class SheetSurface:
 
 @dataclass(frozen=True, slots=True)
 class SheetCut:
-    """A piece to cut: where it goes and how large; `notched`: more than straight cuts."""
+    """A piece to cut: where it goes and how large, along its tile's own sides.
+
+    `notched`: more than straight cuts; `angled`: straight ones, not all of them square to the tile.
+    """
 
     surface: str
     course: int
@@ -38,6 +49,7 @@ class SheetCut:
     width: str
     height: str
     notched: bool
+    angled: bool
     turn: int
 
 
@@ -52,9 +64,14 @@ class SheetTile:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
+    """`changes`: what of the room isn't as it was measured, in words. `numbered`: whether courses are level ones that
+    count up from the level line."""
+
     tile: str
     joint: str
     joint_high: str
+    changes: tuple[str, ...]
+    numbered: bool
     surfaces: tuple[SheetSurface, ...]
     tiles: tuple[SheetTile, ...]
     whole: int
@@ -71,23 +88,28 @@ def sheet_of(layout: Layout) -> Sheet:
     units: Unit = layout.input["units"]
     names = {drawing["id"]: drawing["name"] for drawing in layout.drawings}
     drawn = {drawing["id"]: drawing["svg"] for drawing in layout.drawings}
+    chosen = chosen_room(layout)
+    room = chosen.room
     pieces = {piece["id"]: (surface["id"], piece) for surface in option["surfaces"] for piece in surface["pieces"]}
     tiles = []
     for tile in option["cut_plan"]:
-        cuts = [
-            _cut(*pieces[cut["piece"]], turn=cut["turn"], names=names, units=units)
-            for cut in tile["cuts"]
-            if not _whole(pieces[cut["piece"]][1])
-        ]
+        cuts = []
+        for cut in tile["cuts"]:
+            surface_id, piece = pieces[cut["piece"]]
+            surface = room.surface(surface_id)
+            if not _whole(piece, surface):
+                name = names.get(surface_id, surface_id)
+                cuts.append(_cut(piece, surface, room, turn=cut["turn"], name=name, units=units))
         if cuts:
             tiles.append(SheetTile(number=tile["tile"], name=tile.get("name", ""), cuts=tuple(cuts)))
     many = len({tile.name for tile in tiles}) > 1
-    tile = layout.input["tile"]
     return Sheet(
-        tile=tile if isinstance(tile, str) else tile["name"],
-        joint=_length(layout.input["joint"], units),
+        tile=_tile(layout, chosen, units),
+        joint=_joint(layout, chosen, units),
         joint_high=_length(layout.input.get("joint_high"), units),
-        surfaces=tuple(_surface(surface, names, drawn) for surface in option["surfaces"]),
+        changes=tuple(chosen.texts()),
+        numbered=all(surface.pattern.square for surface in room.surfaces),
+        surfaces=tuple(_surface(surface, room.surface(surface["id"]), names, drawn) for surface in option["surfaces"]),
         tiles=tuple(tile if many else SheetTile(tile.number, "", tile.cuts) for tile in tiles),
         whole=option["counts"]["whole"],
         cut=option["counts"]["cut"],
@@ -98,8 +120,28 @@ def sheet_of(layout: Layout) -> Sheet:
     )
 
 
-def _surface(surface: Mapping[str, Any], names: Mapping[str, str], drawn: Mapping[str, str]) -> SheetSurface:
-    whole = sum(_whole(piece) for piece in surface["pieces"])
+def _tile(layout: Layout, chosen: ChosenRoom, units: Unit) -> str:
+    """The room's tile by its name; one that hangs turned with how it hangs."""
+    raw = layout.input["tile"]
+    name: str = raw if isinstance(raw, str) else raw["name"]
+    if chosen.tile is None or not chosen.tile_is_turned:
+        return name
+    sides = {side: format_length(getattr(chosen.tile, side), unit=units) for side in ("width", "height")}
+    return _("%(name)s, hung turned: %(width)s wide, %(height)s high") % {"name": name, **sides}
+
+
+def _joint(layout: Layout, chosen: ChosenRoom, units: Unit) -> str:
+    """The room's joint as it will be set."""
+    widest = layout.input.get("joint_high")
+    high = None if widest is None else parse_length(widest, unit=units)
+    joint = chosen.joint(parse_length(layout.input["joint"], unit=units), high)
+    return format_length(joint, unit=units, step=THIRTY_SECOND)
+
+
+def _surface(
+    surface: Mapping[str, Any], laid: Surface, names: Mapping[str, str], drawn: Mapping[str, str]
+) -> SheetSurface:
+    whole = sum(_whole(piece, laid) for piece in surface["pieces"])
     return SheetSurface(
         name=names.get(surface["id"], surface["id"]),
         # Our own engine's drawing, kept by our own action; it escapes what it is given.
@@ -110,23 +152,52 @@ def _surface(surface: Mapping[str, Any], names: Mapping[str, str], drawn: Mappin
     )
 
 
-def _cut(surface: str, piece: Mapping[str, Any], *, turn: int, names: Mapping[str, str], units: Unit) -> SheetCut:
-    xs, ys = [x for x, _ in piece["outline"]], [y for _, y in piece["outline"]]
+def _cut(piece: Mapping[str, Any], surface: Surface, room: Room, *, turn: int, name: str, units: Unit) -> SheetCut:
+    outline = [(x, y) for x, y in piece["outline"]]
+    if surface.pattern.kind in LATTICES:
+        # Measured along the tile's own sides, wherever the pattern turns them to.
+        lattice = lattice_of(surface, room.regrid)
+        outline = list(lattice.to_tile(piece["column"], (0.0, 0.0), tuple(outline)))
+    xs, ys = [x for x, _y in outline], [y for _x, y in outline]
+    box = (max(xs) - min(xs)) * (max(ys) - min(ys))
+    notched = bool(piece["holes"]) or not _convex(outline)
     return SheetCut(
-        surface=names.get(surface, surface),
+        surface=name,
         course=piece["course"],
         column=piece["column"],
         width=format_length(max(xs) - min(xs), unit=units, feet=False),
         height=format_length(max(ys) - min(ys), unit=units, feet=False),
-        notched=len(piece["outline"]) > 4 or bool(piece["holes"]),
+        notched=notched,
+        angled=not notched and surface.pattern.kind != "hex" and _area(outline) < box - _SPECK,
         turn=turn,
     )
+
+
+def _whole(piece: Mapping[str, Any], surface: Surface) -> bool:
+    """Whether a piece is a full tile."""
+    tile = surface.tile
+    # A regular hexagon takes three quarters of its box.
+    full = tile.width * tile.height * (0.75 if surface.pattern.kind == "hex" else 1.0)
+    return not piece["holes"] and _area(piece["outline"]) > full - _SPECK
+
+
+def _area(outline: Sequence[Sequence[float]]) -> float:
+    """mm², by the shoelace formula."""
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in _sides(outline))) / 2
+
+
+def _convex(outline: Sequence[Sequence[float]]) -> bool:
+    """Whether an outline, counter-clockwise or not, has no corner that goes inward."""
+    sides = [(b[0] - a[0], b[1] - a[1]) for a, b in _sides(outline)]
+    turns = [(a[0] * b[1] - a[1] * b[0]) / ((math.hypot(*a) * math.hypot(*b)) or 1.0) for a, b in _sides(sides)]
+    return all(turn > -1e-3 for turn in turns) or all(turn < 1e-3 for turn in turns)
+
+
+def _sides(points: Sequence[Any]) -> Iterable[tuple[Any, Any]]:
+    """Each point with the next, round to the first."""
+    return zip(points, [*points[1:], points[0]], strict=True)
 
 
 def _length(text: str | None, units: Unit) -> str:
     """A length of the frozen input as the setter reads it; nothing where there is none."""
     return "" if text is None else format_length(parse_length(text, unit=units), unit=units, step=THIRTY_SECOND)
-
-
-def _whole(piece: Mapping[str, Any]) -> bool:
-    return piece["cut_share"] >= 1 and len(piece["outline"]) == 4 and not piece["holes"]

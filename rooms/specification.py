@@ -5,14 +5,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, cast
 
-from rooms.models import Room, Surface, SurfaceKind, Tile
+from rooms.chosen import chosen_room, decimal_mm
+from rooms.models import Layout, Room, Surface, SurfaceKind, Tile
 from trade.lengths import parse_length
 from trade.phases import Specification
 from trade.rules import Place
 
 
-def specification_of(room: Room) -> Specification:
-    """The room's specification for `trade.phases`, lengths in mm.
+def specification_of(room: Room, layout: Layout | None = None) -> Specification:
+    """The room's specification for `trade.phases`, lengths in mm; with its chosen `layout`, by the joints of that one.
 
     Where surfaces differ, the one that asks most counts: the tile with the longest edge with its own shortest edge, bow
     and make, the narrowest joint, the largest offset. One tile of stone makes it a room of stone. Everything but a
@@ -25,6 +26,7 @@ def specification_of(room: Room) -> Specification:
         raise ValueError("a room without surfaces has no specification")
     kinds = {surface.kind for surface in surfaces}
     tiles = [_tile_of(surface, room) for surface in surfaces]
+    tuned = {} if layout is None else _tuned_joints(layout)
     governing = max(tiles, key=lambda tile: max(tile["width"], tile["height"]))
     return Specification(
         place=cast(Place, room.place),
@@ -32,7 +34,7 @@ def specification_of(room: Room) -> Specification:
         has_walls=bool(kinds - {SurfaceKind.FLOOR.value}),
         tile_longest_edge_mm=max(governing["width"], governing["height"]),
         tile_shortest_edge_mm=min(governing["width"], governing["height"]),
-        joint_mm=min(_joint(surface, room) for surface in surfaces),
+        joint_mm=min(tuned.get(surface.key) or _joint(surface, room) for surface in surfaces),
         pattern_offset=max(_offset(surface, room) for surface in surfaces),
         warp_mm=governing["warp"] or Decimal(0),
         rectified=governing["edge"] == "rectified",
@@ -63,6 +65,14 @@ def _row(tile: Tile) -> Mapping[str, Any]:
 def _joint(surface: Surface, room: Room) -> Decimal:
     """A joint of its own; one of nothing can't be judged and counts as the room's."""
     return _mm(surface.more.get("joint") or 0) or room.joint
+
+
+def _tuned_joints(layout: Layout) -> dict[str, Decimal]:
+    """The joints by the keys of the surfaces, where the layout tunes any. Its other changes don't count."""
+    chosen = chosen_room(layout)
+    if chosen.changes.joint is None:
+        return {}
+    return {surface.id: decimal_mm(surface.joint) for surface in chosen.room.surfaces}
 
 
 def _offset(surface: Surface, room: Room) -> Decimal:

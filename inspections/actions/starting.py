@@ -9,6 +9,7 @@ from estimating.models import Acceptance, Proposal, ProposalLink
 from inspections.models import Check, Phase
 from jobs.models import Job
 from rooms.models import Room
+from rooms.queries import current_layouts
 from rooms.specification import specification_of
 from shop.audit import change
 from shop.models import Staff
@@ -41,8 +42,9 @@ def open_phases(job: Job) -> None:
     rooms = Room.objects.filter(job=job, phases=None).select_related("tile", "job__site").prefetch_related("surfaces")
     phases: list[Phase] = []
     checks: list[Check] = []
+    layouts = current_layouts(job)
     for room in rooms:
-        spec = specification_of(room)
+        spec = specification_of(room, layouts.get(room.pk))
         for place, kind in enumerate(catalogue.phases_for(spec)):
             phase = Phase(room=room, key=kind.key, name=kind.name, position=place, specification=_as_json(asdict(spec)))
             phases.append(phase)

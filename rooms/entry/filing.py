@@ -49,13 +49,19 @@ def file_entry(entry: RoomEntry) -> Filed:
 
 
 def _pattern(room: Mapping[str, Any], raw: Mapping[str, Any]) -> _Data:
-    picked = room["pattern"]
+    kind, _space, angle = room["pattern"].partition(" ")
     found = {**raw, "axis": room["axis"], "run": room["run"]}
-    if "/" in picked:
-        return {**found, "kind": "offset", "share": picked}
-    if raw.get("kind") != picked:
+    if "/" in kind:
+        found |= {"kind": "offset", "share": kind}
+    elif raw.get("kind") != kind:
         found.pop("share", None)
-    return {**found, "kind": picked}
+        found["kind"] = kind
+    # A herringbone without an angle is turned by 45 degrees.
+    if angle:
+        found["angle"] = int(angle)
+    elif kind != "herringbone" or not found.get("angle"):
+        found.pop("angle", None)
+    return found
 
 
 def _new_tile(typed: Mapping[str, Any]) -> _Data:

@@ -17,6 +17,9 @@ from rooms.outlines import is_rectangle, outline_of
 from rooms.sketch import sketch
 from trade.lengths import Unit
 
+_FROM_ROOM = ("pattern", "joint", "joint_high", "edge_gap")
+"""What a surface takes from the room unless it says so itself."""
+
 
 @dataclass
 class OpeningPart:
@@ -154,6 +157,8 @@ class RoomEntry:
                 return self.surfaces[index].openings[number].form, name
         if (found := re.fullmatch(r"surfaces\[(\d+)\](?:\.(\w+).*)?", place)) and int(found[1]) < len(self.surfaces):
             name = found[2] or ""
+            if name in _FROM_ROOM and name not in self.surfaces[int(found[1])].raw:
+                return self.room_form, name
             return self.surfaces[int(found[1])].form, {"outline": "width", "id": "name"}.get(name, name)
         head, _dot, rest = place.partition(".")
         if head == "tile":

@@ -76,7 +76,7 @@ def state_of_room(room: Room, base: Mapping[str, Any], *, unit: Unit) -> State:
         "joint": room.joint,
         "joint_high": room.joint_high,
         "edge_gap": room.edge_gap,
-        "pattern": f"{room.share_of}/{room.share_in}" if room.pattern == "offset" else room.pattern,
+        "pattern": _pattern_value(base["pattern"]),
         "run": room.run,
         "axis": room.axis,
     }
@@ -187,6 +187,15 @@ def _typed(form: type[forms.Form], post: QueryDict, prefix: str) -> Values:
 def _count(post: QueryDict, name: str, most: int) -> int:
     text = post.get(name, "")
     return min(int(text), most) if text.isascii() and text.isdigit() and len(text) < 6 else 0
+
+
+def _pattern_value(raw: Mapping[str, Any]) -> str:
+    """The pattern of a room file as the list of patterns has it."""
+    if raw["kind"] == "offset":
+        return str(raw["share"])
+    if raw["kind"] == "herringbone" and raw.get("angle", 45) == 0:
+        return "herringbone 0"
+    return str(raw["kind"])
 
 
 def _surface_state(raw: Mapping[str, Any], units: str, unit: Unit) -> SurfaceState:

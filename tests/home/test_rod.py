@@ -24,7 +24,7 @@ def test_a_new_job_is_being_measured(job):
 
 
 def test_a_measured_room_waits_for_its_layout(room):
-    assert now(room.job) == ["Layout"]
+    assert now(room.job) == ["Choose layout"]
 
 
 def test_a_chosen_layout_leads_to_the_price(room, owner):
@@ -42,6 +42,12 @@ def test_the_work_stands_at_the_first_unsigned_phase(room, installer):
 def test_phases_to_come_are_shown_before_the_work(room):
     names = [segment.name for segment in rod_of(room.job)]
     assert names.index("Proposal") < names.index("Waterproofing") < names.index("Punch list")
+
+
+def test_no_two_lengths_of_the_rod_have_one_name(room):
+    names = [segment.name for segment in rod_of(room.job)]
+    assert "Layout" in names, "the phase in which lines are snapped"
+    assert len(set(names)) == len(names)
 
 
 def test_a_lost_job_stands_nowhere(job, owner):

@@ -79,7 +79,7 @@ def test_a_python_that_only_root_can_run_is_not_used_for_the_shop(folder_for_all
 
 def test_the_file_commands_need_no_database_and_no_installation(folder_for_all, environment_for_all, me):
     fresh = install(folder_for_all / "files", environment=environment_for_all, user=me)
-    room = next((ROOT / "tests/rooms").glob("*.json"))
+    room = next((ROOT / "config/demo/rooms").glob("*.json"))
     done = fresh.run("manage", "layout", str(room))
     assert done.returncode == 0, done.stderr
     assert '"gaugerod-layout/1"' in done.stdout

@@ -9,7 +9,7 @@ from typing import Any
 
 import layout
 
-SAMPLES = Path(__file__).parent.parent / "rooms"
+SAMPLES = Path(__file__).parents[2] / "config/demo/rooms"
 NAMES = ("quarry-lane-shower", "mill-house-tub", "station-hall-floor")
 
 

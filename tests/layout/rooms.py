@@ -8,8 +8,11 @@ from typing import Any
 INCH = 25.4
 
 
-def random_room(seed: int, *, walls: int | None = None) -> dict[str, Any]:
-    """Return a room file: one floor, or up to three walls that meet, with whatever the seed brings."""
+def random_room(seed: int, *, walls: int | None = None, size: float = 1.0) -> dict[str, Any]:
+    """Return a room file: one floor, or up to three walls that meet, with whatever the seed brings.
+
+    `size`: how large the surfaces are against the usual, to make rooms of few pieces.
+    """
     rng = random.Random(seed)
     units = rng.choice(["in", "mm"])
     one = 1.0 if units == "in" else INCH
@@ -37,10 +40,13 @@ def random_room(seed: int, *, walls: int | None = None) -> dict[str, Any]:
         room["edge_gap"] = rng.choice(["1/8", "1/4", "8 mm", 0])
     count = walls or rng.choice([1, 1, 2, 3])
     if count == 1:
-        room["surfaces"] = [random_surface(rng, one, "only", rng.choice(["floor", "wall"]), shaped=True)]
+        kind = rng.choice(["floor", "wall"])
+        room["surfaces"] = [random_surface(rng, one, "only", kind, shaped=True, size=size)]
         return room
-    tall = _size(rng, 40, 100, one)
-    room["surfaces"] = [random_surface(rng, one, f"w{n}", "wall", shaped=False, tall=tall) for n in range(count)]
+    tall = _size(rng, 40 * size, 100 * size, one)
+    room["surfaces"] = [
+        random_surface(rng, one, f"w{n}", "wall", shaped=False, tall=tall, size=size) for n in range(count)
+    ]
     room["surfaces"][rng.randrange(count)]["focal"] = True
     if rng.random() < 0.5:
         for surface in room["surfaces"]:
@@ -57,6 +63,35 @@ def random_room(seed: int, *, walls: int | None = None) -> dict[str, Any]:
     return room
 
 
+def thin_room(seed: int) -> dict[str, Any]:
+    """Return a small random room whose openings are slots, or lie a hair from an edge or from each other: what is left
+    beside them is about as wide as the 1 mm of rule 1."""
+    rng = random.Random(seed)
+    room = random_room(seed, size=rng.choice([0.3, 0.5]))
+    one = 1.0 if room["units"] == "in" else INCH
+    room["edge_gap"] = rng.choice([0, "1 mm", "0.5 mm", "1.5 mm", "1/8", "1/2"])
+    for surface in room["surfaces"]:
+        if len(surface["outline"]) > 4:
+            continue
+        wide, high = (max(point[axis] for point in surface["outline"]) for axis in (0, 1))
+        kept: list[list[list[float]]] = []
+        for _ in range(rng.choice([1, 2, 3])):
+            slot = rng.uniform(0.5, 3) / INCH * one
+            x0, y0 = rng.choice([0.0, rng.uniform(0, wide * 0.8)]), rng.choice([0.0, rng.uniform(0, high * 0.8)])
+            x1 = min(wide, x0 + rng.choice([slot, rng.uniform(0.02, 0.5) * wide]))
+            y1 = min(high, y0 + rng.uniform(0.02, 0.5) * high)
+            x0, x1, y0, y1 = (round(value, 3) for value in (x0, x1, y0, y1))
+            if all(x1 <= o[0][0] or x0 >= o[1][0] or y1 <= o[0][1] or y0 >= o[2][1] for o in kept):
+                kept.append([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+        surface["openings"] = [{"id": f"slot {n}", "kind": "niche", "outline": each} for n, each in enumerate(kept)]
+        surface["edges"] = {
+            side: {"gap": rng.choice([0, "1 mm", "2 mm", "1/2"]), "hidden": rng.random() < 0.4}
+            for side in ("left", "right", "top", "bottom")
+            if rng.random() < 0.4
+        }
+    return room
+
+
 def random_pattern(rng: random.Random) -> dict[str, Any]:
     if rng.random() < 0.4:
         return {"kind": "stack"}
@@ -66,9 +101,16 @@ def random_pattern(rng: random.Random) -> dict[str, Any]:
 
 
 def random_surface(
-    rng: random.Random, one: float, name: str, kind: str, *, shaped: bool, tall: float | None = None
+    rng: random.Random,
+    one: float,
+    name: str,
+    kind: str,
+    *,
+    shaped: bool,
+    tall: float | None = None,
+    size: float = 1.0,
 ) -> dict[str, Any]:
-    wide, high = _size(rng, 20, 90, one), tall or _size(rng, 20, 100, one)
+    wide, high = _size(rng, 20 * size, 90 * size, one), tall or _size(rng, 20 * size, 100 * size, one)
     outline = [[0, 0], [wide, 0], [wide, high], [0, high]]
     form = rng.choice(["plain", "ell", "tee", "notch"]) if shaped else "plain"
     x, y = (round(side * rng.uniform(0.3, 0.7), 3) for side in (wide, high))

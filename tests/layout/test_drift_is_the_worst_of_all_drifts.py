@@ -38,7 +38,7 @@ def test_the_recommended_one_is_the_steadiest_of_the_options() -> None:
     for name in NAMES:
         _, result, _ = laid(sample(name))
         side = 11.8125 * 25.4
-        best = max(option.least_cut_share_drift for option in result.options)
+        best = max(option.least_cut_share_drift for option in result.options if not option.changes)
         assert result.options[0].least_cut_share_drift >= best - 25.4 / 32 / side
 
 

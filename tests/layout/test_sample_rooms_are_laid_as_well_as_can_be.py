@@ -18,7 +18,7 @@ FIGURES = {"quarry-lane-shower": 0.2407, "mill-house-tub": 0.5213, "station-hall
 def test_one_option_has_the_largest_least_cut(name: str) -> None:
     room, result, _ = laid(sample(name))
     side = max(max(tile.width, tile.height) for tile in room.tiles.values())
-    best = max(option.least_cut_share for option in result.options)
+    best = max(option.least_cut_share for option in result.options if not option.changes)
     assert best >= FIGURES[name] - (25.4 / 32) / side
 
 

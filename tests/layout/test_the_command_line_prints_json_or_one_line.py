@@ -26,6 +26,15 @@ def test_layout_prints_the_layout(name: str, capsys: pytest.CaptureFixture[str])
     assert err == ""
 
 
+def test_layout_prints_the_rough_in_where_asked(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main_layout([str(SAMPLES / "quarry-lane-shower.json"), "--rough-in"]) == 0
+    out, err = capsys.readouterr()
+    printed = json.loads(out)
+    assert printed["format"] == "gaugerod-rough-in/1"
+    assert [item["kind"] for item in printed["items"]][:1] == ["niche"]
+    assert err == ""
+
+
 def test_takeoff_prints_the_quantities(capsys: pytest.CaptureFixture[str]) -> None:
     assert main_takeoff([str(SAMPLES / "mill-house-tub.json"), "--option", "2"]) == 0
     printed = json.loads(capsys.readouterr().out)

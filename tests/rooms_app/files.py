@@ -4,7 +4,7 @@ import json
 from copy import deepcopy
 from pathlib import Path
 
-SAMPLES = Path(__file__).parents[1] / "rooms"
+SAMPLES = Path(__file__).parents[2] / "config/demo/rooms"
 PLACES = {
     "quarry-lane-shower": "shower",
     "mill-house-tub": "tub_surround",
@@ -85,3 +85,19 @@ def one_wall(**changes) -> dict:
         "surfaces": [wall],
         **changes,
     }
+
+
+def changeable() -> dict:
+    """The format's example, so that one of its options moves the niche, one tunes the joint and one turns the tile."""
+    data = sample("format-example")
+    data["tile"]["turns"] = [0, 90, 180, 270]
+    data |= {"joint": "1/8", "joint_high": "3/16"}
+    data["surfaces"][0]["openings"][0]["outline"] = [[18, 42], [31, 42], [31, 57], [18, 57]]
+    return data
+
+
+def option_that(result, change: str) -> int:
+    """The number of the option of an engine's result that changes `openings`, `joint` or `turned`."""
+    found = [n for n, each in enumerate(result.options, 1) if change in each.changes.to_json("in")]
+    assert found, f"no option changes {change}"
+    return found[0]

@@ -1,6 +1,7 @@
 """The sheet shows what was chosen, every piece that has to be cut, and stays as it was."""
 
 import re
+from fractions import Fraction
 
 import pytest
 from django.urls import reverse
@@ -91,3 +92,54 @@ def test_prices_are_nowhere_on_it(as_installer, room, owner):
     for name in ("rooms:sheet", "rooms:detail"):
         text = as_installer.get(reverse(name, args=[room.pk])).text
         assert "$" not in text
+
+
+def cuts_of(job, owner, **changes):
+    room = import_room(job=job, data=one_wall(**changes), place="dry_wall", by=owner)
+    layout = choose_layout(room=room, option=1, why="", by=owner)
+    made = sheet_of(layout)
+    return layout, made, [cut for tile in made.tiles for cut in tile.cuts]
+
+
+def test_a_full_hexagon_is_no_cut(job, owner):
+    layout, made, cuts = cuts_of(job, owner, pattern={"kind": "hex"})
+    counts = layout.result["options"][0]["counts"]
+    assert (made.cut, len(cuts)) == (counts["cut"], counts["cut"])
+    assert sum(surface.whole for surface in made.surfaces) == counts["whole"] > 0
+
+
+def test_a_cut_of_a_turned_pattern_is_measured_along_its_tile(job, owner):
+    """A diagonal of 100 mm tiles: across its corners a tile takes 141 mm, but no piece is larger than 100 x 100 mm."""
+    _layout, _made, cuts = cuts_of(job, owner, pattern={"kind": "diagonal"}, units="mm")
+    inches = [[_inches(cut.width), _inches(cut.height)] for cut in cuts]
+    # 100 mm are 3 15/16 in to the nearest 1/16.
+    assert max(max(pair) for pair in inches) == 3.9375
+    assert all(cut.angled and not cut.notched for cut in cuts), "every cut meets the wall at 45 degrees"
+
+
+def test_straight_cuts_are_neither_angled_nor_notched(room, owner):
+    cuts = [cut for tile in sheet_of(choose_layout(room=room, option=1, why="", by=owner)).tiles for cut in tile.cuts]
+    assert cuts
+    assert not any(cut.angled for cut in cuts)
+    assert any(cut.notched for cut in cuts) == any(
+        "niche" in o.kind for s in room.surfaces.all() for o in s.openings.all()
+    )
+
+
+def test_a_piece_that_runs_behind_the_next_wall_is_on_the_list(job, owner):
+    """At a hidden edge a cut isn't seen, so the piece counts as a full one in the score; it is cut all the same."""
+    data = one_wall(edge_gap=0, pin={"x": "full-at-left", "y": "full-at-bottom"})
+    data["surfaces"][0] |= {
+        "outline": [[0, 0], [254, 0], [254, 202], [0, 202]],
+        "edges": {"right": {"hidden": True}},
+    }
+    room = import_room(job=job, data=data, place="dry_wall", by=owner)
+    made = sheet_of(choose_layout(room=room, option=1, why="", by=owner))
+    # By hand: two courses, each of two full tiles (0-100, 102-202) and one cut to 254 - 204 = 50 mm, 1 15/16 in.
+    assert (made.whole, sum(surface.whole for surface in made.surfaces)) == (4, 4)
+    assert [cut.width for tile in made.tiles for cut in tile.cuts] == ['1 15/16"'] * 2
+
+
+def _inches(text):
+    whole, _space, part = text.rstrip('"').rpartition(" ")
+    return float(whole or 0) + float(Fraction(part))

@@ -1,0 +1,201 @@
+"""The paper under a drawing: its scale, its marks in order, and what stands where, so that nothing covers text."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from dataclasses import field as data_field
+from itertools import pairwise
+from xml.sax.saxutils import escape
+
+from layout.metrics import ASCENT, DESCENT, advance, known
+from layout.room import Point, Units
+from trade.lengths import format_length
+
+LOOK = {
+    "gap": 'fill="#efe9dc" stroke="#1f272a" stroke-width="1.6"',
+    "tile": 'fill="#fffdf9" stroke="#8f8778" stroke-width="0.7"',
+    "cut": 'fill="#b9d3cf" stroke="#5a6569" stroke-width="0.7"',
+    "least": 'fill="none" stroke="#1f272a" stroke-width="2.6"',
+    "open": 'fill="#fff" stroke="#1f272a" stroke-width="1.2"',
+    "patch": 'fill="#fffdf9"',
+    "line": 'fill="none" stroke="#99281d" stroke-width="1.1" stroke-dasharray="9 4"',
+    "dimline": 'fill="none" stroke="#1f272a" stroke-width="0.8"',
+    "dim": 'fill="#1f272a" font-size="14"',
+    "lab": 'fill="#3d474b" font-size="13"',
+    "num": 'fill="#1f272a" font-size="12"',
+}
+SIZE = {"dim": 14.0, "lab": 13.0, "num": 12.0}
+
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom, in units of the drawing."""
+
+CELL = 32.0
+
+
+@dataclass(slots=True)
+class _Taken:
+    """Boxes, found again by the cells that they lie in."""
+
+    cells: dict[tuple[int, int], list[Box]] = data_field(default_factory=lambda: defaultdict(list))
+
+    def add(self, box: Box) -> None:
+        for cell in _cells(box):
+            self.cells[cell].append(box)
+
+    def free(self, box: Box) -> bool:
+        return not any(overlap(box, other) for cell in _cells(box) for other in self.cells.get(cell, ()))
+
+
+@dataclass(slots=True)
+class Sheet:
+    """The drawing under way: marks in order, and the boxes of all text and of all thin lines."""
+
+    scale: float
+    left: float
+    top: float
+    width: float
+    height: float
+    units: Units
+    marks: list[str] = data_field(default_factory=list)
+    texts: list[str] = data_field(default_factory=list)
+    boxes: list[Box] = data_field(default_factory=list)
+    """All that must be on the paper."""
+    _texts: _Taken = data_field(default_factory=_Taken)
+    _strokes: _Taken = data_field(default_factory=_Taken)
+
+    def x(self, mm: float) -> float:
+        return (mm - self.left) * self.scale
+
+    def y(self, mm: float) -> float:
+        return (self.top - mm) * self.scale
+
+    def path(self, name: str, data: str) -> None:
+        self.marks.append(f'<path d="{data}" class="{name}" {LOOK[name]}/>')
+
+    def stroke(self, name: str, x0: float, y0: float, x1: float, y1: float, *, ticks: bool = True) -> None:
+        """Draw a level or plumb line that no text may cross, as a dimension line with a tick across each end."""
+        data = f"M{num(x0)},{num(y0)} L{num(x1)},{num(y1)}"
+        self.path(name, ticked(x0, y0, x1, y1) if ticks else data)
+        box = (min(x0, x1) - 1.5, min(y0, y1) - 1.5, max(x0, x1) + 1.5, max(y0, y1) + 1.5)
+        self._strokes.add(box)
+        self.boxes.append(box)
+
+    def text(self, name: str, text: str, x: float, y: float, *, anchor: str = "middle", upright: bool = False) -> None:
+        """Put text with its baseline at (x, y), reading up where `upright`."""
+        box = text_box(name, text, x, y, anchor, upright)
+        self.boxes.append(box)
+        self._texts.add(box)
+        turn = f' transform="rotate(-90 {num(x)} {num(y)})"' if upright else ""
+        # Another face draws what ours lacks, as wide as it likes: held to its box.
+        held = "" if known(text) else f' textLength="{num(text_wide(name, text))}" lengthAdjust="spacingAndGlyphs"'
+        self.texts.append(
+            f'<text x="{num(x)}" y="{num(y)}" class="{name}" {LOOK[name]} text-anchor="{anchor}"{turn}{held}>'
+            f"{escape(text)}</text>"
+        )
+
+    def patch(self, box: Box) -> None:
+        """Put paper under a text where it stands on tiles."""
+        x0, y0, x1, y1 = max(box[0], 0.0), max(box[1], 0.0), min(box[2], self.width), min(box[3], self.height)
+        if x0 >= x1 or y0 >= y1:
+            return
+        self.path("patch", f"M{num(x0)},{num(y0)} H{num(x1)} V{num(y1)} H{num(x0)}Z")
+
+    def free(self, box: Box) -> bool:
+        """Whether no text stands in a box yet."""
+        return self._texts.free(box)
+
+    def clear(self, box: Box) -> bool:
+        """Whether neither text stands in a box nor a snapped line or dimension line runs through it."""
+        return self._texts.free(box) and self._strokes.free(box)
+
+    def length(self, mm: float) -> str:
+        return format_length(mm, unit=self.units)
+
+
+def overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def within(inner: Box, outer: Box) -> bool:
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
+
+
+def _cells(box: Box) -> Iterator[tuple[int, int]]:
+    for column in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
+        for row in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
+            yield column, row
+
+
+def outlines(sheet: Sheet, loops: Iterable[Sequence[Point]]) -> str:
+    """Return closed loops, in mm on the surface, as the data of a path."""
+    return "".join(_loop([(sheet.x(x), sheet.y(y)) for x, y in loop]) for loop in loops)
+
+
+def _loop(points: Sequence[Point]) -> str:
+    """Return a loop as short as it can be said: level and plumb sides by H and V."""
+    at = [(num(x), num(y)) for x, y in points]
+    said = [f"M{at[0][0]},{at[0][1]}"]
+    for (x0, y0), (x1, y1) in pairwise(at):
+        if x0 == x1 and y0 == y1:
+            continue
+        said.append(f"V{y1}" if x0 == x1 else f"H{x1}" if y0 == y1 else f"L{x1},{y1}")
+    return "".join(said) + "Z"
+
+
+def ticked(x0: float, y0: float, x1: float, y1: float) -> str:
+    """Return a dimension line with a short stroke across each end."""
+    tick = "m-3,0 h6" if x0 == x1 else "m0,-3 v6"
+    return f"M{num(x0)},{num(y0)} L{num(x1)},{num(y1)} M{num(x0)},{num(y0)} {tick} M{num(x1)},{num(y1)} {tick}"
+
+
+def text_wide(name: str, text: str) -> float:
+    """Return how wide a text of a class is, in units."""
+    return advance(text) * SIZE[name]
+
+
+def text_box(name: str, text: str, x: float, y: float, anchor: str, upright: bool) -> Box:
+    """Return the box that text takes."""
+    wide, size = text_wide(name, text), SIZE[name]
+    before = {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
+    if upright:
+        return x - size * ASCENT, y - wide + before, x + size * DESCENT, y + before
+    return x - before, y - size * ASCENT, x - before + wide, y + size * DESCENT
+
+
+def shown(name: str, most: int = 40) -> str:
+    """Return a name as it may stand on a drawing: printable, on one line, no longer than `most` characters.
+
+    Signs that turn the direction of the text around them are left out; letters that read from the right stay.
+    """
+    kept = "".join(each if each.isprintable() else " " for each in name if unicodedata.category(each) != "Cf")
+    kept = " ".join(kept.split())
+    return kept if len(kept) <= most else f"{kept[: most - 1].rstrip()}…"
+
+
+def wrapped(name: str, text: str, most: float) -> list[str]:
+    """Return a text in rows no wider than `most` units; a word that is wider is broken."""
+    rows: list[str] = []
+    row = ""
+    for word in text.split():
+        rest = word
+        if row and text_wide(name, f"{row} {rest}") <= most:
+            row = f"{row} {rest}"
+            continue
+        if row:
+            rows.append(row)
+        while text_wide(name, rest) > most:
+            end = next(n for n in range(len(rest), 0, -1) if n == 1 or text_wide(name, rest[:n]) <= most)
+            rows.append(rest[:end])
+            rest = rest[end:]
+        row = rest
+    return [*rows, row] if row else rows
+
+
+def num(value: float) -> str:
+    """Return a coordinate with a decimal at most."""
+    text = f"{value:.1f}"
+    text = text[:-2] if text.endswith(".0") else text
+    return "0" if text == "-0" else text
