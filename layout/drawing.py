@@ -22,7 +22,7 @@ from layout.labels import (
     unsized_text,
 )
 from layout.result import Line, Result, SurfaceLayout
-from layout.room import Room, Surface
+from layout.room import Point, Room, Surface
 from layout.sheet import Sheet, num, outlines, shown, text_wide, wrapped
 from layout.tiling import draw_tiles
 
@@ -64,6 +64,8 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
         notes.append(least_text(sheet, result, surface, least))
     for line in laid.lines:
         _draw_line(sheet, line)
+    if laid.slants:
+        _draw_slants(sheet, surface, laid.datum)
     _draw_size(sheet)
     if surface.pattern.square:
         draw_courses(sheet, surface, laid)
@@ -121,22 +123,38 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
             return
         sheet.stroke("line", -12, y, width + 22, y, ticks=False)
         sheet.text("dim", line.name, width + 26, y + 4.5, anchor="start")
-        if height - y > 0.5:
-            sheet.stroke("dimline", -18, height, -18, y)
+        begin = height if line.start is None else sheet.y(line.start)
+        if abs(begin - y) > 0.5:
+            sheet.stroke("dimline", -18, begin, -18, y)
             half = text_wide("dim", line.text) / 2
-            sheet.text("dim", line.text, -23, min((y + height) / 2, height - half), upright=True)
+            sheet.text("dim", line.text, -23, max(half, min((y + begin) / 2, height - half)), upright=True)
         return
     x = sheet.x(line.at)
     if not -0.5 <= x <= width + 0.5:
         return
     sheet.stroke("line", x, -18, x, height + 38, ticks=False)
     sheet.text("dim", line.name, x, height + 51)
-    if x > 0.5:
-        sheet.stroke("dimline", 0, height + 16, x, height + 16)
-        if x > text_wide("dim", line.text) + 6:
-            sheet.text("dim", line.text, x / 2, height + 31)
+    begin = 0.0 if line.start is None else sheet.x(line.start)
+    if abs(x - begin) > 0.5:
+        sheet.stroke("dimline", begin, height + 16, x, height + 16)
+        if abs(x - begin) > text_wide("dim", line.text) + 6:
+            sheet.text("dim", line.text, (begin + x) / 2, height + 31)
+        elif begin > x:
+            sheet.text("dim", line.text, begin + 6, height + 21, anchor="start")
         else:
             sheet.text("dim", line.text, -6, height + 21, anchor="end")
+
+
+def _draw_slants(sheet: Sheet, surface: Surface, datum: Point) -> None:
+    """Draw the two lines at 45 degrees through the datum, as far as the surface's bounds reach."""
+    left, bottom, right, top = surface.bounds
+    x, y = datum
+    for rise in (1.0, -1.0):
+        reaches = sorted(((bottom - y) / rise, (top - y) / rise))
+        low, high = max(left - x, reaches[0]), min(right - x, reaches[1])
+        if low < high:
+            a, b = ((num(sheet.x(x + way)), num(sheet.y(y + rise * way))) for way in (low, high))
+            sheet.path("line", f"M{a[0]},{a[1]} L{b[0]},{b[1]}")
 
 
 def _draw_size(sheet: Sheet) -> None:

@@ -49,7 +49,9 @@ def least_text(sheet: Sheet, result: Result, surface: Surface, piece: Piece) -> 
 
 def line_texts(laid: SurfaceLayout) -> list[str]:
     """Return each line to snap in a sentence: how far it is from what."""
-    return [f"{line.name.capitalize()}: {line.text} from {shown(line.origin, 60)}." for line in laid.lines]
+    return [
+        f"{line.name.capitalize()}: {line.text} from {shown(line.origin, 60)}." for line in (*laid.lines, *laid.slants)
+    ]
 
 
 def draw_openings(sheet: Sheet, surface: Surface) -> list[str]:
