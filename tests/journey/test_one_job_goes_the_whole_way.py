@@ -28,7 +28,7 @@ from tests.factories import PASSWORD, StaffFactory
 from tests.inspections.proofs import prove_and_sign
 from tests.journey.seats import PATIENCE, Seat, text_of
 
-ROOM_FILE = Path(__file__).parent.parent / "rooms/mill-house-tub.json"
+ROOM_FILE = Path(__file__).parents[2] / "config/demo/rooms/mill-house-tub.json"
 CLIENT = "Eudora Plumwhistle"
 AGREE = "I have read this proposal and accept it: the work, the drawings, the total and what the price rests on."
 STREET = "72 Saltmarsh Lane"

@@ -62,8 +62,8 @@ def test_letters_beyond_latin_1_come_from_a_part_of_the_face_with_a_name_of_its_
 
 
 def test_a_drawing_has_its_colors_on_paper() -> None:
-    # The tint of a cut piece, #dfecea, as a fill in the page's own words.
-    wanted = [round(value / 255, 2) for value in (0xDF, 0xEC, 0xEA)]
+    # What a cut piece is tinted with, #1d5c63, as a fill in the page's own words.
+    wanted = [round(value / 255, 2) for value in (0x1D, 0x5C, 0x63)]
     content = " ".join(
         stream.get_object().get_data().decode("latin-1")
         for page in PdfReader(io.BytesIO(_pdf("letter"))).pages
@@ -87,7 +87,7 @@ def test_a_drawing_carries_its_style_with_no_token_left_open() -> None:
     svg = on_paper(DRAWING)
     assert svg.count("<style>") == 1
     assert "var(" not in svg
-    assert ".cut { fill: #dfecea" in svg
+    assert ".cut { fill: #1d5c63; fill-opacity: .3" in svg
 
 
 def test_only_a_drawing_is_taken() -> None:

@@ -173,4 +173,4 @@ def test_the_face_and_the_tokens_reach_the_page(visit) -> None:
     page = visit("job", 1280)
     assert page.evaluate("document.fonts.check('16px \"Atkinson Hyperlegible Next\"')")
     assert page.evaluate("[...document.fonts].filter(f => f.status === 'loaded').length") >= 2
-    assert page.evaluate("getComputedStyle(document.querySelector('svg .cut')).fill") == "rgb(223, 236, 234)"
+    assert page.evaluate("getComputedStyle(document.querySelector('svg .cut')).fill") == "rgb(29, 92, 99)"
