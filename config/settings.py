@@ -182,5 +182,5 @@ LOGGING = {
     "filters": {"without_tokens": {"()": "estimating.logs.WithoutTokens"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["without_tokens"]}},
     "root": {"handlers": ["stderr"], "level": "INFO"},
-    "loggers": {name: {"level": "WARNING"} for name in ("axes", "fontTools", "weasyprint")},
+    "loggers": {name: {"level": "WARNING"} for name in ("axes", "ezdxf", "fontTools", "weasyprint")},
 }

@@ -80,8 +80,11 @@ def test_a_python_that_only_root_can_run_is_not_used_for_the_shop(folder_for_all
 def test_the_file_commands_need_no_database_and_no_installation(folder_for_all, environment_for_all, me):
     fresh = install(folder_for_all / "files", environment=environment_for_all, user=me)
     room = next((ROOT / "config/demo/rooms").glob("*.json"))
-    done = fresh.run("manage", "layout", str(room))
+    done = fresh.run("manage", "layout", str(room), "--dxf", str(fresh.folder / "dxf"))
     assert done.returncode == 0, done.stderr
+    assert list((fresh.folder / "dxf").glob("*.dxf"))
+    # What a library has to tell of its work stays unsaid.
+    assert "INFO" not in done.stderr
     assert '"gaugerod-layout/1"' in done.stdout
     assert not (fresh.folder / "var").exists()
     shutil.rmtree(fresh.folder)
