@@ -24,13 +24,13 @@ BAD_FILE = 2
 MOST_BYTES = 50_000_000
 
 
-class _Refused(Exception):
+class Refused(Exception):
     """What goes to standard error, in one line."""
 
 
-class _Parser(argparse.ArgumentParser):
+class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        raise _Refused(message)
+        raise Refused(message)
 
 
 def main_layout(argv: Sequence[str]) -> int:
@@ -43,8 +43,11 @@ def main_takeoff(argv: Sequence[str]) -> int:
     return _run("takeoff", argv, lambda room, result, _args: take_off(room, result))
 
 
-def load(name: str) -> Mapping[str, Any]:
-    """Return the JSON in a file, or in standard input for `-`. Raises RoomError with the file's name as its place."""
+def load(name: str, what: str = "room") -> Mapping[str, Any]:
+    """Return the JSON in a file, or in standard input for `-`. Raises RoomError with the file's name as its place.
+
+    `what` it should be, for the reason.
+    """
     shown = "standard input" if name == "-" else name
     try:
         raw = sys.stdin.buffer.read(MOST_BYTES + 1) if name == "-" else _read(Path(name))
@@ -52,7 +55,7 @@ def load(name: str) -> Mapping[str, Any]:
         reason = getattr(error, "strerror", None) or str(error)
         raise RoomError(shown, f"this file can't be read: {reason}") from None
     if len(raw) > MOST_BYTES:
-        raise RoomError(shown, f"more than {MOST_BYTES // 1_000_000} MB is no room file")
+        raise RoomError(shown, f"more than {MOST_BYTES // 1_000_000} MB is no {what} file")
     try:
         data = json.loads(raw.decode("utf-8-sig"), object_pairs_hook=_object)
     except UnicodeDecodeError as error:
@@ -60,13 +63,13 @@ def load(name: str) -> Mapping[str, Any]:
     except json.JSONDecodeError as error:
         raise RoomError(shown, f"this isn't JSON: {error.msg}, line {error.lineno}, column {error.colno}") from None
     except RecursionError:
-        raise RoomError(shown, "this JSON is nested too deep to be a room") from None
+        raise RoomError(shown, f"this JSON is nested too deep to be a {what}") from None
     except RoomError:
         raise
     except ValueError:
         raise RoomError(shown, "this JSON holds a number too long to read") from None
     if not isinstance(data, dict):
-        raise RoomError(shown, "a room is a JSON object")
+        raise RoomError(shown, f"a {what} is a JSON object")
     return data
 
 
@@ -88,18 +91,26 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def _run(
     command: str, argv: Sequence[str], make: Callable[[Room, Result, argparse.Namespace], Mapping[str, Any]]
 ) -> int:
-    parser = _Parser(prog=command, description="Reads a room file and prints JSON.")
+    parser = Parser(prog=command, description="Reads a room file and prints JSON.")
     parser.add_argument("file", help="a room file, or - for standard input")
     parser.add_argument("--option", type=int, default=1, help="number of the layout option, from 1")
     if command == "layout":
         parser.add_argument("--rough-in", action="store_true", help="print the measures for framer and plumber instead")
         parser.add_argument("--svg", type=Path, metavar="DIR", help="also write one drawing a surface into DIR")
         parser.add_argument("--dxf", type=Path, metavar="DIR", help="also write one DXF file a surface into DIR, in mm")
-    try:
-        args = parser.parse_args(argv)
+
+    def printed(args: argparse.Namespace) -> Mapping[str, Any]:
         room = read_room(load(args.file))
-        text = dumps(make(room, lay_out(room, option=args.option), args))
-    except (_Refused, RoomError) as error:
+        return make(room, lay_out(room, option=args.option), args)
+
+    return run(parser, argv, printed)
+
+
+def run(parser: Parser, argv: Sequence[str], make: Callable[[argparse.Namespace], Mapping[str, Any]]) -> int:
+    """Print as JSON what `make` gives for the arguments. Returns 0, or 2 with one line for what is refused."""
+    try:
+        text = dumps(make(parser.parse_args(argv)))
+    except (Refused, RoomError) as error:
         print(" ".join(str(error).split()), file=sys.stderr)
         return BAD_FILE
     sys.stdout.write(text + "\n")
@@ -115,14 +126,14 @@ def _layout(room: Room, result: Result, args: argparse.Namespace) -> Mapping[str
 
 
 def _write(folder: Path, room: Room, ending: str, draw: Callable[[str], bytes]) -> None:
-    """Write a drawing of each surface into a folder, made where it is missing. Raises _Refused."""
+    """Write a drawing of each surface into a folder, made where it is missing. Raises Refused."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for number, surface in enumerate(room.surfaces, 1):
             (folder / f"{number:02d}-{_file_name(surface.id)}.{ending}").write_bytes(draw(surface.id))
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise _Refused(f"{folder}: the drawings can't be written: {reason}") from None
+        raise Refused(f"{folder}: the drawings can't be written: {reason}") from None
 
 
 def _file_name(surface_id: str) -> str:

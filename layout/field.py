@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.outline import signed_area
 from layout.room import SOFT, TOLERANCE, Point, Room, Surface
 
 if TYPE_CHECKING:
@@ -199,7 +200,7 @@ def steps(surface: Surface) -> list[tuple[int, int, float]]:
         # No step is a short side of a curve: those turn, and run on.
         if not TOLERANCE < step < surface.joint or step < 0.5 * lengths[index]:
             continue
-        inward = 1.0 if _counter_clockwise(outline) else -1.0
+        inward = 1.0 if signed_area(outline) > 0 else -1.0
         outer, inner = (before, after) if across * inward > 0 else (after, before)
         found.append((outer, inner, step))
         taken |= {before, index, after}
@@ -273,7 +274,7 @@ class _Strip:
 
 def _strips(outline: Sequence[Point], gaps: Sequence[float], *, first_edge: int, outward: bool) -> list[_Strip]:
     count = len(outline)
-    ccw = _counter_clockwise(outline)
+    ccw = signed_area(outline) > 0
     # The strip lies left of a counter-clockwise outline's edge when it draws in, right of it when it grows.
     to_left = ccw != outward
     found = []
@@ -300,10 +301,6 @@ def _swept(ends: Sequence[Point], push: Point) -> _Box:
     points = [*ends, *((x + push[0], y + push[1]) for x, y in ends)]
     across, up = [float(x) for x, _ in points], [float(y) for _, y in points]
     return min(across), max(across), min(up), max(up)
-
-
-def _counter_clockwise(outline: Sequence[Point]) -> bool:
-    return sum(outline[i - 1][0] * outline[i][1] - outline[i][0] * outline[i - 1][1] for i in range(len(outline))) > 0
 
 
 def _levels(values: Sequence[float]) -> Floats:

@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from layout.field import NO_EDGE, FieldEdge
+from layout.outline import signed_area
 from layout.room import SOFT, TOLERANCE, Point, Surface
 
 Floats = NDArray[np.float64]
@@ -164,12 +165,8 @@ def _inward(outline: Sequence[Point], index: int) -> Point:
     """The unit vector from an edge into the outline."""
     (x0, y0), (x1, y1) = outline[index], outline[(index + 1) % len(outline)]
     length = math.hypot(x1 - x0, y1 - y0)
-    way = 1 if _ccw(outline) else -1
+    way = 1 if signed_area(outline) > 0 else -1
     return (-(y1 - y0) / length * way, (x1 - x0) / length * way)
-
-
-def _ccw(outline: Sequence[Point]) -> bool:
-    return sum(outline[n - 1][0] * y - x * outline[n - 1][1] for n, (x, y) in enumerate(outline)) > 0
 
 
 def _offset(outline: Sequence[Point], gaps: Sequence[float], index: int) -> tuple[Point, Point]:

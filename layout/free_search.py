@@ -178,10 +178,10 @@ class FreeSearch:
         bounds, every = [], []
         for bundle in bundles:
             bound = self._bound(bundle, heights, self._first_places(bundle)[0])
-            packed = _packed(_lists(bound, self.aim.cap, self.counts(bundle)))
+            packed = _packed(lists_of(bound, self.aim.cap, self.counts(bundle)))
             every.append(bound)
             bounds.append(bound[np.arange(len(heights)), packed.argmax(axis=1)])
-        packed = _packed(_lists(np.hstack(bounds), self.aim.cap, counts))
+        packed = _packed(lists_of(np.hstack(bounds), self.aim.cap, counts))
         order = np.argsort(-packed, kind="stable")
         # The surface that leaves least to choose comes first: what fails there needs no look at the others.
         hardest = sorted(
@@ -199,10 +199,10 @@ class FreeSearch:
                 found = np.full((len(part), len(self.counts(bundles[n]))), -1.0)
                 if left.size:
                     found[left] = self._bounded_profile(bundles[n], heights[part[left]], every[n][part[left]])[0][:, 0]
-                    least = _lists(found[left], self.aim.cap, self.counts(bundles[n]))[:, 0]
+                    least = lists_of(found[left], self.aim.cap, self.counts(bundles[n]))[:, 0]
                     left = left[least >= self.floor]
                 legs[n] = found
-            lists = _lists(np.hstack(legs), self.aim.cap, counts)
+            lists = lists_of(np.hstack(legs), self.aim.cap, counts)
             worth[part] = np.where(lists[:, 0] >= 0, _packed(lists), -1)
             self.floor = max(self.floor, float(lists[:, 0].max()) - self.same - 1 / LEVELS)
             first, many = first + len(part), BATCH
@@ -226,7 +226,7 @@ class FreeSearch:
         xs, step = self._first_places(bundle)
         counts = self.counts(bundle)
         bound = self._bound(bundle, heights, xs) if bound is None else bound
-        lists = _lists(bound, self.aim.cap, counts)
+        lists = lists_of(bound, self.aim.cap, counts)
         packed_bound = np.where(lists[..., 0] >= self.floor, _packed(lists), -1)
         order = np.argsort(-packed_bound, axis=1, kind="stable")
         packed_bound = np.take_along_axis(packed_bound, order, axis=1)
@@ -241,7 +241,7 @@ class FreeSearch:
             more = self._legs_that_beat(bundle, heights[rows], places, best[rows])
             every = np.concatenate([legs[rows], more], axis=1)
             at = np.hstack([tried[rows], places])
-            packed = _packed(_lists(every, self.aim.cap, counts))
+            packed = _packed(lists_of(every, self.aim.cap, counts))
             pick = np.argsort(-packed, axis=1, kind="stable")[:, : self.kept_places]
             legs[rows] = np.take_along_axis(every, pick[:, :, None], axis=1)
             tried[rows] = np.take_along_axis(at, pick, axis=1)
@@ -256,7 +256,7 @@ class FreeSearch:
         if not (self.aim.drift and any(s.joint_high > s.joint for s, _ in bundle.surfaces)):
             return self._legs(bundle, heights, xs)
         planned = self._legs(bundle, heights, xs, drift=False)
-        beats = _packed(_lists(planned, self.aim.cap, self.counts(bundle))) > best[:, None]
+        beats = _packed(lists_of(planned, self.aim.cap, self.counts(bundle))) > best[:, None]
         legs = np.full_like(planned, -1.0)
         rows, columns = np.nonzero(beats)
         if rows.size:
@@ -271,7 +271,7 @@ class FreeSearch:
         tried = np.tile(xs, (len(heights), 1))
         legs = self._legs(bundle, heights, tried)
         for finer in self.finer(step):
-            order = _ranked(_lists(legs, self.aim.cap, self.counts(bundle)))[:, : self.kept_places]
+            order = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, : self.kept_places]
             best = np.take_along_axis(tried, order, axis=1)
             moves = np.arange(-step, step + finer / 2, finer)
             more = (best[:, :, None] + moves).reshape(len(heights), -1)
@@ -279,7 +279,7 @@ class FreeSearch:
             tried = np.hstack([best, more])
             legs = np.concatenate([kept, self._legs(bundle, heights, more)], axis=1)
             step = finer
-        pick = _ranked(_lists(legs, self.aim.cap, self.counts(bundle)))[:, 0]
+        pick = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
         rows = np.arange(len(heights))
         return legs[rows, pick], tried[rows, pick]
 
@@ -293,7 +293,7 @@ class FreeSearch:
             legs = np.concatenate([legs, self._legs(bundle, heights, more)], axis=1)
             tried = np.hstack([tried, more])
             step = finer
-        pick = _ranked(_lists(legs, self.aim.cap, self.counts(bundle)))[:, 0]
+        pick = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
         rows = np.arange(len(heights))
         return legs[rows, pick], tried[rows, pick]
 
@@ -376,8 +376,12 @@ def _packed(lists: Floats) -> NDArray[np.int64]:
     return found
 
 
-def _lists(legs: Floats, cap: float, counts: Flags) -> Floats:
-    found: Floats = np.sort(np.where(counts, np.minimum(legs, cap), cap), axis=-1)
+def lists_of(legs: Floats, cap: float, counts: Flags | None = None) -> Floats:
+    """Return each row's worst legs, capped, rising; without `counts` those at hidden edges too."""
+    capped = np.minimum(legs, cap)
+    if counts is not None:
+        capped = np.where(counts, capped, cap)
+    found: Floats = np.sort(capped, axis=-1)
     return found
 
 

@@ -11,9 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from layout.grid import Grid
 from layout.lattice import Lattice
-from layout.pins import HUNG
 from layout.result import Course, Line, Piece
-from layout.room import SOFT, TOLERANCE, Point, Room, Surface, Units
+from layout.room import HUNG, SOFT, TOLERANCE, Point, Room, Surface, Units
 from trade.lengths import format_length
 from trade.words import gettext_noop
 

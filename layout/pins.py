@@ -13,14 +13,11 @@ from layout.free_model import FreeModel
 from layout.grid import Axis
 from layout.lattice import Lattice
 from layout.model import Floats, Model, around
-from layout.room import SOFT, Room, Surface, Units
+from layout.room import HUNG, SOFT, Room, Surface, Units
 from layout.wrapping import wraps_of
 from trade.lengths import format_length
 
 AnyModel = Model | FreeModel
-
-HUNG = ("wall", "jamb", "niche")
-"""Kinds whose courses are counted from a level line near their foot; the others from lines through their middle."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,9 @@ PinX = Literal["tile-centered", "joint-centered", "full-at-left", "full-at-right
 TOLERANCE = 0.01
 """mm. Geometry closer than this is the same place (DESIGN.md, the engine's rules)."""
 
+HUNG = ("wall", "jamb", "niche")
+"""Kinds whose courses are counted from a level line near their foot; the others from lines through their middle."""
+
 SOFT = 1.0
 """mm. What the soft joint at an edge takes up (FORMATS.md, rule 1)."""
 

@@ -14,9 +14,8 @@ from typing import Any
 from layout.changes import changed
 from layout.grid import Grid, grid_of
 from layout.lines import meets
-from layout.pins import HUNG
 from layout.result import Piece, Result
-from layout.room import SOFT, Opening, Point, Room, Surface
+from layout.room import HUNG, SOFT, Opening, Point, Room, Surface
 from trade import sources
 from trade.lengths import format_length
 from trade.sources import Rule

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.free_model import FreeModel
-from layout.free_search import AnyModel, Bundle, FreeSearch, best_rows, bundles_of, full_at_top
+from layout.free_search import AnyModel, Bundle, FreeSearch, best_rows, bundles_of, full_at_top, lists_of
 from layout.grid import Axis
 from layout.model import Aim, Floats, Key, Marks, Model, distinct, events, together
 from layout.pins import Pinned, aims, axis_of, domain, foot, off, symmetry
@@ -97,7 +97,7 @@ class Searcher:
         pinned = any(task.pins[surface.id].y for surface in laid)
         handy: tuple[float, ...] = () if pinned else tuple(search.finer(step))
         for kept, finer in zip((*search.kept, *(search.kept[-1:] * len(handy))), handy, strict=False):
-            lists = _lists(np.hstack([legs for legs, _ in tables]), task.aim.cap, self._counted(bundles, task))
+            lists = lists_of(np.hstack([legs for legs, _ in tables]), task.aim.cap, self._counted(bundles, task))
             best = best_rows(lists, kept)
             moves = np.arange(-step, step + finer / 2, finer)
             heights = distinct(np.round([*heights[best], *np.add.outer(heights[best], moves).ravel()], 4))
@@ -150,12 +150,12 @@ class Searcher:
 
         places, legs = search.places(bundle, height, handy)
         counts = search.counts(bundle)
-        best = _best(_lists(legs, task.aim.cap, counts), search.same)
+        best = _best(lists_of(legs, task.aim.cap, counts), search.same)
         for marks in (symmetry, aims):
             for surface, apart in bundle.surfaces:
                 model = self.models[surface.id]
                 best = _least(best, off(marks(surface, model, 0), places + apart, axis_of(model, 0).pitch, SAME))
-        best = _best(_lists(legs, 1.0), search.same, best)
+        best = _best(lists_of(legs, 1.0), search.same, best)
         best = _least(best, _clumsy(places - lead.bounds[0], self.room.units))
         return float(places[best][0])
 
@@ -210,12 +210,12 @@ class Searcher:
             by_key.setdefault(key, []).append(index)
         rows, amounts = [], []
         for key, indices in by_key.items():
-            pick = indices[_first(_best(_lists(legs[indices], aim.cap, model.counts(aim)), NOISE))]
+            pick = indices[_first(_best(lists_of(legs[indices], aim.cap, model.counts(aim)), NOISE))]
             along, along_cuts = model.along_table(key, starts, aim)
             rows.append(np.hstack([along, np.broadcast_to(legs[pick], (len(starts), legs.shape[1]))]))
             amounts.append(along_cuts + cuts[pick])
         stacked = np.array(rows)
-        found = _best_of_each(_lists(stacked, aim.cap, np.tile(model.counts(aim), 2)))
+        found = _best_of_each(lists_of(stacked, aim.cap, np.tile(model.counts(aim), 2)))
         return stacked[found, range(len(starts))], np.array(amounts)[found, range(len(starts))]
 
     def _best_along(self, surface: Surface, key: Key, task: Task) -> tuple[Floats, float]:
@@ -224,7 +224,7 @@ class Searcher:
         if asked not in self.memo:
             legs, cuts = self._along(surface, key, self._places(surface, key, task), task)
             counts = self._plain(surface).counts(task.aim)
-            pick = _first(_best(_lists(legs, task.aim.cap, counts), NOISE))
+            pick = _first(_best(lists_of(legs, task.aim.cap, counts), NOISE))
             self.memo[asked] = legs[pick], float(cuts[pick])
         return self.memo[asked]
 
@@ -261,7 +261,7 @@ class Searcher:
         merged = np.hstack([legs for legs, _ in tables])
         same = max(self._same(surface) for surface in laid) if not task.exact else NOISE
         counts = np.concatenate([np.tile(self.models[surface.id].counts(task.aim), 2) for surface in laid])
-        best = _best(_lists(merged, task.aim.cap, counts), same)
+        best = _best(lists_of(merged, task.aim.cap, counts), same)
         for marks in (symmetry, aims):
             for surface in laid:
                 model, starts = self.models[surface.id], heights - surface.level
@@ -270,7 +270,7 @@ class Searcher:
         best = _least(best, np.asarray(full, dtype=float))
         cuts = np.sum([cuts for _, cuts in tables], axis=0)
         best = _least(best, np.round(cuts, 3))
-        best = _best(_lists(merged, 1.0), same, best)
+        best = _best(lists_of(merged, 1.0), same, best)
         return _least(best, _clumsy(heights - laid[0].level - laid[0].bounds[1], self.room.units))
 
     def _place(self, surface: Surface, height: float, task: Task) -> float:
@@ -291,14 +291,14 @@ class Searcher:
                 legs, cuts = self._along(surface, key, places, task)
             same = NOISE if task.exact else self._same(surface)
             counts = np.tile(model.counts(aim), legs.shape[1] // len(model.looked.edges))
-            best = _best(_lists(legs, aim.cap, counts), same)
+            best = _best(lists_of(legs, aim.cap, counts), same)
             if again and not task.exact and not task.pins[surface.id].x:
                 places = distinct(np.concatenate([places[best], *self._handy(surface, places[best], axis=0)]))
                 continue
             for marks in (symmetry(surface, model, 0), aims(surface, model, 0, height - surface.level)):
                 best = _least(best, off(marks, places, axis_of(model, 0).pitch, SAME))
             best = _least(best, np.round(cuts, 3))
-            best = _best(_lists(legs, 1.0), same, best)
+            best = _best(lists_of(legs, 1.0), same, best)
             best = _least(best, _clumsy(places - surface.bounds[0], self.room.units))
             return float(places[best][0])
         raise AssertionError("not reached")
@@ -332,15 +332,6 @@ def _clumsy(measures: Floats, units: str) -> Floats:
     """Return 0 for a measure on a mark of the tape, 1 for one on a finer mark, else 2."""
     coarse, fine = (np.abs(measures / step - np.round(measures / step)) * step < 0.001 for step in _tape(units))
     found: Floats = np.where(coarse, 0.0, np.where(fine, 1.0, 2.0))
-    return found
-
-
-def _lists(legs: Floats, cap: float, counts: Flags | None = None) -> Floats:
-    """Return each row's worst legs, capped, rising; without `counts` those at hidden edges too."""
-    capped = np.minimum(legs, cap)
-    if counts is not None:
-        capped = np.where(counts, capped, cap)
-    found: Floats = np.sort(capped, axis=-1)
     return found
 
 

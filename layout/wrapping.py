@@ -6,9 +6,7 @@ wall's field begins where the first one's ends, a kerf on, the strip that the bu
 
 from __future__ import annotations
 
-from layout.room import Room, Surface
-
-HANGS = ("wall", "jamb", "niche")
+from layout.room import HUNG, Room, Surface
 
 
 def wraps_of(room: Room) -> dict[str, tuple[str, float]]:
@@ -71,7 +69,7 @@ def _alike(one: Surface, other: Surface) -> bool:
         other.joint_high,
         other.pattern,
     )
-    return same and one.kind in HANGS and other.kind in HANGS
+    return same and one.kind in HUNG and other.kind in HUNG
 
 
 def _at(surface: Surface, edge: int) -> float:

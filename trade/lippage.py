@@ -7,11 +7,9 @@ from fractions import Fraction
 from trade import sources
 from trade.figures import not_negative
 from trade.limits import Outcome
-from trade.rules import lippage_limit
+from trade.rules import WIDE_JOINT_MM, lippage_limit
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
-
-WIDE_JOINT_MM = Decimal("6.35")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

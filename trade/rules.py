@@ -25,6 +25,8 @@ Place = Literal["shower", "tub_surround", "wet_floor", "dry_floor", "dry_wall", 
 
 LARGE_EDGE_MM = inches(15)
 SMALLEST_JOINT_MM = inches("1/16")
+WIDE_JOINT_MM = inches("1/4")
+"""From here on more lippage is allowed."""
 DRY_PLACES: tuple[Place, ...] = ("dry_floor", "dry_wall")
 LEAD_YEAR = 1978
 ASBESTOS_YEAR = 1998
@@ -217,7 +219,7 @@ def lippage_limit(*, joint_mm: Decimal, warp_mm: Decimal, stone: bool = False) -
     not_negative(warp_mm=warp_mm)
     if stone:
         return Limit(compare="at most", high=inches("1/32")), sources.LIPPAGE_STONE
-    base = inches("1/16") if joint_mm >= inches("1/4") else inches("1/32")
+    base = inches("1/16") if joint_mm >= WIDE_JOINT_MM else inches("1/32")
     return Limit(compare="at most", high=base + warp_mm), sources.LIPPAGE
 
 

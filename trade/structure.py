@@ -21,7 +21,7 @@ _PLACES = Decimal("0.000001")
 def section_in4(*, width_mm: Decimal, depth_mm: Decimal) -> Decimal:
     """Return a rectangle's second moment of area about its level axis, in⁴: b h³ / 12.  ValueError unless positive."""
     positive(width_mm=width_mm, depth_mm=depth_mm)
-    return _exact(_inches(width_mm) * _inches(depth_mm) ** 3 / 12)
+    return _exact(_section(width_mm, depth_mm))
 
 
 def joist_deflection_mm(
@@ -40,9 +40,8 @@ def joist_deflection_mm(
     """
     given = {"span_mm": span_mm, "spacing_mm": spacing_mm, "elasticity_psi": elasticity_psi, "load_psf": load_psf}
     positive(**given, width_mm=width_mm, depth_mm=depth_mm)
-    section = _inches(width_mm) * _inches(depth_mm) ** 3 / 12
     load = Fraction(load_psf) * _inches(spacing_mm) / 144
-    bent = 5 * load * _inches(span_mm) ** 4 / (384 * Fraction(elasticity_psi) * section)
+    bent = 5 * load * _inches(span_mm) ** 4 / (384 * Fraction(elasticity_psi) * _section(width_mm, depth_mm))
     return _exact(bent * Fraction(MM_PER_INCH))
 
 
@@ -83,6 +82,10 @@ def judge_deflection(*, span_mm: Decimal, deflection_mm: Decimal | None, stone: 
         "licensed design professional decides."
     )
     return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
+
+
+def _section(width_mm: Decimal, depth_mm: Decimal) -> Fraction:
+    return _inches(width_mm) * _inches(depth_mm) ** 3 / 12
 
 
 def _inches(mm: Decimal) -> Fraction:

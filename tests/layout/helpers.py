@@ -40,3 +40,12 @@ def laid(data: dict[str, Any], *, option: int = 1) -> tuple[layout.Room, layout.
     room = layout.read_room(copy.deepcopy(data))
     result = layout.lay_out(room, option=option)
     return room, result, json.loads(layout.dumps(result.to_json()))
+
+
+def places_in(data: object, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Return the way, key by key, to everything that stands in plain data."""
+    found = [path] if path else []
+    parts = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in parts:
+        found += places_in(value, (*path, key))
+    return found

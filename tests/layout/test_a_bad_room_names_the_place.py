@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import layout
-from tests.layout.helpers import NAMES, plain, sample
+from tests.layout.helpers import NAMES, places_in, plain, sample
 
 Change = Callable[[dict[str, Any]], object]
 
@@ -214,19 +214,11 @@ JUNK = st.one_of(
 )
 
 
-def _places(data: object, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    found = [path] if path else []
-    parts = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
-    for key, value in parts:
-        found += _places(value, (*path, key))
-    return found
-
-
 @settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data(), name=st.sampled_from(NAMES), junk=JUNK)
 def test_junk_anywhere_is_read_or_refused_and_nothing_else(data: st.DataObject, name: str, junk: object) -> None:
     room = copy.deepcopy(sample(name))
-    path = data.draw(st.sampled_from(_places(room)))
+    path = data.draw(st.sampled_from(places_in(room)))
     within: Any = room
     for key in path[:-1]:
         within = within[key]

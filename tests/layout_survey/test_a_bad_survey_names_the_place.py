@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 import layout
 from layout.survey import read_survey, survey
+from tests.layout.helpers import places_in
 from tests.layout_survey.surveys import random_survey, said, substrate
 
 Change = Callable[[dict[str, Any]], object]
@@ -150,14 +151,6 @@ JUNK = st.one_of(
 )
 
 
-def _places(data: object, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    found = [path] if path else []
-    parts = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
-    for key, value in parts:
-        found += _places(value, (*path, key))
-    return found
-
-
 @settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(
     data=st.data(),
@@ -170,7 +163,7 @@ def test_junk_anywhere_is_surveyed_or_refused_and_nothing_else(
 ) -> None:
     broken = json.loads(json.dumps(random_survey(seed, lines=1 + seed % 4, readings=1 + seed % 5, aim=aim)))
     for each in junk:
-        path = data.draw(st.sampled_from(_places(broken)))
+        path = data.draw(st.sampled_from(places_in(broken)))
         within: Any = broken
         for key in path[:-1]:
             within = within[key]
