@@ -10,7 +10,8 @@ import random
 import pytest
 
 import layout
-from benchmarks.layout import dense_score, higher, same_question
+from benchmarks.grids import factored
+from benchmarks.layout import higher, same_question
 from layout.evaluate import bench_of, worth_of
 from layout.fields import fields_of
 from layout.variants import planned
@@ -32,7 +33,7 @@ def test_a_random_room_is_laid_legally_and_as_well_as_on_a_grid(seed: int) -> No
     side = min(min(tile.width, tile.height) for tile in room.tiles.values())
     best = max(option.least_cut_share for option in result.options if not option.changes)
     assert best >= dense_least(room, STEP) - CUT / side
-    assert higher(same_question(room).tolist(), dense_score(room, STEP)) >= -CUT / side
+    assert higher(same_question(room).tolist(), factored(room, STEP)) >= -CUT / side
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -105,4 +106,4 @@ def test_a_grid_can_win() -> None:
     room, result, _ = laid(data)
     assert max(option.least_cut_share for option in result.options) < dense_least(room, STEP) - 0.01
     free = layout.read_room(random_room(0))
-    assert higher(same_question(room).tolist(), dense_score(free, STEP)) < -0.01
+    assert higher(same_question(room).tolist(), factored(free, STEP)) < -0.01
