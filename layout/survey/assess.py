@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from decimal import Decimal
 from itertools import pairwise
 from typing import Literal
 
@@ -11,9 +10,10 @@ import numpy as np
 
 from layout.result import Finding
 from layout.room import TOLERANCE
+from layout.survey.bed import make_bed
 from layout.survey.fewest import fewest_lines
 from layout.survey.gaps import Floats, worst_gap
-from layout.survey.leveling import pour
+from layout.survey.leveling import level_floor
 from layout.survey.plane import FREE, fit, places
 from layout.survey.reading import Kind, Survey, SurveyLine
 from layout.survey.result import (
@@ -21,14 +21,17 @@ from layout.survey.result import (
     Correction,
     Gap,
     Judged,
-    Leveling,
     LineResult,
     Plane,
     Plumb,
+    Stud,
     SurveyResult,
 )
+from layout.survey.words import NOTHING
+from layout.survey.words import decimal as _decimal
+from layout.survey.words import mm as _mm
 from trade import sources
-from trade.lengths import Unit, format_length, inches
+from trade.lengths import Unit, format_length
 from trade.plumb import judge_plumb
 from trade.rules import FlatnessLimit, Rule, flatness_limits, flatness_rule, judge_flatness
 from trade.verdicts import Verdict
@@ -40,9 +43,6 @@ WAYS: Mapping[Kind, tuple[str, str]] = {
     "floor": (gettext_noop("fill"), gettext_noop("grind")),
 }
 """What is done where material is missing, and where it stands proud."""
-
-NOTHING = float(inches("1/32"))
-"""mm. What is less rounds to no sixteenth of an inch: nobody shims or planes it, in whatever unit."""
 
 
 def survey(read: Survey) -> SurveyResult:
@@ -59,6 +59,8 @@ def survey(read: Survey) -> SurveyResult:
     )
     across = tuple(AcrossResult(_mm(at), _gaps(profile, limits, read.units)) for at, profile in _shared(read.lines))
     plane = _plane(read)
+    leveling = level_floor(read) if read.kind == "floor" else None
+    bed = None if read.bed is None else make_bed(read, read.bed)
     plumb = None if read.kind == "floor" else _worst_plumb(read, lines)
     return SurveyResult(
         flat=_judged(_flatness(read, lines, across), read.units),
@@ -66,8 +68,12 @@ def survey(read: Survey) -> SurveyResult:
         lines=lines,
         across=across,
         plane=plane,
-        leveling=_leveling(read.lines) if read.kind == "floor" else None,
-        findings=tuple(_findings(read, plumb, across, plane, limits)),
+        leveling=leveling,
+        bed=None if bed is None else bed[0],
+        findings=(
+            *_findings(read, plumb, across, plane, limits, grinds=leveling is not None and bool(leveling.high)),
+            *(() if bed is None else bed[1]),
+        ),
     )
 
 
@@ -137,6 +143,8 @@ def _worst_plumb(read: Survey, lines: Sequence[LineResult]) -> Verdict:
 
 
 def _plane(read: Survey) -> Plane:
+    if not read.lines:
+        return Plane(read.aim, 0.0, 0, None, "", (), ())
     starts: list[int] = []
     at: list[float] = []
     along: list[float] = []
@@ -170,11 +178,24 @@ def _schedule(read: Survey, amounts: Floats) -> Plane:
                 text = ""
                 if abs(amount) >= NOTHING:
                     text = f"{add if amount > 0 else take} {format_length(abs(amount), unit=read.units)}"
-                corrections.append(Correction(line.id, _mm(along), amount, text))
+                corrections.append(Correction(read.units, line.id, _mm(along), amount, text))
     touched = len({each.line for each in corrections})
     lean = None if read.kind == "floor" else _lean(read, amounts)
     text = "" if lean is None else format_length(lean, unit=read.units)
-    return Plane(read.aim, _mm(float(np.abs(amounts).sum())), touched, lean, text, tuple(corrections))
+    work = _mm(float(np.abs(amounts).sum()))
+    return Plane(read.aim, work, touched, lean, text, tuple(corrections), tuple(_by_line(read, corrections)))
+
+
+def _by_line(read: Survey, corrections: Sequence[Correction]) -> Iterable[Stud]:
+    """Yield what is done on each line, line after line as one walks past them."""
+    found: dict[str, list[Correction]] = {line.id: [] for line in read.lines}
+    for each in corrections:
+        if each.text:
+            found[each.line].append(each)
+    for line in sorted(read.lines, key=lambda each: each.at):
+        steps = tuple(found[line.id])
+        listed = "; ".join(f"{each.text} at {each.along_text}" for each in steps)
+        yield Stud(line.id, steps, f"{line.id}: {listed or gettext_noop('leave it as it is')}")
 
 
 def _lean(read: Survey, amounts: Floats) -> float | None:
@@ -191,24 +212,21 @@ def _lean(read: Survey, amounts: Floats) -> float | None:
     return None
 
 
-def _leveling(lines: Sequence[SurveyLine]) -> Leveling | None:
-    found = pour(lines)
-    if found is None:
-        return None
-    return Leveling(_mm(found.area / 1e6), _mm(found.deepest), _mm(found.volume / 1e6))
-
-
 def _findings(
     read: Survey,
     plumb: Verdict | None,
     across: Sequence[AcrossResult],
     plane: Plane,
     limits: Sequence[FlatnessLimit],
+    *,
+    grinds: bool,
 ) -> Iterable[Finding]:
+    if not read.lines:
+        return
     rule = flatness_rule(tile_longest_edge_mm=_decimal(read.tile_longest_edge))
     if plumb is not None and plumb.outcome == "fails":
         yield _finding("care", plumb.rule, plumb.say(unit=read.units))
-    if any(each.amount < 0 and each.text for each in plane.corrections):
+    if grinds or any(each.amount < 0 and each.text for each in plane.corrections):
         caution = sources.PLANING if read.kind == "studs" else sources.SILICA
         yield _finding("care", caution, caution.text)
     yield from _leaning(read, plane)
@@ -249,12 +267,3 @@ def _finding(level: Literal["care", "note"], rule: Rule, text: str) -> Finding:
 def _judged(verdict: Verdict, unit: Unit) -> Judged:
     figures = {name: float(value) for name, value in verdict.figures.items()}
     return Judged(verdict.outcome, verdict.rule.id, verdict.rule.source, verdict.say(unit=unit), figures)
-
-
-def _mm(value: float) -> float:
-    """Return a figure with six places, and no minus before nothing."""
-    return round(float(value), 6) + 0.0
-
-
-def _decimal(mm: float) -> Decimal:
-    return Decimal(repr(round(mm, 6)))

@@ -9,6 +9,7 @@ from typing import Any, Literal, cast, get_args
 
 from layout.errors import RoomError
 from layout.room import TOLERANCE, Units
+from layout.survey.wanted import BedWanted, LevelTo, read_bed, read_leveling
 from layout.values import choice, items, length, mapping, shown, text
 
 FORMAT = "gaugerod-survey/1"
@@ -46,6 +47,9 @@ class Survey:
     tile_longest_edge: float
     aim: Aim
     lines: tuple[SurveyLine, ...]
+    """Without any only where a `bed` is asked for on a floor that nobody read."""
+    leveling: LevelTo
+    bed: BedWanted | None
 
 
 def read_survey(data: Mapping[str, Any]) -> Survey:
@@ -57,8 +61,13 @@ def read_survey(data: Mapping[str, Any]) -> Survey:
     kind = cast(Kind, choice(data.get("kind"), "kind", get_args(Kind)))
     aim = cast(Aim, choice(data.get("aim", "least-total"), "aim", get_args(Aim)))
     edge = length(_needed(data, "tile_longest_edge"), "tile_longest_edge", units, least=1e-6, most=10_000.0)
-    raw = items(_needed(data, "lines"), "lines", most=MOST_LINES)
-    if not raw:
+    for name in ("leveling", "bed"):
+        if data.get(name) is not None and kind != "floor":
+            raise RoomError(name, f'this is for a floor; here "kind" is "{kind}"')
+    leveling = read_leveling(data.get("leveling"), units)
+    bed = None if data.get("bed") is None else read_bed(data["bed"], units)
+    raw = items(data.get("lines") or [] if bed else _needed(data, "lines"), "lines", most=MOST_LINES)
+    if not raw and bed is None:
         raise RoomError("lines", "a survey needs at least one line of readings")
     lines: list[SurveyLine] = []
     total = 0
@@ -68,7 +77,7 @@ def read_survey(data: Mapping[str, Any]) -> Survey:
         if total > MOST_READINGS:
             raise RoomError(f"lines[{index}].readings", f"more than {MOST_READINGS:,} readings in all are too many")
     _refuse_twins(lines)
-    return Survey(units, kind, edge, aim, tuple(lines))
+    return Survey(units, kind, edge, aim, tuple(lines), leveling, bed)
 
 
 def _line(value: Any, place: str, units: Units) -> SurveyLine:

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from layout.result import Finding
+from layout.survey.bed_result import Bed
 from layout.survey.reading import Aim
+from layout.survey.wanted import To
+from layout.survey.words import volume_text
+from trade.lengths import Unit, format_length
 from trade.limits import Outcome
 
 FORMAT = "gaugerod-survey-result/1"
@@ -79,13 +83,41 @@ class AcrossResult:
 class Correction:
     """What one reading needs, mm toward the room. `text` is empty where it rounds to nothing."""
 
+    unit: Unit
     line: str
     along: float
     amount: float
     text: str
 
+    @property
+    def along_text(self) -> str:
+        return format_length(self.along, unit=self.unit)
+
     def to_json(self) -> Json:
-        return {"line": self.line, "along_mm": self.along, "amount_mm": self.amount, "text": self.text}
+        return {
+            "line": self.line,
+            "along_mm": self.along,
+            "along_text": self.along_text,
+            "amount_mm": self.amount,
+            "text": self.text,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Stud:
+    """The work on one line, in order along it, without what rounds to nothing; `text` says it in a row."""
+
+    line: str
+    steps: tuple[Correction, ...]
+    text: str
+
+    def to_json(self) -> Json:
+        steps = []
+        for step in self.steps:
+            said = step.to_json()
+            del said["line"]
+            steps.append(said)
+        return {"line": self.line, "text": self.text, "steps": steps}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +134,8 @@ class Plane:
     lean: float | None
     lean_text: str
     corrections: tuple[Correction, ...]
+    schedule: tuple[Stud, ...]
+    """Every line once, in the order in which they stand."""
 
     def to_json(self) -> Json:
         return {
@@ -110,6 +144,7 @@ class Plane:
             "lines_touched": self.touched,
             **({} if self.lean is None else {"out_of_plumb": {"mm": self.lean, "text": self.lean_text}}),
             "corrections": [each.to_json() for each in self.corrections],
+            "schedule": [each.to_json() for each in self.schedule],
         }
 
 
@@ -134,15 +169,106 @@ class Judged:
 
 
 @dataclass(frozen=True, slots=True)
-class Leveling:
-    """A floor brought level with its highest reading by compound: exact for the floor as read."""
+class Spot:
+    """The peak of a spot that stands proud of the plane: where, and how far, mm."""
 
+    unit: Unit
+    line: str
+    at: float
+    along: float
+    amount: float
+
+    def to_json(self) -> Json:
+        return {
+            "line": self.line,
+            "at_mm": self.at,
+            "along_mm": self.along,
+            "along_text": format_length(self.along, unit=self.unit),
+            "amount_mm": self.amount,
+            "text": f"grind {format_length(self.amount, unit=self.unit)}",
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is ground at most, and what compound it then takes; `saved_l` against grinding nothing."""
+
+    unit: Unit
+    grind: float
+    volume_l: float
+    saved_l: float
+    deepest_mm: float
+    ground_area_m2: float
+    ground_l: float
+    spots: int
+    text: str
+
+    def to_json(self) -> Json:
+        return {
+            "grind_mm": self.grind,
+            "grind_text": format_length(self.grind, unit=self.unit),
+            "volume_l": self.volume_l,
+            "volume_text": volume_text(self.volume_l, self.unit),
+            "saved_l": self.saved_l,
+            "deepest_mm": self.deepest_mm,
+            "deepest_text": format_length(self.deepest_mm, unit=self.unit),
+            "ground_area_m2": self.ground_area_m2,
+            "ground_l": self.ground_l,
+            "spots": self.spots,
+            "text": self.text,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Leveling:
+    """A floor brought to a plane, exact for the floor as read. `volume_l`: compound; `ground_*`: what is ground off.
+
+    `plane`: its height in mm over the laser plane at (0, 0), and how much it rises per mm across and along.
+    """
+
+    to: To
+    unit: Unit
+    plane: tuple[float, float, float]
+    grind: float
     area_m2: float
     deepest_mm: float
     volume_l: float
+    ground_area_m2: float
+    ground_l: float
+    ground_mm: float
+    high: tuple[Spot, ...]
+    choices: tuple[Choice, ...]
+    corrections: tuple[Correction, ...]
+
+    def height(self, at: float, along: float) -> float:
+        """Return the plane's height at a place, mm."""
+        return self.plane[0] + self.plane[1] * at + self.plane[2] * along
 
     def to_json(self) -> Json:
-        return {"area_m2": self.area_m2, "deepest_mm": self.deepest_mm, "volume_l": self.volume_l}
+        return {
+            "to": self.to,
+            "area_m2": self.area_m2,
+            "deepest_mm": self.deepest_mm,
+            "deepest_text": format_length(self.deepest_mm, unit=self.unit),
+            "volume_l": self.volume_l,
+            "volume_text": volume_text(self.volume_l, self.unit),
+            "plane": {
+                "height_mm": round(self.plane[0], 6) + 0.0,
+                "across": round(self.plane[1], 9) + 0.0,
+                "along": round(self.plane[2], 9) + 0.0,
+            },
+            "grind_mm": self.grind,
+            "grind_text": format_length(self.grind, unit=self.unit),
+            "ground": {
+                "area_m2": self.ground_area_m2,
+                "volume_l": self.ground_l,
+                "deepest_mm": self.ground_mm,
+                "deepest_text": format_length(self.ground_mm, unit=self.unit),
+            },
+            "high": [each.to_json() for each in self.high],
+            "choices": [each.to_json() for each in self.choices],
+            "corrections": [each.to_json() for each in self.corrections],
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +281,7 @@ class SurveyResult:
     across: tuple[AcrossResult, ...]
     plane: Plane
     leveling: Leveling | None
+    bed: Bed | None
     findings: tuple[Finding, ...]
 
     def to_json(self) -> Json:
@@ -167,5 +294,6 @@ class SurveyResult:
             "across": [each.to_json() for each in self.across],
             "plane": self.plane.to_json(),
             **({} if self.leveling is None else {"leveling": self.leveling.to_json()}),
+            **({} if self.bed is None else {"bed": self.bed.to_json()}),
             "findings": [finding.to_json() for finding in self.findings],
         }

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 import layout
 from layout.survey import read_survey, survey
+from layout.survey.picture import contour_svg, pictures
 from tests.layout.helpers import places_in
 from tests.layout_survey.surveys import random_survey, said, substrate
 
@@ -103,6 +104,100 @@ CASES: list[tuple[str, Change, str, str]] = [
 ]
 
 
+def floor() -> dict[str, Any]:
+    return {**sample(), "kind": "floor", "leveling": {"to": "slope", "fall": {"percent": 2}, "toward": "end"}}
+
+
+def shower() -> dict[str, Any]:
+    outline = [[0, 0], [40, 0], [40, 40], [0, 40]]
+    bed = {"outline": outline, "drain": {"circle": [20, 20, 2]}, "slope": {"per_foot": "1/4"}, "least_bed": 1}
+    return {**floor(), "lines": [], "bed": bed}
+
+
+def level(name: str, value: object) -> Change:
+    return lambda data: data["leveling"].__setitem__(name, value)
+
+
+def bed(name: str, value: object) -> Change:
+    return lambda data: data["bed"].__setitem__(name, value)
+
+
+FLOORS: list[tuple[str, Change, str, str]] = [
+    ("a level wall", put("kind", "wall"), "leveling", '"kind" is "wall"'),
+    ("leveling by a word", put("leveling", "level"), "leveling", "an object"),
+    ("an unknown plane", level("to", "flat"), "leveling.to", "least-volume"),
+    ("a fall of a level floor", level("to", "level"), "leveling.fall", "slope"),
+    ("no fall", level("fall", None), "leveling.fall", "missing"),
+    ("no direction", level("toward", None), "leveling.toward", "missing"),
+    ("a fall without its unit", level("fall", 2), "leveling.fall", "an object"),
+    ("a fall in degrees", level("fall", {"degrees": 2}), "leveling.fall", "per_foot"),
+    ("two falls", level("fall", {"percent": 2, "per_foot": "1/4"}), "leveling.fall", "per_foot"),
+    ("no fall at all", level("fall", {"percent": 0}), "leveling.fall.percent", "out of range"),
+    ("a fall like a roof's", level("fall", {"per_foot": 12}), "leveling.fall.per_foot", "too much"),
+    ("a fall that isn't a number", level("fall", {"percent": math.nan}), "leveling.fall.percent", "out of range"),
+    ("an unknown side", level("toward", "door"), "leveling.toward", "start"),
+    ("toward the middle", level("toward", [16, 48]), "leveling.toward", "middle"),
+    ("half a point", level("toward", [16]), "leveling.toward", "two lengths"),
+    ("grinding upward", level("grind", "-1/8"), "leveling.grind", "negative"),
+    ("grinding through", level("grind", 12), "leveling.grind", "too much"),
+]
+
+BEDS: list[tuple[str, Change, str, str]] = [
+    ("a bed on a wall", put("kind", "wall"), "leveling", "floor"),
+    ("a bed by a word", put("bed", "bed"), "bed", "an object"),
+    ("no outline", lambda data: data["bed"].pop("outline"), "bed.outline", "missing"),
+    ("no drain", lambda data: data["bed"].pop("drain"), "bed.drain", "missing"),
+    ("no slope", lambda data: data["bed"].pop("slope"), "bed.slope", "missing"),
+    ("no thickness", lambda data: data["bed"].pop("least_bed"), "bed.least_bed", "missing"),
+    ("an outline that crosses", bed("outline", [[0, 0], [40, 40], [40, 0], [0, 40]]), "bed.outline", "cross"),
+    ("two corners", bed("outline", [[0, 0], [40, 40]]), "bed.outline", "three points"),
+    ("a drain outside", bed("drain", {"point": [50, 20]}), "bed.drain.point", "doesn't lie in the outline"),
+    ("a drain partly outside", bed("drain", {"circle": [1, 20, 2]}), "bed.drain.circle", "doesn't lie in the outline"),
+    (
+        "a line partly outside",
+        bed("drain", {"line": [[1, 2], [41, 2]]}),
+        "bed.drain.line",
+        "doesn't lie in the outline",
+    ),
+    ("a drain as a floor", bed("drain", {"circle": [20, 20, 900]}), "bed.drain.circle", "doesn't lie in the outline"),
+    ("a drain of nothing", bed("drain", {"circle": [20, 20, 0]}), "bed.drain.circle[2]", "nothing"),
+    ("a line of nothing", bed("drain", {"line": [[2, 2], [2, 2]]}), "bed.drain.line", "same place"),
+    ("a line of one point", bed("drain", {"line": [[2, 2]]}), "bed.drain.line", "two points"),
+    ("two drains", bed("drain", {"point": [9, 9], "circle": [9, 9, 1]}), "bed.drain", "a drain is"),
+    ("a point of one length", bed("drain", {"point": [9]}), "bed.drain.point", "two lengths"),
+    ("a circle without radius", bed("drain", {"circle": [9, 9]}), "bed.drain.circle", "three lengths"),
+    ("a bed as thick as a wall", bed("least_bed", 40), "bed.least_bed", "too much"),
+    ("a bed of less than nothing", bed("least_bed", -1), "bed.least_bed", "negative"),
+    ("a pre-slope of a word", bed("pre_slope", "thin"), "bed.pre_slope", "thin"),
+    ("bags of nothing", bed("bag_liters", 0), "bed.bag_liters", "out of range"),
+    (
+        "readings of one line",
+        put("lines", [{"id": "a", "at": 0, "readings": [[0, 0], [40, 0]]}]),
+        "lines",
+        "100 percent",
+    ),
+    ("no lines and no bed", put("bed", None), "lines", "at least one"),
+]
+
+
+@pytest.mark.parametrize(
+    ("start", "change", "place", "reason"),
+    [*[(floor, *case[1:]) for case in FLOORS], *[(shower, *case[1:]) for case in BEDS]],
+    ids=[case[0] for case in (*FLOORS, *BEDS)],
+)
+def test_a_floor_or_bed_is_refused_with_its_place(
+    start: Callable[[], dict[str, Any]], change: Change, place: str, reason: str
+) -> None:
+    data = start()
+    survey(read_survey(data))
+    change(data)
+    with pytest.raises(layout.RoomError) as caught:
+        survey(read_survey(data))
+    assert caught.value.place == place
+    assert reason in caught.value.reason
+    assert "\n" not in str(caught.value)
+
+
 @pytest.mark.parametrize(("change", "place", "reason"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
 def test_it_is_refused_with_its_place(change: Change, place: str, reason: str) -> None:
     data = sample()
@@ -176,8 +271,32 @@ def test_junk_anywhere_is_surveyed_or_refused_and_nothing_else(
         assert "\n" not in str(error)
 
 
+@settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(data=st.data(), start=st.sampled_from([floor, shower]), junk=st.lists(JUNK, min_size=1, max_size=3))
+def test_junk_anywhere_in_a_floor_or_bed_is_worked_out_and_drawn_or_refused(
+    data: st.DataObject, start: Callable[[], dict[str, Any]], junk: list[object]
+) -> None:
+    broken = json.loads(json.dumps(start()))
+    for each in junk:
+        path = data.draw(st.sampled_from(places_in(broken)))
+        within: Any = broken
+        for key in path[:-1]:
+            within = within[key]
+        within[path[-1]] = each
+    error, printed = _outcome(broken)
+    if error is None:
+        assert json.loads(printed)["format"] == "gaugerod-survey-result/1"
+    else:
+        assert error.place
+        assert "\n" not in str(error)
+
+
 def _outcome(data: dict[str, Any]) -> tuple[layout.RoomError | None, str]:
     try:
-        return None, layout.dumps(survey(read_survey(data)).to_json())
+        read = read_survey(data)
+        result = survey(read)
+        for what in pictures(read, result):
+            assert contour_svg(read, result, what=what).startswith("<svg")
+        return None, layout.dumps(result.to_json())
     except layout.RoomError as error:
         return error, ""

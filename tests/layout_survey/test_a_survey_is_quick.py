@@ -12,6 +12,7 @@ import pytest
 
 from layout.survey import read_survey, survey
 from layout.survey.gaps import worst_gap
+from layout.survey.picture import contour_svg, pictures
 from tests.layout_survey.surveys import substrate
 
 
@@ -45,3 +46,27 @@ def test_a_straightedge_of_any_length_over_two_thousand_readings_takes_less_than
     start = time.process_time()
     worst_gap(along, out, share * float(along[-1] - along[0]))
     assert time.process_time() - start < 1.0
+
+
+def seconds_drawn(data: dict[str, Any]) -> float:
+    read = read_survey(data)
+    result = survey(read)
+    start = time.process_time()
+    for what in pictures(read, result):
+        assert contour_svg(read, result, what=what)
+    return time.process_time() - start
+
+
+@pytest.mark.parametrize("to", ["level", "least-volume"])
+def test_a_floor_of_2500_readings_takes_less_than_a_second_and_so_does_its_picture(to: str) -> None:
+    data = rough(50, 50, kind="floor", leveling={"to": to, "grind": "1/8"})
+    assert seconds(data) < 1.0
+    assert seconds_drawn(data) < 1.5
+
+
+def test_a_bed_over_2500_readings_takes_less_than_two_seconds() -> None:
+    outline = [[0, 0], [784, 0], [784, 588], [0, 588]]
+    bed = {"outline": outline, "drain": {"circle": [300, 300, 2]}, "slope": {"percent": 2}, "least_bed": 1}
+    data = rough(50, 50, kind="floor", bed=bed)
+    assert seconds(data) < 2.0
+    assert seconds_drawn(data) < 2.0
