@@ -73,7 +73,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "shop.middleware.LogInMiddleware",
     "shop.middleware.ShopMiddleware",
     "shop.middleware.HistoryMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -140,7 +140,7 @@ STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", VAR_DIR / "static"))
 MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", VAR_DIR / "media"))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "config.storage.StaticFiles"},
 }
 FILE_UPLOAD_PERMISSIONS = 0o640
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 2**20

@@ -11,6 +11,7 @@ from home.queries import job_page, week_of
 from jobs.access import get_job
 from shop.access import require_office, require_staff
 from shop.models import Role
+from shop.phone import keep_on_phone
 
 
 def start(request: HttpRequest) -> HttpResponse:
@@ -34,6 +35,7 @@ def _day_asked_for(request: HttpRequest) -> date:
     return day if date(2000, 1, 1) <= day <= date(2200, 1, 1) else timezone.localdate()
 
 
+@keep_on_phone
 def job(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The job: the office's page for owner and office, the phone's page for the installers on it."""
     the_job = get_job(request.user, pk)

@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from home import field, office
+from home import field, office, phone
 
 app_name = "home"
 urlpatterns: list[URLPattern] = [
@@ -8,4 +8,11 @@ urlpatterns: list[URLPattern] = [
     path("week/", office.week, name="week"),
     path("jobs/<uuid:pk>/", office.job, name="job"),
     path("today/", field.today, name="today"),
+    path("sw.js", phone.worker, name="phone_worker"),
+    path("manifest.webmanifest", phone.manifest, name="phone_manifest"),
+    path("phone/me/", phone.me, name="phone_me"),
+    path("phone/day/", phone.day, name="phone_day"),
+    path("phone/known/", phone.known, name="phone_known"),
+    path("phone/waiting/", phone.waiting, name="phone_waiting"),
+    path("phone/offline/", phone.offline, name="phone_offline"),
 ]

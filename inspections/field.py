@@ -1,5 +1,7 @@
 """The phone: phases of a room, their checks, and the sign-off. Owner and office open the same pages from the job."""
 
+import json
+from datetime import datetime
 from uuid import UUID
 
 from django.contrib import messages
@@ -11,11 +13,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from inspections.access import get_check, get_phase
 from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.forms import EntryForm, WaiverForm, keypad
-from inspections.models import Check, Phase
+from inspections.models import Check, Entry, Phase
+from inspections.offline import for_the_phone
 from inspections.queries import phases_of_rooms
 from inspections.uploads import keep_upload
 from jobs.models import Stage
@@ -23,9 +26,11 @@ from rooms.access import get_room
 from rooms.queries import current_layout, shop_unit
 from shop.access import require_owner, require_staff
 from shop.models import Staff
+from shop.phone import keep_on_phone, not_taken, receipt, replay_of
 
 
 @require_GET
+@keep_on_phone
 def room(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A room as the installer needs it: its phases and the layout sheet."""
     the_room = get_room(request.user, pk)
@@ -39,6 +44,7 @@ def room(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 @require_GET
+@keep_on_phone
 def phase(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _phase_page(request, get_phase(request.user, pk))
 
@@ -50,13 +56,17 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     check = get_check(request.user, pk)
     if request.method == "GET":
         return redirect(_card(check))
-    staff = require_staff(request.user)
+    staff, replay = require_staff(request.user), replay_of(request)
     form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit())
     if not form.is_valid():
-        return _phase_page(request, check.phase, form=form, status=422)
+        return not_taken(replay, form) if replay else _phase_page(request, check.phase, form=form, status=422)
     try:
-        _keep_entry(form, by=staff)
+        entry = _keep_entry(form, by=staff, happened_at=replay.happened_at if replay else timezone.now())
+        if replay:
+            return receipt(replay, outcome=entry.outcome, late=entry.late)
     except Refused as error:
+        if replay:
+            return not_taken(replay, str(error), status=409 if isinstance(error, KeyTaken) else 422)
         form.add_error(None, str(error))
         form.ask_for_photo_again()
         form.renew_key()
@@ -64,15 +74,15 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect(_card(check))
 
 
-def _keep_entry(form: EntryForm, *, by: Staff) -> None:
+def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> Entry:
     """The entry and its photo, both or none. Raises Refused."""
-    check, data, now = form.check, form.cleaned_data, timezone.now()
+    check, data = form.check, form.cleaned_data
     with transaction.atomic():
-        photo = keep_upload(form, job=check.phase.room.job, by=by, caption=check.text)
-        record_entry(
+        photo = keep_upload(form, job=check.phase.room.job, by=by, caption=check.text, happened_at=happened_at)
+        return record_entry(
             check=check,
             by=by,
-            happened_at=now,
+            happened_at=happened_at,
             key=data["key"],
             ticked="right" in form.data,
             values=data.get("values", ()),
@@ -80,6 +90,7 @@ def _keep_entry(form: EntryForm, *, by: Staff) -> None:
             note=data["note"],
             skipped=form.skipped,
             helper=data["helper"],
+            seen=data["seen"],
         )
 
 
@@ -106,14 +117,19 @@ def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
-    the_phase = get_phase(request.user, pk)
+    the_phase, replay = get_phase(request.user, pk), replay_of(request)
     if request.method == "GET":
         return redirect("inspections:phase", the_phase.pk)
+    happened_at, key = (replay.happened_at, replay.key) if replay else (timezone.now(), None)
     try:
-        sign_phase(phase=the_phase, by=require_staff(request.user), happened_at=timezone.now())
+        sign_phase(phase=the_phase, by=require_staff(request.user), happened_at=happened_at, key=key)
     except NotProved as error:
+        if replay:
+            return not_taken(replay, str(error))
         return _phase_page(request, the_phase, refused=error.holds, status=422)
     messages.success(request, _("%(phase)s is signed: it may be covered now.") % {"phase": _(the_phase.name)})
+    if replay:
+        return receipt(replay)
     return redirect("inspections:room", the_phase.room_id)
 
 
@@ -134,11 +150,13 @@ def _phase_page(
     cards = []
     for check_view in view.checks:
         check = check_view.check
-        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units)
+        seen = {"seen": check_view.newest.pk if check_view.newest else "none"}
+        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=seen)
         waive_here = waiver_form[1] if waiver_form and waiver_form[0].pk == check.pk else None
         cards.append(
             {
                 "view": check_view,
+                "data": json.dumps(for_the_phone(check_view, units)),
                 "form": mine,
                 "keypad": keypad(check, units),
                 "waiver_form": waive_here or WaiverForm(auto_id=f"id_waive_{check.pk}_%s"),

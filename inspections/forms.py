@@ -32,7 +32,7 @@ class PhoneForm(forms.Form):
     )
 
     def __init__(self, data: QueryDict | None = None, files: Any = None, **kwargs: Any) -> None:
-        super().__init__(data, files, initial={"key": uuid7()}, **kwargs)
+        super().__init__(data, files, initial={"key": uuid7()} | kwargs.pop("initial", {}), **kwargs)
 
     def renew_key(self) -> None:
         """What was typed, ready to be sent as something new."""
@@ -55,7 +55,8 @@ class EntryForm(PhoneForm):
 
     note = forms.CharField(label=gettext_lazy("Note, or why it can't be checked"), max_length=300, required=False)
     helper = forms.CharField(label=gettext_lazy("Done by, if they have no log-in"), max_length=120, required=False)
-    field_order = ("key", "note", "helper", "photo")
+    seen = forms.CharField(widget=forms.HiddenInput, max_length=36, required=False)
+    field_order = ("key", "seen", "note", "helper", "photo")
 
     def __init__(
         self, data: QueryDict | None = None, files: Any = None, *, check: Check, units: Unit, **kwargs: Any

@@ -4,6 +4,7 @@ Entries, waivers, sign-offs and closeouts are only ever added. Whether a phase m
 trigger on the sign-off's table; the actions say the same in words beforehand.
 """
 
+from datetime import timedelta
 from typing import ClassVar
 
 import pghistory
@@ -99,6 +100,8 @@ class Entry(Row):
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="entries")
     helper = models.CharField(_("done by, if somebody without an account"), max_length=120, blank=True)
     happened_at = models.DateTimeField(_("done at"))
+    # The newest entry of the check that stood on the card when this one was made, or "none"; empty: nobody knows.
+    seen = models.CharField(max_length=36, blank=True)
     late = models.BooleanField(_("arrived after sign-off"), default=False)
     payload_sha256 = models.CharField(max_length=64)
 
@@ -118,6 +121,11 @@ class Entry(Row):
 
     def __str__(self) -> str:
         return f"{self.check_done}: {self.outcome}"
+
+    @property
+    def came_later(self) -> bool:
+        """Whether it waited on a phone: both times are shown."""
+        return self.created_at - self.happened_at > timedelta(minutes=5)
 
 
 class Waiver(Row):

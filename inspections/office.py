@@ -1,5 +1,6 @@
 """The punch list, for everybody on the job: installers open it on the phone, the office at the desk."""
 
+from datetime import datetime
 from uuid import UUID
 
 from django.contrib import messages
@@ -7,10 +8,11 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from documents.responses import send, send_state
 from inspections.access import get_print, get_punch_item
 from inspections.actions import (
@@ -28,32 +30,40 @@ from jobs.access import get_job
 from jobs.models import Job, Stage
 from shop.access import require_office, require_staff
 from shop.models import Staff
+from shop.phone import keep_on_phone, not_taken, receipt, replay_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@keep_on_phone
 def punch_list(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The items; a POST adds one."""
     job = get_job(request.user, pk)
     staff = require_staff(request.user)
     if request.method != "POST":
         return _punch_page(request, job, PunchItemForm(job=job))
-    form = PunchItemForm(request.POST, request.FILES, job=job)
+    form, replay = PunchItemForm(request.POST, request.FILES, job=job), replay_of(request)
+    if replay and not form.is_valid():
+        return not_taken(replay, form)
     if form.is_valid():
         try:
-            item = _keep_item(form, job=job, by=staff)
+            item = _keep_item(form, job=job, by=staff, happened_at=replay.happened_at if replay else timezone.now())
+            if replay:
+                return receipt(replay)
             return redirect(reverse("inspections:punch_list", args=[job.pk]) + f"#item-{item.pk}")
         except Refused as error:
+            if replay:
+                return not_taken(replay, str(error), status=409 if isinstance(error, KeyTaken) else 422)
             form.add_error(None, str(error))
             form.ask_for_photo_again()
             form.renew_key()
     return _punch_page(request, job, form)
 
 
-def _keep_item(form: PunchItemForm, *, job: Job, by: Staff) -> PunchItem:
+def _keep_item(form: PunchItemForm, *, job: Job, by: Staff, happened_at: datetime) -> PunchItem:
     """The item and its photo, both or none. Raises Refused."""
     data = form.cleaned_data
     with transaction.atomic():
-        photo = keep_upload(form, job=job, by=by, caption=data["text"])
+        photo = keep_upload(form, job=job, by=by, caption=data["text"], happened_at=happened_at)
         return add_punch_item(
             job=job, text=data["text"], room=data["room"], place=data["place"], photo=photo, by=by, key=data["key"]
         )
@@ -76,14 +86,18 @@ def _punch_page(request: HttpRequest, job: Job, form: PunchItemForm) -> HttpResp
 @require_POST
 def punch_item(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Done, or open again."""
-    item = get_punch_item(request.user, pk)
+    item, replay = get_punch_item(request.user, pk), replay_of(request)
     staff = require_staff(request.user)
     try:
         if "reopen" in request.POST:
             reopen_punch_item(item=item, by=staff)
         else:
             finish_punch_item(item=item, by=staff)
+        if replay:
+            return receipt(replay)
     except Refused as error:
+        if replay:
+            return not_taken(replay, str(error))
         messages.error(request, str(error))
     return redirect("inspections:punch_list", item.job_id)
 

@@ -36,6 +36,16 @@ class CheckView:
     waiver: Waiver | None
     holds: str = ""
 
+    @property
+    def unseen(self) -> Entry | None:
+        """The entry before the newest, where somebody else made it, it says otherwise, and whoever made the newest
+        didn't know of it: two phones without signal. A check that is entered again on a card that shows both ends it.
+        """
+        before, newest = (self.earlier or (None,))[-1], self.newest
+        if not before or not newest or not newest.seen or newest.seen == str(before.pk):
+            return None
+        return before if before.by_id != newest.by_id and before.outcome != newest.outcome else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseView:
@@ -126,6 +136,12 @@ def held_phases() -> list[PhaseView]:
     """The phases of all jobs under way that something holds. Three queries."""
     under_way = _phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
     return [view for view in _views(under_way) if view.state == "held"]
+
+
+def unseen_entries() -> list[tuple[PhaseView, CheckView]]:
+    """The checks of all jobs under way on which two people disagree without having seen it. Three queries."""
+    under_way = _phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
+    return [(view, check) for view in _views(under_way) for check in view.checks if check.unseen]
 
 
 def _views(phases: Iterable[Phase]) -> list[PhaseView]:

@@ -1,6 +1,6 @@
 """The photo that comes with a form of the phone."""
 
-from django.utils import timezone
+from datetime import datetime
 
 from inspections.forms import PhoneForm
 from jobs.actions import keep_photo
@@ -8,11 +8,11 @@ from jobs.models import Job, Photo
 from shop.models import Staff
 
 
-def keep_upload(form: PhoneForm, *, job: Job, by: Staff, caption: str) -> Photo | None:
+def keep_upload(form: PhoneForm, *, job: Job, by: Staff, caption: str, happened_at: datetime) -> Photo | None:
     """The photo of a form that is valid, kept under the form's own key; None where none was sent. Raises Refused."""
     data = form.cleaned_data
     if not data["photo"]:
         return None
     return keep_photo(
-        job=job, by=by, upload=data["photo"], happened_at=timezone.now(), caption=caption[:200], key=data["key"]
+        job=job, by=by, upload=data["photo"], happened_at=happened_at, caption=caption[:200], key=data["key"]
     )

@@ -16,6 +16,7 @@ from jobs import actions
 from jobs.access import get_job, get_photo
 from jobs.forms import PhotoForm
 from shop.access import not_found, require_staff
+from shop.phone import keep_on_phone, not_taken, receipt, replay_of
 
 
 # Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
@@ -34,17 +35,18 @@ def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     return FileResponse(picture, content_type="image/jpeg", filename=f"{kept.pk}.jpg", headers=headers)
 
 
+@keep_on_phone
 def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:
     job = get_job(request.user, pk)
     staff = require_staff(request.user)
-    form = PhotoForm(request.POST or None, request.FILES or None)
+    form, replay = PhotoForm(request.POST or None, request.FILES or None), replay_of(request)
     if request.method == "POST" and form.is_valid():
         try:
             actions.keep_photo(
                 job=job,
                 by=staff,
                 upload=form.cleaned_data["file"],
-                happened_at=timezone.now(),
+                happened_at=replay.happened_at if replay else timezone.now(),
                 caption=form.cleaned_data["caption"],
                 key=form.cleaned_data["key"],
             )
@@ -52,6 +54,10 @@ def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:
             form.add_error("file", str(refusal))
         else:
             messages.success(request, _("The photo is kept."))
+            if replay:
+                return receipt(replay)
             return redirect("home:job", job.pk)
+    if replay:
+        return not_taken(replay, form)
     side = "office" if staff.runs_the_office else "field"
     return render(request, f"jobs/{side}/photo_new.html", {"job": job, "form": form})

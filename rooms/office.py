@@ -39,6 +39,7 @@ from rooms.sketch import opening_texts, sketch
 from rooms.uploads import read_upload
 from shop.access import require_office
 from shop.models import Staff
+from shop.phone import keep_on_phone
 
 
 @require_http_methods(["GET", "POST"])
@@ -198,6 +199,7 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 @require_safe
+@keep_on_phone
 def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A room as measured, for everybody on the job."""
     room = room_with_parts(get_room(request.user, pk))
@@ -227,6 +229,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 @require_safe
+@keep_on_phone
 def sheet(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The layout sheet: what the setter works by, on paper or phone."""
     room = room_with_parts(get_room(request.user, pk))

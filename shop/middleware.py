@@ -5,9 +5,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pghistory.middleware
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.utils import timezone, translation
 
+from shop.phone import is_phone, not_taken, replay_of, unknown_version
 from shop.queries import one_reading_of_settings
 
 
@@ -30,3 +32,21 @@ class HistoryMiddleware(pghistory.middleware.HistoryMiddleware):
     def get_context(self, request: HttpRequest) -> dict[str, Any]:
         user = getattr(request, "user", None)
         return {"user": str(user.pk) if user and user.is_authenticated else None, "method": request.method}
+
+
+class LogInMiddleware(LoginRequiredMiddleware):
+    """Every page asks for a log-in unless it says otherwise. The phone's own questions get 401 as JSON: a redirect,
+    followed to the log-in page, would look like success and lose what was sent."""
+
+    def process_view(self, request: HttpRequest, view_func: Any, view_args: Any, view_kwargs: Any) -> Any:
+        if answer := super().process_view(request, view_func, view_args, view_kwargs):
+            return answer
+        replay = replay_of(request)
+        if replay and (why := unknown_version(request)):
+            return not_taken(replay, why)
+        return None
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Any) -> HttpResponseBase:  # type: ignore[override]
+        if is_phone(request):
+            return JsonResponse({"kept": False, "log_in": True}, status=401)
+        return super().handle_no_permission(request, view_func)

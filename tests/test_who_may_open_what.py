@@ -20,6 +20,8 @@ pytestmark = pytest.mark.django_db
 # What each role meets: "in" is any answer to somebody who may be there (200, a redirect onward, a form's 422, …).
 EVERYBODY = {"owner": "in", "office": "in", "installer": "in", "outsider": "in", "nobody": "in"}
 STAFF = {"owner": "in", "office": "in", "installer": "in", "outsider": "in", "nobody": "log in"}
+# The same, but a script asks: it is told 401 and not led to the log-in page.
+PHONE = {**STAFF, "nobody": 401}
 OFFICE = {"owner": "in", "office": "in", "installer": 403, "outsider": 403, "nobody": "log in"}
 OWNER = {"owner": "in", "office": 403, "installer": 403, "outsider": 403, "nobody": "log in"}
 # The crew of the job and the office; other installers can't tell that the job exists.
@@ -45,6 +47,13 @@ EXPECTED: dict[str, Expected] = {
     "home:week": Expected(OFFICE),
     "home:today": Expected(STAFF),
     "home:job": Expected(ON_THE_JOB, ("pk=job",)),
+    "home:phone_worker": Expected(EVERYBODY),
+    "home:phone_manifest": Expected(EVERYBODY),
+    "home:phone_me": Expected(PHONE),
+    "home:phone_day": Expected(PHONE),
+    "home:phone_known": Expected(PHONE, method=POST),
+    "home:phone_waiting": Expected(EVERYBODY),
+    "home:phone_offline": Expected(EVERYBODY),
     "shop:login": Expected(EVERYBODY),
     "shop:logout": Expected(STAFF, method=POST),
     "shop:alive": Expected(EVERYBODY),
@@ -237,7 +246,7 @@ def _what_happens(client: Client, method: str, url: str) -> str | int:
         client.cookies = session
         transaction.set_rollback(True)
     assert response.status_code < 500, url
-    if response.status_code in (403, 404):
+    if response.status_code in (401, 403, 404):
         return response.status_code
     if response.status_code == 302 and response["Location"].startswith(reverse("shop:login") + "?"):
         return "log in"

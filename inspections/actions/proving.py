@@ -42,11 +42,13 @@ def record_entry(
     note: str = "",
     skipped: bool = False,
     helper: str = "",
+    seen: str = "",
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
     `values` in the check's unit (mm, percent). `skipped`: it couldn't be checked, because of what `note` says.
-    A phone whose clock is ahead enters it now.
+    A phone whose clock is ahead enters it now. `seen`: the key of the newest entry of
+    the check that stood on the card, or "none".
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
     Raises Refused where what was entered can't decide, KeyTaken.
     """
@@ -70,6 +72,7 @@ def record_entry(
         note=note,
         by=by,
         helper=helper,
+        seen=seen,
         happened_at=happened_at,
         payload_sha256=hashlib.sha256(json.dumps(payload, sort_keys=True).encode()).hexdigest(),
     )

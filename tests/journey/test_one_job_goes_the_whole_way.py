@@ -396,9 +396,12 @@ def installer_reads_the_wall(installer: Seat) -> None:
     installer.fill("Reading", "3/16", within=card)
     installer.press("Enter", within=card)
     expect(installer.part(plane.text).locator(".is-fails").first).to_be_attached(timeout=PATIENCE)
+    # The phone judges at once; the card is the server's again when the entry has arrived.
+    expect(installer.page.locator(".on-phone")).to_have_count(0, timeout=PATIENCE)
     installer.fill("Reading", "1/16", within=installer.part(plane.text))
     installer.press("Enter", within=installer.part(plane.text))
     expect(installer.part(plane.text).locator(".is-holds").first).to_be_attached(timeout=PATIENCE)
+    expect(installer.page.locator(".on-phone")).to_have_count(0, timeout=PATIENCE)
     assert [entry.outcome for entry in plane.entries.order_by("happened_at")] == ["fails", "holds"]
 
 

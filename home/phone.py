@@ -1,0 +1,130 @@
+"""What the phone's own scripts ask for: the worker that answers without signal, who is logged in, the day's pages,
+and what of theirs the server has. The pages themselves are the apps' own."""
+
+import hashlib
+import json
+from functools import lru_cache
+from uuid import UUID
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from home.queries import today_of
+from inspections.models import Entry, PunchItem, SignOff
+from jobs.models import Photo, Stage
+from rooms.queries import current_layouts
+from shop.access import require_staff
+
+MOST_ASKED = 2000
+"""Keys that a phone asks about at a time."""
+
+
+@lru_cache
+def _worker() -> str:
+    """The service worker with the addresses of the files that every page needs; another build is another version."""
+    folder = settings.BASE_DIR / "static"
+    files = sorted(
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if path.suffix in (".js", ".css", ".woff2", ".svg") and path.name != "worker.js"
+    )
+    addresses = [static(file) for file in files if "ext-" not in file]
+    source = (folder / "js/phone/worker.js").read_text(encoding="utf-8")
+    version = hashlib.sha256((source + "".join(addresses)).encode()).hexdigest()[:12]
+    return f"const VERSION = {json.dumps(version)};\nconst FILES = {json.dumps(addresses)};\n{source}"
+
+
+@login_not_required
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """At the root, since a worker answers only for addresses below its own."""
+    return HttpResponse(_worker(), content_type="text/javascript", headers={"Cache-Control": "no-cache"})
+
+
+@login_not_required
+@require_safe
+def manifest(request: HttpRequest) -> JsonResponse:
+    """What a phone needs to put Gaugerod on its home screen."""
+    icon = {"src": static("img/icon.svg"), "sizes": "any", "type": "image/svg+xml"}
+    data = {
+        "name": "Gaugerod",
+        "short_name": "Gaugerod",
+        "start_url": reverse("home:today"),
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#ffffff",
+        "theme_color": "#ffffff",
+        "icons": [icon],
+    }
+    return JsonResponse(data, content_type="application/manifest+json")
+
+
+@never_cache
+@require_safe
+def me(request: HttpRequest) -> JsonResponse:
+    """Who is logged in, and the token that a form needs: asked before anything kept on the phone is sent."""
+    staff = require_staff(request.user)
+    return JsonResponse({"user": str(staff.pk), "name": staff.name, "csrf": get_token(request)})
+
+
+@never_cache
+@require_safe
+def day(request: HttpRequest) -> JsonResponse:
+    """The pages of the person's jobs, to be kept on the phone before the van leaves. A known number of queries."""
+    staff = require_staff(request.user)
+    today = today_of(staff)
+    pages = [reverse("home:today"), reverse("home:phone_waiting")]
+    for entry in today.booked + today.others:
+        job = entry.job
+        pages += [reverse("home:job", args=[job.pk]), reverse("jobs:photo_new", args=[job.pk])]
+        if job.stage in (Stage.WORKING, Stage.PUNCH_LIST):
+            pages.append(reverse("inspections:punch_list", args=[job.pk]))
+        layouts = current_layouts(job)
+        for room in job.rooms.all():
+            pages.append(reverse("inspections:room", args=[room.pk]))
+            if room.pk in layouts:
+                pages.append(reverse("rooms:sheet", args=[room.pk]))
+        pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
+    return JsonResponse({"user": str(staff.pk), "pages": pages})
+
+
+@require_POST
+def known(request: HttpRequest) -> HttpResponse:
+    """Which of the keys that a phone was given receipts for aren't here: the server's data came back from a backup."""
+    require_staff(request.user)
+    try:
+        keys = {UUID(key) for key in json.loads(request.body)["keys"]}
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return HttpResponseBadRequest(_("Send the keys as JSON."))
+    if len(keys) > MOST_ASKED:
+        return HttpResponseBadRequest(_("Too many keys at a time."))
+    here: set[UUID] = set()
+    for model in (Entry, SignOff, PunchItem, Photo):
+        here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
+    return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
+
+
+@login_not_required
+@require_safe
+def waiting(request: HttpRequest) -> HttpResponse:
+    """What waits on this phone. The list is the phone's own: the server knows nothing of it yet."""
+    response = render(request, "home/phone/waiting.html")
+    response.headers["Phone-Keep"] = str(request.user.pk or "")
+    return response
+
+
+@login_not_required
+@require_safe
+def offline(request: HttpRequest) -> HttpResponse:
+    """What stands in the place of a page that isn't on the phone while there is no signal."""
+    response = render(request, "home/phone/offline.html")
+    response.headers["Phone-Keep"] = str(request.user.pk or "")
+    return response

@@ -1,0 +1,96 @@
+"""What a phone kept while it had no signal, and sends later: the pages' own forms, answered with a receipt.
+
+The phone sends a form to the address that the form has on its page, with these headers:
+
+- `Phone-Item`: the key that the phone made for it (UUIDv7), which is the form's `key` as well where it has one;
+- `Phone-Happened-At`: when it was pressed, by the phone's clock (ISO 8601 with a zone);
+- `Phone-Version`: the version of what is sent. Old ones are taken for 90 days after a newer one came.
+
+The phone forgets an item only on a receipt (200) that repeats the key. 401: log in first. 409 and 422: not taken, and
+why; the item stays on the phone where its person can mend it. See docs/decisions/0015.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import wraps
+from typing import Any
+from uuid import UUID
+
+from django.forms import BaseForm
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.utils.translation import gettext as _
+
+VERSIONS = (1,)
+"""Versions of what a phone sends that are taken. A new one goes to the end; the old stays 90 days."""
+
+KEPT = "Phone-Keep"
+"""The header of pages that a phone may keep for the time without signal; its value is the user's key."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replay:
+    """A form that the phone's queue sends. `happened_at` is never later than now."""
+
+    key: UUID
+    happened_at: datetime
+
+
+def replay_of(request: HttpRequest) -> Replay | None:
+    """The replay that the request is, or None for a form that a browser sends itself."""
+    try:
+        key = UUID(request.headers.get("Phone-Item", ""))
+    except ValueError:
+        return None
+    return Replay(key=key, happened_at=_moment(request.headers.get("Phone-Happened-At", "")))
+
+
+def _moment(text: str) -> datetime:
+    """What the phone's clock said; now where it says nothing readable, or is ahead."""
+    now = timezone.now()
+    try:
+        moment = parse_datetime(text)
+    except ValueError:
+        return now
+    if moment is None or timezone.is_naive(moment):
+        return now
+    return min(moment, now)
+
+
+def is_phone(request: HttpRequest) -> bool:
+    """Whether a script of the phone asks, and not a person: it needs an answer that it can read."""
+    return "Phone-Item" in request.headers or request.path.startswith("/phone/")
+
+
+def receipt(replay: Replay, **more: Any) -> JsonResponse:
+    """It is kept, now or before."""
+    return JsonResponse({"kept": True, "id": str(replay.key), **more})
+
+
+def not_taken(replay: Replay, why: str | BaseForm, *, status: int = 422) -> JsonResponse:
+    """It isn't kept, and why: `errors` by field (`__all__` for the whole)."""
+    found = {"__all__": [why]} if isinstance(why, str) else why.errors
+    errors = {name: [str(each) for each in texts] for name, texts in found.items()}
+    return JsonResponse({"kept": False, "id": str(replay.key), "errors": errors}, status=status)
+
+
+def unknown_version(request: HttpRequest) -> str:
+    """Why what was sent can't be read; empty where it can."""
+    if request.headers.get("Phone-Version", "1") in {str(version) for version in VERSIONS}:
+        return ""
+    return _("This phone runs another version of the page. Load the page anew, look at the entry and send it again.")
+
+
+def keep_on_phone(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Marks a page that a phone may keep for the time without signal."""
+
+    @wraps(view)
+    def marked(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = view(request, *args, **kwargs)
+        if response.status_code == 200 and request.method == "GET":
+            response.headers[KEPT] = str(request.user.pk)
+        return response
+
+    return marked

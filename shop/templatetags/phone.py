@@ -1,0 +1,51 @@
+"""The words that the phone's scripts say (static/js/phone/main.js), in the person's language."""
+
+from django import template
+from django.utils.translation import gettext as _
+
+register = template.Library()
+
+
+@register.simple_tag
+def phone_words() -> dict[str, str]:
+    """The texts by name; `%(name)s` is filled in by the script."""
+    return {
+        "no_signal": _("No signal."),
+        "one_waits": _("1 entry waits on this phone since %(since)s."),
+        "some_wait": _("%(count)s entries wait on this phone, the first since %(since)s."),
+        "log_in": _("Log in again to send."),
+        "mend": _("Something wasn't taken: look at it."),
+        "others_wait": _("Entries of %(name)s wait on this phone: they go when %(name)s logs in here."),
+        "as_of": _("This page is as it was at %(when)s."),
+        "on_phone": _("kept on this phone at %(when)s, not sent yet"),
+        "kept": _("Kept"),
+        "holds": _("Holds"),
+        "fails": _("Fails"),
+        "waiting": _("The wait began"),
+        "skipped": _("Couldn't check"),
+        "with_photo": _("with a photo"),
+        "not_taken": _("Not taken:"),
+        "not_yours": _(
+            "The server doesn't take this (%(status)s): perhaps you are no longer on this job. It stays on this phone. "
+            "Tell the office what it says."
+        ),
+        "full": _("This phone couldn't keep it: its storage is full or closed. What you typed still stands here."),
+        "held": _("Something holds it still: see below what."),
+        "may_sign": _("As far as this phone knows, all is proved. The sign-off is sent after the entries."),
+        "say_why": _("Say why it can't be checked."),
+        "press_one": _("Press one of the two: it is so, or it isn't."),
+        "press_begin": _("Press the button: the wait begins with it."),
+        "take_photo": _("Take the photo first: this check is proved by it."),
+        "enter_reading": _("Enter the reading."),
+        "taking": _("Taking the day along: %(kept)s of %(all)s pages"),
+        "day_kept": _("On this phone since %(when)s: %(kept)s pages, to be read and filled in without signal."),
+        "day_part": _("On this phone: %(kept)s of %(all)s pages. Open Today again where there is signal."),
+        "no_https": _(
+            "At this address nothing can be taken along: a page opened without signal won't load. Entries made on a "
+            "page that is open are kept and sent later. Ask the owner for the secure address."
+        ),
+        "open_page": _("Open its page"),
+        "send_again": _("Send again"),
+        "delete": _("Delete"),
+        "really_delete": _("Delete it from this phone for good? It was never sent."),
+    }

@@ -1,0 +1,343 @@
+// Every page of the shop's people: keeps forms marked data-queue on the phone before they are sent, says how many wait,
+// and takes the day's pages along. Without this file, or where the browser keeps nothing, the forms work by themselves.
+
+import * as queue from "./queue.js";
+import * as store from "./store.js";
+import { evidence } from "./photos.js";
+import { outcome } from "./verdict.js";
+
+const EVERY = 30_000; // ms between two tries while something waits
+const words = JSON.parse(document.getElementById("phone-words").textContent);
+const person = document.getElementById("phone").dataset;
+const fill = (text, values) => text.replace(/%\((\w+)\)s/g, (_, name) => values[name]);
+const clock = (at) => {
+  const date = new Date(at);
+  const today = date.toDateString() === new Date().toDateString();
+  return date.toLocaleString(document.documentElement.lang, today ? { timeStyle: "short" } : { dateStyle: "short", timeStyle: "short" });
+};
+
+// ---- keeping a form
+
+function say(form, text) {
+  let box = form.querySelector(":scope > .kept-not");
+  if (!box) {
+    box = document.createElement("p");
+    box.className = "kept-not errors";
+    box.setAttribute("role", "alert");
+    form.prepend(box);
+  }
+  box.textContent = text;
+  box.hidden = !text;
+}
+
+// What can't be an entry whatever the server thinks.
+function missing(form, check, fields, photo) {
+  if (!check) return "";
+  const has = (name) => fields.some(([key]) => key === name);
+  if (has("skip")) return fields.some(([key, text]) => key === "note" && text.trim()) ? "" : words.say_why;
+  if (check.kind === "tick" && !has("right") && !has("wrong")) return words.press_one;
+  if (check.kind === "wait" && !has("begin")) return words.press_begin;
+  if (check.kind === "photo" && !photo) return words.take_photo;
+  const empty = fields.some(([key, text]) => key.startsWith("value_") && !text.trim());
+  return empty && !has("tap") ? words.enter_reading : "";
+}
+
+async function keep(form, submitter) {
+  const data = new FormData(form, submitter);
+  const fields = [...data].filter(([name, value]) => typeof value === "string" && name !== "csrfmiddlewaretoken");
+  const [photoName, file] = [...data].find(([, value]) => value instanceof File && value.size) ?? [];
+  const check = form.closest("[data-check]") ? JSON.parse(form.closest("[data-check]").dataset.check) : null;
+  const lacks = missing(form, check, fields, file);
+  const waits = queue.now.items.some((item) => item.state !== "sent" && item.group && item.group === form.dataset.group);
+  const held = "last" in form.dataset && submitter?.ariaDisabled === "true" && !waits;
+  if (held && queue.now.signal === "yes") {
+    // The server says what holds it, all of it.
+    direct(form, submitter);
+    return;
+  }
+  say(form, lacks || (held ? words.held : ""));
+  if (lacks || held) return;
+  const key = store.newKey();
+  const own = fields.filter(([name]) => name !== "key");
+  if (fields.length !== own.length) own.push(["key", key]);
+  const item = {
+    key,
+    user: person.user,
+    name: person.name,
+    address: new URL(form.action, location.href).pathname,
+    group: form.dataset.group ?? "",
+    page: location.pathname,
+    label: form.dataset.label ?? document.title,
+    at: new Date().toISOString(),
+    last: "last" in form.dataset,
+    counted: !("uncounted" in form.dataset),
+    fields: own,
+    verdict: check && outcome(check, file ? [...own, ["photo", ""]] : own),
+    photo: file ? await evidence(photoName, file) : null,
+  };
+  try {
+    await queue.add(item);
+  } catch {
+    // Nothing leaves the form: it can be sent with signal, or once there is room.
+    say(form, words.full);
+    if (navigator.onLine) direct(form, submitter);
+    return;
+  }
+  form.reset();
+  touched.delete(form.closest("[data-live]"));
+  form.closest("details")?.removeAttribute("open");
+  await queue.flush();
+  const gone = queue.now.items.find((each) => each.key === key)?.state === "sent";
+  if (gone && form.dataset.then) location.assign(form.dataset.then);
+}
+
+// As a page without this file would.
+function direct(form, submitter) {
+  form.removeAttribute("data-queue");
+  // A form can't be submitted while it tells that it is.
+  setTimeout(() => form.requestSubmit(submitter?.form === form ? submitter : undefined));
+}
+
+const busy = new WeakSet();
+document.addEventListener("submit", (event) => {
+  const { target: form, submitter } = event;
+  if (!form.matches("form[data-queue]") || !person.user || !window.indexedDB) return;
+  event.preventDefault();
+  // A glove presses twice.
+  if (busy.has(form)) return;
+  busy.add(form);
+  keep(form, submitter).finally(() => busy.delete(form));
+});
+
+// ---- what the page shows of it
+
+function bar(now) {
+  const mine = now.items.filter((item) => item.state !== "sent" && (!person.user || item.user === person.user));
+  const others = now.items.filter((item) => item.state !== "sent" && person.user && item.user !== person.user);
+  const parked = mine.filter((item) => item.state === "parked");
+  const lines = [];
+  if (now.signal === "no") lines.push(words.no_signal);
+  if (mine.length) lines.push(fill(mine.length === 1 ? words.one_waits : words.some_wait, { count: mine.length, since: clock(mine[0].at) }));
+  if (mine.length && now.logIn) lines.push(words.log_in);
+  if (parked.length) lines.push(words.mend);
+  for (const name of new Set(others.map((item) => item.name))) lines.push(fill(words.others_wait, { name }));
+  const made = document.getElementById("phone").dataset.made;
+  if (now.signal === "no" && Date.now() - Date.parse(made) > 60_000) lines.push(fill(words.as_of, { when: clock(made) }));
+  const place = document.getElementById("phone-bar");
+  place.hidden = !lines.length;
+  place.querySelector("a").textContent = lines.join(" ");
+}
+
+const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held" };
+
+function cards(now) {
+  for (const note of document.querySelectorAll(".on-phone")) note.remove();
+  for (const item of now.items.filter((each) => each.state !== "sent" && each.user === person.user)) {
+    const form = [...document.querySelectorAll("form[data-queue]")].find((each) => new URL(each.action).pathname === item.address);
+    if (!form) continue;
+    const note = document.createElement("div");
+    note.className = "on-phone";
+    const typed = item.fields.filter(([name]) => /^(value_|tap$|note$|text$)/.test(name)).map(([, text]) => text).filter(Boolean).join(" · ");
+    const badge = document.createElement("p");
+    badge.append(
+      document.getElementById(`verdict-${shape[item.verdict] ?? "held"}`).content.cloneNode(true),
+      ` ${words[item.verdict] ?? words.kept}`,
+    );
+    const line = document.createElement("p");
+    line.className = "tol";
+    line.textContent = [typed, fill(words.on_phone, { when: clock(item.at) })].filter(Boolean).join(" · ");
+    note.append(badge, line);
+    if (item.state === "parked") note.append(trouble(item));
+    form.before(note);
+    if (item.state === "parked") refill(form, item);
+  }
+}
+
+// Whether the phase could be signed, as far as the phone knows: what the server said, and what waits on top of it.
+function signing(now) {
+  const waits = now.items.filter((item) => item.state === "waiting" && item.user === person.user);
+  if (!waits.length) return;
+  const proved = [...document.querySelectorAll("[data-check]")].every((section) => {
+    const check = JSON.parse(section.dataset.check);
+    const address = section.querySelector("form[data-queue]")?.action;
+    const newest = waits.filter((item) => address && item.address === new URL(address).pathname).at(-1);
+    const state = newest ? newest.verdict : check.state;
+    return ["holds", "waived"].includes(state) || (!check.required && ["open", "skipped"].includes(state));
+  });
+  const button = document.querySelector("form[data-last] .btn[aria-disabled]");
+  if (!button || !proved) return;
+  button.removeAttribute("aria-disabled");
+  const why = document.getElementById("why");
+  if (why) why.textContent = words.may_sign;
+}
+
+export function trouble(item) {
+  const box = document.createElement("p");
+  box.className = "do";
+  const said = Object.values(item.errors ?? {}).flat();
+  box.textContent = item.errors?.status ? fill(words.not_yours, { status: item.errors.status }) : `${words.not_taken} ${said.join(" ")}`;
+  return box;
+}
+
+// What was typed stands in its form once more, to be mended; sending it takes the parked one's place.
+function refill(form, item) {
+  if (form.dataset.parked === item.key) return;
+  form.dataset.parked = item.key;
+  for (const [name, text] of item.fields) {
+    const field = form.elements[name];
+    if (field && "value" in field && field.type !== "hidden" && field.type !== "submit") field.value = text;
+  }
+  form.addEventListener("submit", () => queue.takeBack(item.key), { once: true });
+}
+
+// ---- after a receipt: the cards as the server has them now, but for one that somebody is typing into
+
+const touched = new Set();
+document.addEventListener("input", (event) => touched.add(event.target.closest("[data-live]")));
+
+async function renew(sent) {
+  if (!sent.some((item) => item.page === location.pathname)) return;
+  // The address of a refused sign-off leads back to its phase.
+  const answer = await fetch(location.pathname).catch(() => null);
+  if (!answer?.ok || answer.url.includes("/login/")) return;
+  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+  if (![...document.querySelectorAll("[data-live]")].some((region) => touched.has(region))) {
+    const active = document.activeElement?.closest("[data-live]")?.id;
+    for (const region of document.querySelectorAll("[data-live]")) swap(region, fresh);
+    if (active) document.getElementById(active)?.querySelector("h2, button, input:not([type=hidden])")?.focus?.();
+    return;
+  }
+  for (const region of document.querySelectorAll("[data-live]")) if (!touched.has(region)) swap(region, fresh);
+}
+
+function swap(region, fresh) {
+  const other = fresh.getElementById(region.id);
+  if (other && other.innerHTML !== region.innerHTML) region.replaceWith(document.importNode(other, true));
+}
+
+// ---- the day's pages
+
+const say_day = (text) => {
+  const place = document.getElementById("day-kept");
+  if (place) place.textContent = text;
+};
+
+async function takeAlong() {
+  if (!window.caches || !navigator.serviceWorker || !person.user) return;
+  const answer = await fetch("/phone/day/", { cache: "no-store", redirect: "manual" }).catch(() => null);
+  if (!answer?.ok) return;
+  const { pages } = await answer.json();
+  const cache = await caches.open("pages");
+  let kept = 0;
+  for (const page of pages) {
+    const address = new URL(page, location.origin).href;
+    const response = await fetch(address, { redirect: "manual", cache: "no-store" }).catch(() => null);
+    if (!response?.ok || !response.headers.has("Phone-Keep")) continue;
+    const headers = new Headers(response.headers);
+    headers.set("Kept-At", String(Date.now()));
+    await cache.put(address, new Response(await response.blob(), { headers }));
+    kept += 1;
+    say_day(fill(words.taking, { kept, all: pages.length }));
+  }
+  say_day(fill(kept === pages.length ? words.day_kept : words.day_part, { kept, all: pages.length, when: clock(Date.now()) }));
+  if (kept === pages.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
+}
+
+async function serveWithoutSignal() {
+  if (!navigator.serviceWorker) {
+    say_day(words.no_https);
+    return;
+  }
+  const registration = await navigator.serviceWorker.register("/sw.js").catch(() => null);
+  if (!registration) return;
+  const takeOver = () => {
+    if (registration.waiting && !queue.now.items.some((item) => item.state !== "sent")) registration.waiting.postMessage("take over");
+  };
+  registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", takeOver));
+  takeOver();
+  navigator.serviceWorker.addEventListener("message", (event) => {
+    if (event.data === "fresh" && !touched.size) location.reload();
+  });
+  await navigator.storage?.persist?.();
+  await navigator.serviceWorker.ready;
+  // Once an hour is enough while somebody walks through the pages; Today asks each time.
+  const last = Number(localStorage.getItem("day-kept-at") ?? 0);
+  if (document.getElementById("day-kept") || Date.now() - last > 3600_000) {
+    await takeAlong();
+    localStorage.setItem("day-kept-at", String(Date.now()));
+  }
+}
+
+// ---- the page of what waits
+
+function list(now) {
+  const place = document.getElementById("waiting-list");
+  if (!place) return;
+  const items = now.items.filter((item) => item.state !== "sent");
+  document.getElementById("nothing-waits").hidden = items.length > 0;
+  place.replaceChildren(
+    ...items.map((item) => {
+      const entry = document.createElement("section");
+      entry.className = "check";
+      const title = document.createElement("h2");
+      title.className = "t";
+      title.textContent = item.label;
+      const line = document.createElement("p");
+      line.className = "tol";
+      const typed = item.fields.filter(([name]) => /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text).filter(Boolean);
+      line.textContent = [item.name, clock(item.at), words[item.verdict], ...typed, item.photo && words.with_photo].filter(Boolean).join(" · ");
+      entry.append(title, line);
+      if (item.state === "parked") entry.append(trouble(item));
+      const buttons = document.createElement("p");
+      buttons.className = "buttons";
+      const open = document.createElement("a");
+      open.className = "btn quiet";
+      open.href = item.page;
+      open.textContent = words.open_page;
+      buttons.append(open, button(words.send_again, "btn", () => queue.again(item.key)));
+      buttons.append(button(words.delete, "btn danger", () => confirm(words.really_delete) && queue.takeBack(item.key)));
+      entry.append(buttons);
+      return entry;
+    }),
+  );
+}
+
+function button(text, look, press) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = look;
+  made.textContent = text;
+  made.addEventListener("click", press);
+  return made;
+}
+
+// ---- begin
+
+async function begin() {
+  queue.listen((now, sent) => {
+    bar(now);
+    cards(now);
+    signing(now);
+    list(now);
+    if (sent.length) renew(sent).then(() => (cards(now), signing(now)));
+  });
+  // Logged out: others must not read this person's pages. What waits stays.
+  if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
+  for (const form of document.querySelectorAll("form[action$='/logout/']")) {
+    form.addEventListener("submit", () => window.caches?.delete("pages"));
+  }
+  await queue.load();
+  const pulse = () => queue.now.items.some((item) => item.state !== "sent") && queue.flush();
+  addEventListener("online", () => queue.flush());
+  addEventListener("offline", () => {
+    queue.now.signal = "no";
+    bar(queue.now);
+  });
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && pulse());
+  setInterval(pulse, EVERY);
+  if (!person.user) return;
+  await queue.flush();
+  if (queue.now.user || !navigator.serviceWorker) await serveWithoutSignal();
+}
+
+begin();

@@ -1,0 +1,142 @@
+// Sends what waits, oldest first, readings before photos; a sign-off after all else of its phase. An item leaves the
+// phone only on a receipt that repeats its key. One page at a time sends (navigator.locks).
+
+import * as store from "./store.js";
+
+const VERSION = "1";
+const PATIENCE = 60_000; // ms for one item; a photo comes slowly
+const ASK_AGAIN = 10 * 60_000; // ms between two questions whether the server still has what it got
+
+let asked = 0;
+const listeners = new Set();
+
+// How it stands: {items, user, signal: "yes" | "no", logIn}.
+export const now = { items: [], user: null, signal: navigator.onLine ? "yes" : "no", logIn: false };
+
+export function listen(listener) {
+  listeners.add(listener);
+}
+
+async function changed(sent = []) {
+  now.items = await store.all();
+  for (const listener of listeners) listener(now, sent);
+}
+
+export async function add(item) {
+  await store.put({ ...item, version: VERSION, state: "waiting", errors: null, sent: null });
+  await changed();
+}
+
+export async function takeBack(key) {
+  await store.remove(key);
+  await changed();
+}
+
+export async function again(key) {
+  const item = (await store.all()).find((each) => each.key === key);
+  if (item) await store.put({ ...item, state: "waiting", errors: null });
+  await changed();
+  return flush();
+}
+
+export async function load() {
+  await store.forget();
+  await changed();
+}
+
+let queued = null;
+
+// Sends what can be sent; resolves when it is through or has to stop. Who comes while somebody sends goes after them:
+// what was added in the last moment would stay else.
+export function flush() {
+  queued ??= (navigator.locks ? navigator.locks.request("gaugerod-send", start) : Promise.resolve().then(start));
+  return queued;
+}
+
+function start() {
+  queued = null;
+  return send();
+}
+
+async function ask(address, options = {}) {
+  return fetch(address, { cache: "no-store", redirect: "manual", credentials: "same-origin", ...options });
+}
+
+async function send() {
+  const sent = [];
+  try {
+    const answer = await ask("/phone/me/", { signal: AbortSignal.timeout(10_000) });
+    now.signal = answer.status < 500 && answer.status > 0 ? "yes" : "no";
+    now.logIn = answer.status === 401;
+    if (!answer.ok) return;
+    const me = await answer.json();
+    now.user = me.user;
+    await bringBack(me);
+    for (let item = await next(me.user); item; item = await next(me.user)) {
+      if (!(await sendOne(item, me.csrf, sent))) break;
+    }
+  } catch {
+    now.signal = "no";
+  } finally {
+    await changed(sent);
+  }
+}
+
+// The next item to go. A parked item stops the sign-off of its own phase, and nothing else.
+async function next(user) {
+  const mine = (await store.all()).filter((item) => item.user === user && item.state !== "sent");
+  const may = mine.filter(
+    (item) => item.state === "waiting" && !(item.last && mine.some((other) => other !== item && other.group === item.group && !other.last)),
+  );
+  return may.find((item) => !item.photo && !item.last) ?? may.find((item) => !item.last) ?? may[0];
+}
+
+async function sendOne(item, csrf, sent) {
+  const form = new FormData();
+  for (const [name, text] of item.fields) form.append(name, text);
+  if (item.photo) form.append(item.photo.name, new File([item.photo.bytes], item.photo.file, { type: item.photo.type }));
+  const answer = await ask(item.address, {
+    method: "POST",
+    body: form,
+    signal: AbortSignal.timeout(PATIENCE),
+    headers: { "X-CSRFToken": csrf, "Phone-Item": item.key, "Phone-Happened-At": item.at, "Phone-Version": item.version },
+  });
+  if (answer.status === 401) now.logIn = true;
+  const isJson = answer.headers.get("Content-Type")?.startsWith("application/json");
+  const said = isJson ? await answer.json() : null;
+  if (answer.ok && said?.kept === true && said.id === item.key) {
+    await store.put({ ...item, state: "sent", sent: new Date().toISOString() });
+    sent.push({ ...item, receipt: said });
+    await changed();
+    return true;
+  }
+  const refused = said?.kept === false && [409, 422].includes(answer.status);
+  // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself.
+  if (refused || [403, 404, 410, 413].includes(answer.status)) {
+    // A page of a stale token looks like 403 too: only an answer that the server meant is believed.
+    if (answer.status === 403) return false;
+    await store.put({ ...item, state: "parked", errors: said?.errors ?? { status: answer.status } });
+    await changed();
+    return true;
+  }
+  return false;
+}
+
+// A server that came back from a backup lacks what it had taken since: it gets that again.
+async function bringBack(me) {
+  if (Date.now() - asked < ASK_AGAIN) return;
+  const had = (await store.all()).filter((item) => item.state === "sent" && item.user === me.user && item.counted);
+  for (let start = 0; start < had.length; start += 1000) {
+    const keys = had.slice(start, start + 1000).map((item) => item.key);
+    const answer = await ask("/phone/known/", {
+      method: "POST",
+      body: JSON.stringify({ keys }),
+      headers: { "X-CSRFToken": me.csrf, "Content-Type": "application/json" },
+      signal: AbortSignal.timeout(10_000),
+    });
+    if (!answer.ok) return;
+    const { missing } = await answer.json();
+    for (const item of had) if (missing.includes(item.key)) await store.put({ ...item, state: "waiting", sent: null });
+  }
+  asked = Date.now();
+}

@@ -1,0 +1,92 @@
+// Reads what was typed and judges it as the server does (trade/limits.py, inspections/forms.py): exact, in whole numbers.
+// tests/vectors/verdicts.json is run here and in Python. What this can't read, the server may: then there is no verdict
+// on the phone, and the entry is kept all the same.
+
+const MOST = 60; // characters
+
+// A fraction as [top, bottom], BigInt, bottom > 0.
+const times = ([a, b], [c, d]) => [a * c, b * d];
+const plus = ([a, b], [c, d]) => [a * d + c * b, b * d];
+const less = ([a, b], [c, d]) => a * d < c * b;
+
+function decimal(text) {
+  const match = /^(-?)(\d*)(?:[.,](\d+))?$/.exec(text);
+  if (!match || !(match[2] || match[3])) return null;
+  const digits = match[3] ?? "";
+  const whole = BigInt((match[2] || "0") + digits);
+  return [match[1] ? -whole : whole, 10n ** BigInt(digits.length)];
+}
+
+function quantity(text) {
+  const mixed = /^(?:(\d+)(?: - |[ -]))?(\d+) ?\/ ?(\d+)$/.exec(text);
+  if (!mixed) return /^[\d.,]+$/.test(text) ? decimal(text) : null;
+  const [, whole, top, bottom] = mixed;
+  if (BigInt(bottom) === 0n || (whole && BigInt(top) >= BigInt(bottom))) return null;
+  return plus([BigInt(whole ?? 0), 1n], [BigInt(top), BigInt(bottom)]);
+}
+
+// A length in mm; null for what it can't read. A bare number is in `units`, a fraction in inches.
+export function length(text, units) {
+  const plain = text.trim().toLowerCase().replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").replace(/\s+/g, " ");
+  if (plain.length > MOST) return null;
+  const inch = [254n, 10n];
+  const metric = /^([\d.,]+) ?(mm|cm|m)\.?$/.exec(plain);
+  if (metric) {
+    const number = decimal(metric[1]);
+    return number && times(number, [{ mm: 1n, cm: 10n, m: 1000n }[metric[2]], 1n]);
+  }
+  const marked = /^(.+?) ?(?:"|inches|inch|in\.?)$/.exec(plain);
+  const found = quantity(marked ? marked[1] : plain);
+  return found && (marked || plain.includes("/") || units === "in" ? times(found, inch) : found);
+}
+
+// A reading in the check's unit, as a fraction; null for what it can't read.
+export function reading(text, check) {
+  const plain = text.trim();
+  if (check.kind === "coverage" || (check.unit === "percent" && plain.endsWith("%"))) {
+    const number = decimal(plain.replace(/%$/, "").trim());
+    return number && !less(number, [0n, 1n]) && !less([100n, 1n], number) ? number : null;
+  }
+  const mm = length(plain, check.units);
+  if (!mm || less(mm, [0n, 1n])) return null;
+  // The server stores a length with six places, a slope with four.
+  if (check.unit !== "percent") return rounded(mm, 6n);
+  return rounded(times(rounded(mm, 6n), check.units === "in" ? [1000n, 3048n] : [1n, 10n]), 4n);
+}
+
+// Half away from zero at six places, as lengths are; to even at four, as Decimal's own rounding.
+function rounded([top, bottom], places) {
+  const scale = 10n ** places;
+  const whole = (top * scale) / bottom;
+  const rest = top * scale - whole * bottom;
+  const up = rest * 2n > bottom || (rest * 2n === bottom && (places === 6n || whole % 2n === 1n));
+  return [whole + (up ? 1n : 0n), scale];
+}
+
+const allows = (limit, value) =>
+  !(limit.low !== null && less(value, decimal(limit.low))) && !(limit.high !== null && less(decimal(limit.high), value));
+
+// "holds", "fails" or "can't tell": `values` as fractions.
+export function judge(limit, values) {
+  const each = (limit.over ?? "each") === "each";
+  if (each && !values.every((value) => allows(limit, value))) return "fails";
+  if (values.length < (limit.count ?? 1)) return "can't tell";
+  if (each) return "holds";
+  const sum = values.reduce(plus, [0n, 1n]);
+  return allows(limit, [sum[0], sum[1] * BigInt(values.length)]) ? "holds" : "fails";
+}
+
+// What an entry says of its check: "holds", "fails", "waiting", "skipped", or null where only the server can tell.
+export function outcome(check, fields) {
+  const has = (name) => fields.some(([key]) => key === name);
+  if (has("skip")) return "skipped";
+  if (check.kind === "wait") return "waiting";
+  if (check.kind === "tick") return has("right") ? "holds" : has("wrong") ? "fails" : null;
+  if (check.kind === "photo") return has("photo") ? "holds" : null;
+  const tap = fields.find(([key]) => key === "tap");
+  const typed = tap ? [tap[1]] : fields.filter(([key, text]) => key.startsWith("value_") && text.trim()).map(([, text]) => text);
+  const values = typed.map((text) => reading(text, check));
+  if (!check.limit || !values.length || values.includes(null)) return null;
+  const found = judge(check.limit, values);
+  return found === "can't tell" ? null : found;
+}

@@ -1,0 +1,78 @@
+// Answers for the server while there is no signal. Served at /sw.js, with VERSION and FILES put before it.
+//
+// Files of the look and the scripts come from the phone at once. A page comes from the server; where that takes longer
+// than a moment, or fails, it comes from the phone as it was last seen. Only pages that the server marks are kept.
+
+const LOOK = `look-${VERSION}`;
+const PAGES = "pages";
+const MOMENT = 800; // ms
+const WEEK = 7 * 24 * 3600 * 1000; // ms: addresses and gate codes don't stay longer without contact
+
+self.addEventListener("install", (event) => event.waitUntil(caches.open(LOOK).then((cache) => cache.addAll([...FILES, new Request("/phone/offline/", { credentials: "omit" })]))));
+
+self.addEventListener("activate", (event) => event.waitUntil(Promise.all([self.clients.claim(), dropOldPages()])));
+
+self.addEventListener("message", (event) => {
+  if (event.data === "take over") self.skipWaiting();
+  // Pages kept before name files of the look before: that one goes only when every page has been seen anew.
+  if (event.data === "pages are fresh") event.waitUntil(dropOldLooks());
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (request.mode === "navigate") event.respondWith(page(event));
+  else if (url.pathname.startsWith("/static/")) event.respondWith(file(request));
+});
+
+async function file(request) {
+  return (await caches.match(request)) ?? fetch(request);
+}
+
+async function page(event) {
+  const { request } = event;
+  const address = request.url.split("#")[0];
+  const cache = await caches.open(PAGES);
+  let kept = await cache.match(address);
+  if (kept && Date.now() - kept.headers.get("Kept-At") > WEEK) {
+    await dropOldPages();
+    kept = undefined;
+  }
+  const answer = fetch(request).then(async (response) => {
+    await keep(cache, address, response);
+    return response;
+  });
+  if (!kept) return answer.catch(() => caches.match("/phone/offline/"));
+  const late = new Promise((resolve) => setTimeout(resolve, MOMENT, null));
+  const first = await Promise.race([answer.catch(() => null), late]);
+  // A server that is down behind a proxy that isn't is no signal either.
+  if (first && first.status < 500) return first;
+  event.waitUntil(answer.then((response) => response.status < 500 && tell(address), () => null));
+  return kept;
+}
+
+async function keep(cache, address, response) {
+  if (!response.ok || response.redirected || response.type !== "basic" || !response.headers.has("Phone-Keep")) return;
+  const copy = response.clone();
+  const headers = new Headers(copy.headers);
+  headers.set("Kept-At", String(Date.now()));
+  await cache.put(address, new Response(await copy.blob(), { headers }));
+}
+
+// Somebody looks at a page as it was, and the server has answered since.
+async function tell(address) {
+  for (const client of await self.clients.matchAll()) if (client.url.split("#")[0] === address) client.postMessage("fresh");
+}
+
+async function dropOldPages() {
+  const cache = await caches.open(PAGES);
+  for (const request of await cache.keys()) {
+    const kept = await cache.match(request);
+    if (Date.now() - kept.headers.get("Kept-At") > WEEK) await cache.delete(request);
+  }
+}
+
+async function dropOldLooks() {
+  for (const name of await caches.keys()) if (name.startsWith("look-") && name !== LOOK) await caches.delete(name);
+}

@@ -1,0 +1,57 @@
+"""One file of vectors, run by the server's Python and by the phone's JavaScript.
+
+The coverage rows follow ANSI A108.5 (three lifted tiles averaged, 95 percent in wet places and 80 elsewhere). That
+1/4 in in a foot is 2.0833 percent is arithmetic alone.
+"""
+
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from django.templatetags.static import static
+
+from inspections.forms import EntryForm
+from inspections.models import Check
+from trade.limits import Limit, judge_all
+
+VECTORS = json.loads((Path(__file__).parents[1] / "vectors" / "verdicts.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("row", VECTORS["readings"], ids=lambda row: f"{row['text']} {row['unit']} {row['units']}")
+def test_the_server_reads_what_was_typed(row):
+    form = EntryForm(check=Check(kind=row["kind"], unit=row["unit"]), units=row["units"])
+    try:
+        read = form._read(row["text"].strip())
+    except ValueError:
+        read = None
+    assert read == (row["value"] and Decimal(row["value"]))
+
+
+@pytest.mark.parametrize("row", VECTORS["verdicts"], ids=lambda row: f"{row['limit']['compare']} {row['values']}")
+def test_the_server_judges(row):
+    assert judge_all(Limit.from_json(row["limit"]), [Decimal(value) for value in row["values"]]) == row["verdict"]
+
+
+RUN = """async ([address, vectors]) => {
+    const verdict = await import(address);
+    const text = (value) => value && `${value[0]}/${value[1]}`;
+    const fraction = (written) => {
+        const [whole, part = ""] = written.split(".");
+        return [BigInt(whole + part), 10n ** BigInt(part.length)];
+    };
+    return {
+        readings: vectors.readings.map((row) => text(verdict.reading(row.text, row))),
+        verdicts: vectors.verdicts.map((row) => verdict.judge(row.limit, row.values.map(fraction))),
+    };
+}"""
+
+
+def test_the_phone_reads_and_judges_the_same(page, web_server):
+    page.goto(f"{web_server}/login/")
+    found = page.evaluate(RUN, [static("js/phone/verdict.js"), VECTORS])
+    for row, read in zip(VECTORS["readings"], found["readings"], strict=True):
+        top, bottom = map(Decimal, read.split("/")) if read else (None, None)
+        assert (top / bottom if read else None) == (row["value"] and Decimal(row["value"])), row
+    for row, verdict in zip(VECTORS["verdicts"], found["verdicts"], strict=True):
+        assert verdict == row["verdict"], row

@@ -1,0 +1,293 @@
+"""The phone without signal: what is entered stays on it, arrives once, and nothing is lost on the way."""
+
+import io
+import json
+import time
+
+import pytest
+from django.urls import reverse
+from PIL import Image
+
+from inspections.models import Entry, SignOff
+from jobs.models import Photo
+from tests.factories import PASSWORD
+
+ITEMS = """() => new Promise((resolve) => {
+    const asked = indexedDB.open("gaugerod", 1);
+    asked.onsuccess = () => {
+        const all = asked.result.transaction("items").objectStore("items").getAll();
+        const short = ({ key, at, state, errors, verdict }) => ({ key, at, state, errors, verdict });
+        all.onsuccess = () => resolve(all.result.map(short).sort((a, b) => a.at.localeCompare(b.at)));
+    };
+})"""
+
+
+@pytest.fixture
+def phone(browser, web_server, installer):
+    """A page of Rui's, logged in, 390 px wide, with the day on the phone."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    log_in(page, web_server)
+    page.get_by_text("On this phone since").wait_for()
+    yield page
+    context.close()
+    assert errors == []
+
+
+def log_in(page, web_server) -> None:
+    page.goto(f"{web_server}/login/")
+    page.get_by_label("Log-in name").fill("rui")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Log in").click()
+    page.get_by_role("button", name="Log out").wait_for()
+
+
+def states(page) -> list[str]:
+    return [item["state"] for item in page.evaluate(ITEMS)]
+
+
+def wait_for_states(page, *wanted: str) -> None:
+    """Within 15 s the items on the phone are in these states, oldest first."""
+    until = time.monotonic() + 15
+    while states(page) != list(wanted):
+        assert time.monotonic() < until, page.evaluate(ITEMS)
+        page.wait_for_timeout(50)
+
+
+def phase_url(web_server, phase) -> str:
+    return web_server + reverse("inspections:phase", args=[phase.pk])
+
+
+def picture() -> dict:
+    buffer = io.BytesIO()
+    Image.effect_noise((1600, 1200), 60).convert("RGB").save(buffer, "JPEG", quality=95)
+    return {"name": "evidence.jpg", "mimeType": "image/jpeg", "buffer": buffer.getvalue()}
+
+
+def test_a_whole_phase_is_entered_and_signed_without_signal_and_arrives_once(
+    own_database, open_phases, web_server, phone
+):
+    phase = open_phases[0]
+    phone.context.set_offline(True)
+    phone.goto(phase_url(web_server, phase))
+    phone.get_by_text("No signal.").wait_for()
+    checks = list(phase.checks.filter(required=True))
+    for check in checks:
+        card = phone.locator(f"#check-{check.pk}")
+        if check.kind == "photo":
+            card.get_by_label("Photo").set_input_files(picture())
+            card.get_by_role("button", name="Keep the photo").click()
+        elif check.kind == "tick":
+            card.get_by_role("button", name="It is so").click()
+        else:
+            fields = card.get_by_role("textbox").all()
+            for field in [each for each in fields if "eading" in (each.get_attribute("id") or "value")][:1]:
+                field.fill("0")
+            card.get_by_role("button", name="Enter").click()
+        card.get_by_text("not sent yet").wait_for()
+    phone.get_by_role("button", name="Sign off").click()
+    phone.locator("#sign").get_by_text("not sent yet").wait_for()
+    phone.get_by_text(f"{len(checks) + 1} entries wait on this phone").wait_for()
+    assert not Entry.objects.exists()
+    # The phone is put away and taken out again: all of it is still there.
+    phone.goto(f"{web_server}/today/")
+    phone.get_by_text(f"{len(checks) + 1} entries wait on this phone").wait_for()
+    phone.context.set_offline(False)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, *["sent"] * (len(checks) + 1))
+    assert Entry.objects.count() == len(checks)
+    assert SignOff.objects.get().phase_id == phase.pk
+    assert Photo.objects.count() == sum(check.kind == "photo" for check in checks)
+    assert all(entry.happened_at < entry.created_at for entry in Entry.objects.all())
+
+
+def test_a_lost_reply_is_asked_for_again_and_counts_once(own_database, open_phases, web_server, phone):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    lost = []
+
+    def lose(route):
+        if not lost:
+            lost.append(route.fetch())
+            route.abort("connectionreset")
+        else:
+            route.continue_()
+
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.route("**/checks/*/entry/", lose)
+    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It is so").click()
+    phone.get_by_text("No signal.").wait_for()
+    assert lost[0].status == 200
+    assert states(phone) == ["waiting"]
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, "sent")
+    assert check.entries.count() == 1
+
+
+def test_an_expired_log_in_keeps_what_was_entered_and_says_so(own_database, open_phases, web_server, phone):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.context.clear_cookies()
+    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It isn't").click()
+    phone.get_by_text("Log in again to send.").wait_for()
+    assert states(phone) == ["waiting"]
+    log_in(phone, web_server)
+    wait_for_states(phone, "sent")
+    assert check.entries.get().outcome == "fails"
+
+
+def test_another_persons_log_in_leaves_it_where_it_is(own_database, open_phases, web_server, phone, owner):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.context.set_offline(True)
+    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It is so").click()
+    wait_for_states(phone, "waiting")
+    phone.context.clear_cookies()
+    phone.context.set_offline(False)
+    phone.goto(f"{web_server}/login/")
+    phone.get_by_label("Log-in name").fill(owner.username)
+    phone.get_by_label("Password").fill(PASSWORD)
+    phone.get_by_role("button", name="Log in").click()
+    phone.get_by_text("wait on this phone: they go when").wait_for()
+    assert states(phone) == ["waiting"]
+    assert not check.entries.exists()
+
+
+def test_what_the_server_refuses_stays_and_can_be_mended(own_database, open_phases, web_server, phone):
+    phase = open_phases[1]
+    check = phase.checks.get(key="substrate.plane")
+    phone.goto(phase_url(web_server, phase))
+    card = phone.locator(f"#check-{check.pk}")
+    card.get_by_label("Reading, inches").fill("about 3")
+    card.get_by_role("button", name="Enter").click()
+    wait_for_states(phone, "parked")
+    card.get_by_text("Not taken:").wait_for()
+    assert card.get_by_label("Reading, inches").input_value() == "about 3"
+    card.get_by_label("Reading, inches").fill("1/16")
+    card.get_by_role("button", name="Enter", exact=True).click()
+    wait_for_states(phone, "sent")
+    assert check.entries.get().outcome == "holds"
+
+
+def test_a_server_that_came_back_from_a_backup_gets_it_again(own_database, open_phases, web_server, phone):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It is so").click()
+    wait_for_states(phone, "sent")
+    kept = check.entries.get()
+    # As after a restore: the server has never heard of it.
+    phone.route("**/phone/known/", lambda route: route.fulfill(json={"missing": [str(kept.pk)]}))
+    phone.reload()
+    phone.get_by_text("Check again").first.wait_for()
+    wait_for_states(phone, "sent")
+    assert check.entries.count() == 1
+
+
+def test_two_phones_that_disagree_are_both_kept_and_shown(own_database, open_phases, web_server, phone, browser, owner):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.context.set_offline(True)
+    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It is so").click()
+    wait_for_states(phone, "waiting")
+    context = browser.new_context()
+    other = context.new_page()
+    other.goto(f"{web_server}/login/")
+    other.get_by_label("Log-in name").fill(owner.username)
+    other.get_by_label("Password").fill(PASSWORD)
+    other.get_by_role("button", name="Log in").click()
+    other.get_by_role("button", name="Log out").wait_for()
+    other.goto(phase_url(web_server, open_phases[0]))
+    other.locator(f"#check-{check.pk}").get_by_role("button", name="It isn't").click()
+    other.locator(f"#check-{check.pk}").get_by_text("Check again").wait_for()
+    phone.context.set_offline(False)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, "sent")
+    other.reload()
+    other.get_by_text("Two people entered this without knowing of each other.").wait_for()
+    context.close()
+    assert sorted(check.entries.values_list("outcome", flat=True)) == ["fails", "holds"]
+
+
+def test_a_phone_that_can_keep_nothing_leaves_the_form_as_it_is(own_database, open_phases, web_server, phone):
+    check = open_phases[1].checks.get(key="substrate.plane")
+    phone.goto(phase_url(web_server, open_phases[1]))
+    phone.context.set_offline(True)
+    phone.evaluate("() => { IDBObjectStore.prototype.put = () => { throw new DOMException('full'); }; }")
+    card = phone.locator(f"#check-{check.pk}")
+    card.get_by_label("Reading, inches").fill("1/16")
+    card.get_by_role("button", name="Enter", exact=True).click()
+    card.get_by_text("couldn't keep it").wait_for()
+    assert card.get_by_label("Reading, inches").input_value() == "1/16"
+
+
+def test_logging_out_takes_the_pages_off_the_phone_and_leaves_what_waits(own_database, open_phases, web_server, phone):
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.context.set_offline(True)
+    phone.locator(f"#check-{open_phases[0].checks.filter(kind='tick').first().pk}").get_by_role(
+        "button", name="It is so"
+    ).click()
+    wait_for_states(phone, "waiting")
+    assert phone.evaluate("caches.open('pages').then((c) => c.keys()).then((k) => k.length)") > 3
+    phone.route("**/phone/me/", lambda route: route.abort())
+    phone.context.set_offline(False)
+    phone.get_by_role("button", name="Log out").click()
+    phone.get_by_role("heading", name="Log in").wait_for()
+    phone.wait_for_function("async () => (await (await caches.open('pages')).keys()).length === 0")
+    assert states(phone) == ["waiting"]
+
+
+def test_a_server_restored_without_it_takes_the_same_key_again(own_database, open_phases, installer, as_installer):
+    """The same item sent twice is one entry; `known` names what isn't there."""
+    check = open_phases[0].checks.filter(kind="tick").first()
+    key = "01a21147-39bd-7897-8218-fe2a96966b03"
+    for _ in range(2):
+        answer = as_installer.post(
+            reverse("inspections:entry", args=[check.pk]),
+            {"key": key, "seen": "none", "right": "1"},
+            headers={"Phone-Item": key, "Phone-Happened-At": "2026-11-25T10:00:00Z", "Phone-Version": "1"},
+        )
+        assert answer.status_code == 200
+        assert answer.json()["id"] == key
+    assert check.entries.count() == 1
+    other = "01a21147-39bd-7897-8218-fe2a96966b04"
+    asked = as_installer.post(
+        reverse("home:phone_known"), json.dumps({"keys": [key, other]}), content_type="application/json"
+    )
+    assert asked.json() == {"missing": [other]}
+
+
+def test_an_unknown_version_and_a_wrong_key_are_refused_in_words(
+    own_database, open_phases, as_installer, as_other_installer
+):
+    check = open_phases[0].checks.filter(kind="tick").first()
+    url = reverse("inspections:entry", args=[check.pk])
+    key = "01a21147-39bd-7897-8218-fe2a96966b03"
+    new = as_installer.post(url, {"key": key, "right": "1"}, headers={"Phone-Item": key, "Phone-Version": "99"})
+    assert (new.status_code, new.json()["kept"]) == (422, False)
+    assert as_other_installer.post(url, {"key": key, "right": "1"}, headers={"Phone-Item": key}).status_code == 404
+    assert not check.entries.exists()
+    # Nobody is led to the log-in page: that would look like success.
+    from django.test import Client
+
+    assert Client().post(url, {"key": key, "right": "1"}, headers={"Phone-Item": key}).status_code == 401
+
+
+@pytest.mark.parametrize("body", [b"", b"[]", b'{"keys": ["x"]}', b'{"keys": 3}', b"\xff", b'{"keys": [1]}'])
+def test_a_question_that_can_not_be_read_is_a_bad_request(as_installer, db, body):
+    assert as_installer.post(reverse("home:phone_known"), body, content_type="application/json").status_code == 400
+
+
+def test_a_sign_off_that_is_held_says_all_that_holds_it(own_database, open_phases, web_server, phone):
+    phone.goto(phase_url(web_server, open_phases[0]))
+    phone.get_by_role("button", name="Sign off").click(force=True)
+    phone.get_by_text("Not signed").wait_for()
+    assert not SignOff.objects.exists()
+    assert states(phone) == []
+    phone.context.set_offline(True)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    phone.get_by_text("No signal.").wait_for()
+    phone.get_by_role("button", name="Sign off").click(force=True)
+    phone.get_by_text("Something holds it still").wait_for()
+    assert states(phone) == []
