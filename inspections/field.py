@@ -17,6 +17,7 @@ from base.errors import KeyTaken, Refused
 from inspections.access import get_check, get_phase
 from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.forms import EntryForm, WaiverForm, keypad
+from inspections.judging import judged_by, yardstick_of, yardsticks
 from inspections.models import Check, Entry, Phase
 from inspections.offline import for_the_phone
 from inspections.queries import phases_of_rooms
@@ -27,6 +28,7 @@ from rooms.queries import current_layout, shop_unit
 from shop.access import require_owner, require_staff
 from shop.models import Staff
 from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from shop.queries import shop_limits
 
 
 @require_GET
@@ -147,18 +149,24 @@ def _phase_page(
     views = phases_of_rooms([the_phase.room])
     view = next(view for view in views if view.phase.pk == the_phase.pk)
     job = the_phase.room.job
+    now = yardsticks(the_phase, shop_limits())
     cards = []
     for check_view in view.checks:
         check = check_view.check
         seen = {"seen": check_view.newest.pk if check_view.newest else "none"}
         mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=seen)
+        today = yardstick_of(check, now)
+        then = judged_by(check_view.newest, check) if check_view.newest else None
         waive_here = waiver_form[1] if waiver_form and waiver_form[0].pk == check.pk else None
         cards.append(
             {
                 "view": check_view,
-                "data": json.dumps(for_the_phone(check_view, units)),
+                "data": json.dumps(for_the_phone(check_view, units, today.limit if today else None)),
                 "form": mine,
-                "keypad": keypad(check, units),
+                "keypad": keypad(check, units, today.limit if today else None),
+                # What was signed keeps what it was signed by.
+                "yardstick": (then or today) if view.signed_at else today,
+                "today": today,
                 "waiver_form": waive_here or WaiverForm(auto_id=f"id_waive_{check.pk}_%s"),
                 "may_waive": staff.is_owner and bool(check_view.holds),
             }

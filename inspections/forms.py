@@ -14,6 +14,7 @@ from inspections.models import Check, CheckKind
 from jobs.models import Job
 from rooms.models import Room
 from trade.lengths import INCHES_PER_FOOT, LengthError, Unit, inches, parse_length
+from trade.limits import Limit
 
 MM_PER_METER = 1000
 
@@ -63,7 +64,8 @@ class EntryForm(PhoneForm):
     ) -> None:
         self.check, self.units = check, units
         self.skipped = data is not None and "skip" in data
-        if data is not None and data.get("tap") in keypad(check, units):
+        # A page that was open while a limit changed may still have the other keys.
+        if data is not None and has_keypad(check) and data.get("tap") in KEYS[units]:
             data = data.copy()
             data["value_0"] = str(data["tap"])
         super().__init__(data, files, auto_id=f"id_{check.pk}_%s", **kwargs)
@@ -168,18 +170,25 @@ def _percent(text: str) -> Decimal:
     return number
 
 
-def keypad(check: Check, units: Unit) -> list[str]:
-    """The readings that occur most, as they are typed, so that one tap is enough; none where they can't be guessed."""
-    if check.kind != CheckKind.READING or check.unit != "mm" or not check.limit:
-        return []
-    high = check.limit["high"]
-    if high is None or Decimal(high) > KEYPAD_HIGHEST:
+_FINE = [str(Fraction(count, 32)) for count in range(5)]
+_COARSE = [str(Fraction(count, 16)) for count in range(5)]
+_METRIC = ["0", "1", "2", "3", "4"]
+KEYS: dict[Unit, set[str]] = {"in": {*_FINE, *_COARSE}, "mm": {*_METRIC}}
+
+
+def has_keypad(check: Check) -> bool:
+    return check.kind == CheckKind.READING and check.unit == "mm"
+
+
+def keypad(check: Check, units: Unit, limit: Limit | None) -> list[str]:
+    """The readings that occur most under `limit`, as they are typed, so that one tap is enough; none where they can't
+    be guessed."""
+    if not has_keypad(check) or limit is None or limit.high is None or limit.high > KEYPAD_HIGHEST:
         return []
     if units == "mm":
-        return ["0", "1", "2", "3", "4"]
+        return _METRIC
     # Where little is allowed, 1/16 would already be the whole of it.
-    step = Fraction(1, 32) if Decimal(high) < inches("1/16") else Fraction(1, 16)
-    return [str(step * count) for count in range(5)]
+    return _FINE if limit.high < inches("1/16") else _COARSE
 
 
 class WaiverForm(forms.Form):

@@ -52,7 +52,8 @@ class CheckKind(models.TextChoices):
 
 
 class Check(Row):
-    """One thing a phase must prove, as it stood when the phase was opened."""
+    """One thing a phase must prove, as it stood when the phase was opened. What its readings are judged by follows the
+    shop's limits (inspections.judging); each entry keeps the limit that judged it."""
 
     phase = models.ForeignKey(Phase, on_delete=models.PROTECT, related_name="checks")
     key = models.SlugField(max_length=60)
@@ -93,6 +94,10 @@ class Entry(Row):
     outcome = models.CharField(max_length=10, choices=Outcome)
     # Lengths in mm, slopes and coverage in percent: the unit is the check's.
     values = models.JSONField(default=list)
+    # What the readings, or the wait, were judged by, and where that stands: the limit of their moment. None where
+    # nothing was measured, and in rows older than shops' own limits: those were judged by the check's.
+    limit = models.JSONField(null=True)
+    limit_source = models.CharField(max_length=400, blank=True)
     # A wait holds from here on.
     due_at = models.DateTimeField(null=True)
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, related_name="entries")

@@ -18,6 +18,7 @@ from layout.shape_findings import shape_findings
 from trade import sources
 from trade.lengths import format_length
 from trade.rules import judge_joint, judge_offset
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
@@ -25,12 +26,14 @@ ENGINE = "layout"
 OURS = "Gaugerod's own rule for what it lays out"
 
 
-def findings_of(bench: Bench, worth: Worth, *, moved: bool = False) -> tuple[Finding, ...]:
+def findings_of(
+    bench: Bench, worth: Worth, *, moved: bool = False, limits: ShopLimits = DEFAULTS
+) -> tuple[Finding, ...]:
     """Return the findings of a room on the chosen datums, the gravest first, none twice.
 
-    `moved`: one of the options moves an opening that may be.
+    `moved`: one of the options moves an opening that may be. `limits`: what the shop judges by.
     """
-    found = [*_empty(bench), *_pattern(bench), *_cuts(bench, worth), *_joined(bench), *_aims(bench, worth)]
+    found = [*_empty(bench), *_pattern(bench, limits), *_cuts(bench, worth), *_joined(bench), *_aims(bench, worth)]
     found += shape_findings(bench, worth)
     found += [*(() if moved else _openings(bench)), _silica()]
     order = {"stop": 0, "care": 1, "note": 2}
@@ -44,7 +47,7 @@ def _empty(bench: Bench) -> Iterable[Finding]:
             yield Finding("stop", f"{ENGINE}.empty", OURS, text % surface.name)
 
 
-def _pattern(bench: Bench) -> Iterable[Finding]:
+def _pattern(bench: Bench, limits: ShopLimits) -> Iterable[Finding]:
     units = bench.room.units
     for surface in bench.room.surfaces:
         tile, offset = surface.tile, bool(surface.pattern.share)
@@ -56,12 +59,13 @@ def _pattern(bench: Bench) -> Iterable[Finding]:
                 warp_mm=None if tile.warp is None else _decimal(tile.warp),
                 offset=offset,
                 rectified=tile.edge == "rectified",
+                limits=limits,
             )
         ]
         if offset:
             side = tile.height if surface.pattern.axis == "columns" else tile.width
             share = surface.pattern.share
-            verdicts.append(judge_offset(share=share, side_mm=_decimal(side)))
+            verdicts.append(judge_offset(share=share, side_mm=_decimal(side), limits=limits))
         for verdict in verdicts:
             if verdict.outcome != "holds":
                 rule, text = verdict.rule, verdict.say(unit=units)

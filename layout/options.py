@@ -21,6 +21,7 @@ from layout.search import SAME, Searcher, Task
 from layout.sentences import change_of, listed, why
 from layout.variants import variants
 from trade.lengths import format_length
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.words import gettext_noop
 
 RECOMMENDED = gettext_noop("Recommended")
@@ -53,9 +54,10 @@ class _Found:
     changes: Changes = UNCHANGED
 
 
-def lay_out(room: Room, *, option: int = 1) -> Result:
+def lay_out(room: Room, *, option: int = 1, limits: ShopLimits = DEFAULTS) -> Result:
     """Return the room's options with counts and scores, and pieces, lines and cut plan of number `option`, from 1.
 
+    Findings judge by the shop's `limits`; the layout itself doesn't depend on them.
     Raises RoomError (place `option`) where there is no such number, and for more than 500,000 pieces.
     """
     bench = bench_of(room, fields_of(room))
@@ -74,7 +76,8 @@ def lay_out(room: Room, *, option: int = 1) -> Result:
         cut_plan=cut_plan_of(chosen.bench, chosen.worth.sheets),
     )
     moved = any(each.changes.moved for each in found)
-    return Result(room.name, tuple(options), option, findings_of(chosen.bench, chosen.worth, moved=moved))
+    findings = findings_of(chosen.bench, chosen.worth, moved=moved, limits=limits)
+    return Result(room.name, tuple(options), option, findings)
 
 
 def _as_measured(bench: Bench) -> list[_Found]:

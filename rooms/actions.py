@@ -113,8 +113,9 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
     """The chosen layout, frozen: what went in, what came out, takeoff and drawings, by which engine.
 
     When every room of a job being measured has a layout that fits, the job moves on to pricing. Choosing the same again
-    for the same reason changes nothing. `seen`: fingerprint of the input whose options were looked at. Raises
-    RoomLocked, RoomChanged, layout.RoomError for a room that can't be laid out or an option that isn't there.
+    for the same reason changes nothing, unless the shop's limits say something else of it by now. `seen`: fingerprint
+    of the input whose options were looked at. Raises RoomLocked, RoomChanged, layout.RoomError for a room that can't be
+    laid out or an option that isn't there.
     """
     why = why.strip()
     units = shop_unit()
@@ -143,7 +144,12 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
             raise _changed()
         earlier = current_layout(now)
         same = ("input_sha256", "option", "engine_version", "why")
-        if earlier and all(getattr(earlier, name) == frozen[name] for name in same):
+        told = laid.result.to_json()["findings"]
+        if (
+            earlier
+            and all(getattr(earlier, name) == frozen[name] for name in same)
+            and earlier.result["findings"] == told
+        ):
             return earlier
         chosen = Layout.objects.create(room=now, chosen_by=by, **frozen)
         chosen.refresh_from_db(fields=["created_at"])

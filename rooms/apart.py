@@ -1,8 +1,9 @@
 """The layout engine in a process of its own, so that a hard room can't hold up the pages. Knows no Django.
 
-`python -m rooms.apart N` reads a room file on standard input and writes to standard output, pickled, the result with
-option N chosen, or the place and the reason of a RoomError. It is ended after `CPU_SECONDS` of work: how much a room
-asks of the engine follows from its corners, pattern and joints together, and can't be told beforehand.
+`python -m rooms.apart N` reads a room file and the shop's own limits on standard input and writes to standard output,
+pickled, the result with option N chosen, or the place and the reason of a RoomError. It is ended after `CPU_SECONDS` of
+work: how much a room asks of the engine follows from its corners, pattern and joints together, and can't be told
+beforehand.
 """
 
 import json
@@ -17,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import layout
+from trade.shop_limits import DEFAULTS, ShopLimits
 
 CPU_SECONDS = 40
 """Of work, whatever else the machine does meanwhile."""
@@ -32,14 +34,19 @@ class TookTooLong(Exception):
 
 
 def lay_out_apart(
-    data: Mapping[str, Any], *, option: int, cpu_seconds: int = CPU_SECONDS, wait_seconds: float = WAIT_SECONDS
+    data: Mapping[str, Any],
+    *,
+    option: int,
+    limits: ShopLimits = DEFAULTS,
+    cpu_seconds: int = CPU_SECONDS,
+    wait_seconds: float = WAIT_SECONDS,
 ) -> layout.Result:
     """What `layout.lay_out` returns for the room of a file. Raises layout.RoomError as it does, and TookTooLong."""
     paths = [str(_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])]
     try:
         done = subprocess.run(
             [sys.executable, "-P", "-m", "rooms.apart", str(option), str(cpu_seconds)],
-            input=json.dumps(data).encode(),
+            input=json.dumps([data, limits.to_json()]).encode(),
             capture_output=True,
             env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
             timeout=wait_seconds,
@@ -63,7 +70,8 @@ def main(option: int, cpu_seconds: int) -> None:
     os.nice(5)
     found: layout.Result | tuple[str, str]
     try:
-        found = layout.lay_out(layout.read_room(json.load(sys.stdin.buffer)), option=option)
+        data, limits = json.load(sys.stdin.buffer)
+        found = layout.lay_out(layout.read_room(data), option=option, limits=ShopLimits.from_json(limits))
     except layout.RoomError as error:
         found = error.place, error.reason
     pickle.dump(found, sys.stdout.buffer)

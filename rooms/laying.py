@@ -15,6 +15,8 @@ import layout
 from layout.drawing import surface_svg
 from rooms.apart import TookTooLong, lay_out_apart
 from rooms.chosen import ChosenRoom, as_set
+from shop.queries import shop_limits
+from trade.shop_limits import ShopLimits
 
 _SECONDS = 600
 _TOO_LONG = "too long"
@@ -49,7 +51,8 @@ class Laid:
 
 
 def lay(data: Mapping[str, Any], *, option: int = 1) -> Laid:
-    """The room of a file laid out, with pieces and cut plan of `option`. An option that isn't there is the first.
+    """The room of a file laid out, with pieces and cut plan of `option`. An option that isn't there is the first. Its
+    findings judge by the shop's limits of this moment.
 
     Raises layout.RoomError, with its place, for a room that can't be laid out, and for one that is too much for a page.
     """
@@ -62,17 +65,20 @@ def lay(data: Mapping[str, Any], *, option: int = 1) -> Laid:
             % {"pieces": f"{tiles:,.0f}", "most": f"{_MOST_PIECES:,}"},
         )
     quick = _is_quick(room, tiles)
-    key = f"rooms:laid:{layout.ENGINE_VERSION}:{fingerprint(data)}"
+    limits = shop_limits()
+    key = f"rooms:laid:{layout.ENGINE_VERSION}:{fingerprint([data, limits.to_json()])}"
     try:
-        result = _remembered(key, room, option, data=None if quick else data)
+        result = _remembered(key, room, option, limits=limits, data=None if quick else data)
     except layout.RoomError as error:
         if error.place != "option":
             raise
-        result = _remembered(key, room, 1, data=None if quick else data)
+        result = _remembered(key, room, 1, limits=limits, data=None if quick else data)
     return Laid(data=data, room=room, result=result)
 
 
-def _remembered(key: str, room: layout.Room, option: int, *, data: Mapping[str, Any] | None) -> layout.Result:
+def _remembered(
+    key: str, room: layout.Room, option: int, *, limits: ShopLimits, data: Mapping[str, Any] | None
+) -> layout.Result:
     """The engine's result, in a process of its own where `data` is given. What took too long isn't tried again soon."""
     key = f"{key}:{option}"
     found = cache.get(key)
@@ -82,7 +88,10 @@ def _remembered(key: str, room: layout.Room, option: int, *, data: Mapping[str, 
     try:
         if found == _TOO_LONG:
             raise TookTooLong
-        result = layout.lay_out(room, option=option) if data is None else lay_out_apart(data, option=option)
+        if data is None:
+            result = layout.lay_out(room, option=option, limits=limits)
+        else:
+            result = lay_out_apart(data, option=option, limits=limits)
     except TookTooLong:
         cache.set(key, _TOO_LONG, _SECONDS)
         raise layout.RoomError("", _too_much()) from None
@@ -98,7 +107,7 @@ def _too_much() -> str:
     )
 
 
-def fingerprint(data: Mapping[str, Any]) -> str:
+def fingerprint(data: Any) -> str:
     """SHA-256 of plain data as JSON with its keys sorted: the same before the database kept it and after."""
     text = json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()

@@ -1,5 +1,6 @@
 """Everything that changes the staff and the shop's settings."""
 
+from decimal import Decimal
 from functools import partial
 from typing import IO, Any
 
@@ -10,10 +11,12 @@ from django.utils.translation import gettext as _
 
 from base.errors import Refused
 from base.keys import uuid7
+from shop.access import require_owner
 from shop.audit import change
 from shop.images import logo_png
-from shop.models import Role, ShopSettings, Staff
-from shop.queries import shop_settings
+from shop.models import LimitChange, Role, ShopSettings, Staff
+from shop.queries import newest_limit_changes, shop_limits, shop_settings
+from trade.shop_limits import FIGURES, ShopLimits
 
 
 class LastOwner(Refused):
@@ -89,6 +92,43 @@ def change_settings(
     for field in ShopSettings._meta.concrete_fields:
         setattr(current, field.attname, getattr(shop, field.attname))
     return shop
+
+
+class LimitMoved(Refused):
+    """Somebody else set this limit in the meantime. The message is for the person."""
+
+
+def set_limit(*, key: str, value: Decimal | None, reason: str, seen: int, by: Staff) -> LimitChange | None:
+    """The limit from here on, with who, when and why; None as `value`: the source's figure again.
+
+    `value` in the figure's unit (trade.shop_limits); `seen`: the number of the change that was in force when it was
+    decided, 0 for none. What already is so changes nothing and returns what is in force. What was judged or signed
+    before stays. Raises KeyError for no such limit, PermissionDenied, LimitMoved, Refused for a value that can't be.
+    """
+    require_owner(by)
+    figure, reason = FIGURES[key], reason.strip()
+    if not reason:
+        raise Refused(_("Say why: whoever reads a verdict later asks."))
+    if value is not None:
+        value = value.quantize(Decimal("0.000001"))
+        if not figure.lowest <= value <= figure.highest:
+            raise Refused(_("That can’t be meant: it lies outside of what this limit can be."))
+    with change(by):
+        # One change of a limit at a time: two of them together mustn't put a least above its most.
+        ShopSettings.objects.get_or_create(pk=1)
+        ShopSettings.objects.select_for_update().get(pk=1)
+        newest = newest_limit_changes().get(key)
+        if (newest.value if newest else None) == value:
+            return newest
+        if (newest.number if newest else 0) != seen:
+            raise LimitMoved(
+                _("Somebody set this limit in the meantime. Look at it again, then keep yours or leave it.")
+            )
+        try:
+            ShopLimits.of(shop_limits().own() | {key: figure.default if value is None else value})
+        except ValueError as error:
+            raise Refused(_("With this the least would be more than the most. Change the other one first.")) from error
+        return LimitChange.objects.create(key=key, number=seen + 1, value=value, reason=reason, by=by)
 
 
 def _keep_an_owner(*, besides: Staff) -> None:

@@ -4,6 +4,7 @@ from datetime import time
 from typing import Any, ClassVar
 
 import pghistory
+import pgtrigger
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -11,7 +12,7 @@ from django.db import models
 from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
-from base.models import Row
+from base.models import Row, append_only
 
 
 class Role(models.TextChoices):
@@ -129,3 +130,32 @@ class ShopSettings(models.Model):
 
     def __str__(self) -> str:
         return self.name or "Gaugerod"
+
+
+class LimitChange(Row):
+    """A limit of the trade as this shop sets it from here on; without a value, the source's figure again.
+
+    Rows are only added: of those with one `key` (trade.shop_limits) the one with the highest `number` is in force.
+    """
+
+    key = models.CharField(max_length=60)
+    number = models.PositiveIntegerField()
+    # mm, percent, hours or a plain number: the unit is the figure's.
+    value = models.DecimalField(max_digits=14, decimal_places=6, null=True)
+    reason = models.CharField(_("why"), max_length=300)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("key", "-number")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.UniqueConstraint(fields=("key", "number"), name="shop_limit_change_numbered_once"),
+            models.CheckConstraint(condition=models.Q(number__gte=1), name="shop_limit_change_numbered_from_one"),
+            models.CheckConstraint(
+                condition=models.Q(value=None) | models.Q(value__gt=0), name="shop_limit_change_more_than_nothing"
+            ),
+            models.CheckConstraint(condition=~models.Q(reason=""), name="shop_limit_change_says_why"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.key}: {self.value}"

@@ -1,5 +1,6 @@
-"""The owner's pages: staff and settings."""
+"""The owner's pages: staff, settings, and the limits that the shop judges by."""
 
+from typing import cast
 from uuid import UUID
 
 from django.contrib import messages
@@ -7,15 +8,21 @@ from django.contrib.auth import update_session_auth_hash
 from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
 
 from base.errors import Refused
 from shop import actions
-from shop.access import get_staff, require_owner
+from shop.access import get_staff, not_found, require_owner
 from shop.forms import ROLES, NewStaffForm, PasswordForm, SettingsForm, StaffForm
-from shop.models import Role, Staff
-from shop.queries import all_staff, fresh_shop_settings
+from shop.limit_form import LimitForm
+from shop.models import LimitChange, Role, Staff
+from shop.queries import all_staff, fresh_shop_settings, limit_groups, limit_history, limit_row, shop_settings
 from shop.reach import link_reach, test_address
+from shop.templatetags.limits import measured
+from trade.lengths import Unit
+from trade.limit_figures import Figure
 
 
 def staff(request: HttpRequest) -> HttpResponse:
@@ -93,6 +100,54 @@ def settings(request: HttpRequest) -> HttpResponse:
             messages.success(request, _("The settings are saved."))
             return redirect("shop:settings")
     return render(request, "shop/office/settings.html", {"form": form, "reach": link_reach()})
+
+
+@require_safe
+def limits(request: HttpRequest) -> HttpResponse:
+    """Every limit with its source's figure and the shop's own."""
+    require_owner(request.user)
+    return render(request, "shop/office/limits.html", {"groups": limit_groups()})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def limit(request: HttpRequest, key: str) -> HttpResponse:
+    """One limit. Buttons: save, back (to the source's figure)."""
+    owner = require_owner(request.user)
+    row = limit_row(key) or not_found()
+    units = cast(Unit, shop_settings().units)
+    form = LimitForm(request.POST or None, figure=row.figure, units=units, newest=row.change)
+    if request.method == "POST" and form.is_valid():
+        try:
+            change = actions.set_limit(key=key, by=owner, **form.cleaned_data)
+        except Refused as refusal:
+            row = limit_row(key) or not_found()
+            if isinstance(refusal, actions.LimitMoved):
+                form.look_again(row.change)
+            form.add_error("value", str(refusal))
+        else:
+            _say(request, row.figure, change)
+            return redirect("shop:limits")
+    context = {"row": row, "figure": row.figure, "form": form, "history": limit_history(key)}
+    return render(request, "shop/office/limit.html", context, status=422 if form.errors else 200)
+
+
+def _say(request: HttpRequest, figure: Figure, change: LimitChange | None) -> None:
+    """What is in force now; a limit looser than its source in plain words."""
+    source = measured(figure.default, figure.unit)
+    if change is None or change.value is None:
+        messages.success(request, format_html(_("{}: from now on the source’s figure, {}."), _(figure.label), source))
+        return
+    now, beside = measured(change.value, figure.unit), figure.beside(change.value)
+    if beside == "looser":
+        text = _(
+            "{}: from now on {}. This is looser than its source, which has {}: the product’s written instructions and "
+            "the local code still outrank it."
+        )
+        messages.warning(request, format_html(text, _(figure.label), now, source))
+    else:
+        messages.success(
+            request, format_html(_("{}: from now on {}; the source has {}."), _(figure.label), now, source)
+        )
 
 
 def _names(person: Staff) -> dict[str, str]:

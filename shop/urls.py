@@ -13,4 +13,6 @@ urlpatterns = [
     path("staff/new/", office.staff_new, name="staff_new"),
     path("staff/<uuid:pk>/", office.staff_edit, name="staff_edit"),
     path("settings/", office.settings, name="settings"),
+    path("settings/limits/", office.limits, name="limits"),
+    path("settings/limits/<slug:key>/", office.limit, name="limit"),
 ]

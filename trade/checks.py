@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trade.limits import Limit
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.specification import ALWAYS, Condition, Specification
 
@@ -49,26 +50,25 @@ class Phase:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckKind:
     """A check before a room is known.  A limit that depends on the room comes from `measure`, which returns it with the
-    rule that set it; else `rule` (and `limit`) stand."""
+    rule that set it, by the shop's limits; else `rule` stands."""
 
     key: str
     text: str
     kind: Kind
     help: str
     rule: Rule | None = None
-    limit: Limit | None = None
-    measure: Callable[[Specification], tuple[Limit, Rule]] | None = None
+    measure: Callable[[Specification, ShopLimits], tuple[Limit, Rule]] | None = None
     unit: CheckUnit | None = None
     required: bool = True
     applies: Condition = ALWAYS
 
     def __post_init__(self) -> None:
-        if (self.limit is not None or self.measure is not None) != (self.unit is not None):
+        if (self.measure is not None) != (self.unit is not None):
             raise ValueError(f"{self.key}: a limit and its unit belong together")
 
-    def of(self, spec: Specification) -> Check:
+    def of(self, spec: Specification, *, limits: ShopLimits = DEFAULTS) -> Check:
         """Return this check for one room."""
-        limit, rule = self._judged_by(spec)
+        limit, rule = self._judged_by(spec, limits)
         return Check(
             key=self.key,
             text=self.text,
@@ -80,12 +80,12 @@ class CheckKind:
             unit=self.unit,
         )
 
-    def _judged_by(self, spec: Specification) -> tuple[Limit | None, Rule]:
+    def _judged_by(self, spec: Specification, limits: ShopLimits) -> tuple[Limit | None, Rule]:
         if self.measure is not None:
-            return self.measure(spec)
+            return self.measure(spec, limits)
         if self.rule is None:
             raise ValueError(f"{self.key}: a check has a rule, or a measure that finds one")
-        return self.limit, self.rule
+        return None, self.rule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,10 +97,10 @@ class PhaseKind:
     applies: Condition
     checks: tuple[CheckKind, ...]
 
-    def of(self, spec: Specification) -> Phase:
+    def of(self, spec: Specification, *, limits: ShopLimits = DEFAULTS) -> Phase:
         """Return this phase with the checks that one room calls for."""
         return Phase(
             key=self.key,
             name=self.name,
-            checks=tuple(check.of(spec) for check in self.checks if check.applies.applies(spec)),
+            checks=tuple(check.of(spec, limits=limits) for check in self.checks if check.applies.applies(spec)),
         )

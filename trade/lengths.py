@@ -93,7 +93,7 @@ def parse_length(text: str | float | Decimal, *, unit: Unit = "in") -> Decimal:
 
     Raises LengthError for anything else, and beyond 1 km either way.
     """
-    shown = _show(text)
+    shown = as_typed(text)
     if isinstance(text, str):
         return _to_mm(_read(text, shown=shown, unit=unit), shown=shown)
     if isinstance(text, bool):
@@ -168,7 +168,7 @@ def _mixed_text(size: Fraction) -> str:
 
 def _read(text: str, *, shown: str, unit: Unit) -> Fraction:
     """Return exact mm."""
-    plain = _plain(text)
+    plain = plain_signs(text)
     if not plain:
         raise LengthError(_EMPTY)
     if len(plain) > _LONGEST_TEXT:
@@ -192,7 +192,7 @@ def _read(text: str, *, shown: str, unit: Unit) -> Fraction:
     raise LengthError(_UNREADABLE, {"text": shown})
 
 
-def _plain(text: str) -> str:
+def plain_signs(text: str) -> str:
     """Return `text` in lower case with ASCII marks, single spaces, and ½ written as 1/2."""
     spelled = "".join(
         f" {unicodedata.normalize('NFKC', sign)} " if unicodedata.decomposition(sign).startswith("<fraction>") else sign
@@ -263,7 +263,7 @@ def _round_half_away(exact: Fraction) -> int:
     return -size if exact < 0 else size
 
 
-def _show(text: object) -> str:
+def as_typed(text: object) -> str:
     """Return what was typed, cut to a length that fits in a message."""
     shown = " ".join(str(text).split())
     return shown if len(shown) <= 30 else f"{shown[:29]}…"

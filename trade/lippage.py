@@ -7,7 +7,8 @@ from fractions import Fraction
 from trade import sources
 from trade.figures import not_negative
 from trade.limits import Outcome
-from trade.rules import WIDE_JOINT_MM, lippage_limit
+from trade.rules import WIDE_JOINT_MM, lippage_key, lippage_limit
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
@@ -34,33 +35,80 @@ def forecast_mm(*, warp_mm: Decimal, share: Fraction | Decimal) -> Decimal:
     return (Decimal(apart.numerator) / Decimal(apart.denominator)).quantize(Decimal("0.0001"))
 
 
-def relief(*, warp_mm: Decimal, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False) -> Relief:
+def relief(
+    *,
+    warp_mm: Decimal,
+    share: Fraction | Decimal,
+    joint_mm: Decimal,
+    stone: bool = False,
+    limits: ShopLimits = DEFAULTS,
+) -> Relief:
     """Return forecast and allowance for one way to lay a tile."""
-    limit, _ = lippage_limit(joint_mm=joint_mm, warp_mm=warp_mm, stone=stone)
+    limit, _ = lippage_limit(joint_mm=joint_mm, warp_mm=warp_mm, stone=stone, limits=limits)
     assert limit.high is not None
     return Relief(forecast_mm=forecast_mm(warp_mm=warp_mm, share=share), allowed_mm=limit.high)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """A change, and what it leaves: `left_mm` is what the setting may add, below 0 where the bow alone is too much."""
+
+    change: str
+    forecast_mm: Decimal
+    allowed_mm: Decimal
+    left_mm: Decimal
+
+
+def remedies(
+    *, warp_mm: Decimal, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False
+) -> tuple[Remedy, ...]:
+    """Return what a change would bring: as planned first, then those that leave more, the most first.
+
+    Leveling clips are no row of this table: they hold neighbors level while the mortar sets, so they help with what
+    the setting adds, and change neither the bow nor what is allowed (common practice, no source).
+    """
+    third = Fraction(1, 3)
+    ways = [
+        (gettext_noop("as planned"), share, joint_mm),
+        (gettext_noop("offset by a third"), third, joint_mm),
+        (gettext_noop("in a stack"), Fraction(0), joint_mm),
+        (gettext_noop("joint of 1/4 in"), share, max(joint_mm, WIDE_JOINT_MM)),
+    ]
+    found = []
+    for change, shared, joint in ways:
+        way = relief(warp_mm=warp_mm, share=shared, joint_mm=joint, stone=stone)
+        left = way.allowed_mm - way.forecast_mm
+        found.append(Remedy(change=change, forecast_mm=way.forecast_mm, allowed_mm=way.allowed_mm, left_mm=left))
+    planned, *others = found
+    better = sorted((each for each in others if each.left_mm > planned.left_mm), key=lambda each: -each.left_mm)
+    return planned, *better
+
+
 def judge_forecast(
-    *, warp_mm: Decimal | None, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False
+    *,
+    warp_mm: Decimal | None,
+    share: Fraction | Decimal,
+    joint_mm: Decimal,
+    stone: bool = False,
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
     """Return whether a tile's own bow leaves the setter any of the lippage allowed; `warp_mm` None: nobody measured.
 
     The figures say what the bow takes at this offset and at a third, and what a joint of 1/4 in would allow.
     """
-    rule = sources.LIPPAGE_FORECAST
+    rule = limits.rule(lippage_key(joint_mm=joint_mm, stone=stone), named=sources.LIPPAGE_FORECAST)
     if warp_mm is None:
         template = gettext_noop(
             "Measure the bow of five tiles along their longest edge: it decides what lippage there will be."
         )
         return Verdict(rule=rule, outcome="can't tell", template=template)
-    asked = relief(warp_mm=warp_mm, share=share, joint_mm=joint_mm, stone=stone)
+    asked = relief(warp_mm=warp_mm, share=share, joint_mm=joint_mm, stone=stone, limits=limits)
     figures = {
         "forecast_mm": asked.forecast_mm,
         "allowed_mm": asked.allowed_mm,
         "left_mm": max(asked.allowed_mm - asked.forecast_mm, Decimal(0)),
         "third_mm": forecast_mm(warp_mm=warp_mm, share=Fraction(1, 3)),
-        "wide_mm": relief(warp_mm=warp_mm, share=share, joint_mm=WIDE_JOINT_MM, stone=stone).allowed_mm,
+        "wide_mm": relief(warp_mm=warp_mm, share=share, joint_mm=WIDE_JOINT_MM, stone=stone, limits=limits).allowed_mm,
     }
     outcome: Outcome = "holds" if asked.forecast_mm <= asked.allowed_mm else "fails"
     template = (

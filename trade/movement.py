@@ -7,45 +7,49 @@ from trade import sources
 from trade.figures import positive
 from trade.lengths import feet, inches
 from trade.limits import Outcome
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 Exposure = Literal["interior", "interior sun or moisture", "slab above ground", "exterior"]
 
-_FARTHEST: dict[Exposure, Decimal] = {
-    "interior": feet(25),
-    "interior sun or moisture": feet(12),
-    "slab above ground": feet(12),
-    "exterior": feet(12),
+_FARTHEST: dict[Exposure, str] = {
+    "interior": "movement_interior_mm",
+    "interior sun or moisture": "movement_moist_mm",
+    "slab above ground": "movement_slab_mm",
+    "exterior": "movement_exterior_mm",
 }
-"""The most between two joints.  The stricter ends of the ranges, 20 and 8 ft, are the shop's to choose."""
+"""Which of the shop's limits says how far.  The stricter ends of the ranges, 20 and 8 ft, are the shop's to choose."""
 
 USUAL_RANGE_F = Decimal(100)
 
 
-def farthest_mm(exposure: Exposure) -> tuple[Decimal, Rule]:
+def farthest_mm(exposure: Exposure, *, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
     """Return the most between two movement joints, mm, and its rule.  ValueError for an exposure there isn't."""
     if exposure not in get_args(Exposure):
         raise ValueError(f"no such exposure: {exposure}")
-    return _FARTHEST[exposure], sources.MOVEMENT_JOINTS
+    key = _FARTHEST[exposure]
+    return limits.value(key), limits.rule(key)
 
 
-def bays(*, length_mm: Decimal, exposure: Exposure) -> int:
+def bays(*, length_mm: Decimal, exposure: Exposure, limits: ShopLimits = DEFAULTS) -> int:
     """Return into how many even parts movement joints divide a length: 1 where none is needed but at its ends."""
     positive(length_mm=length_mm)
-    farthest, _ = farthest_mm(exposure)
+    farthest, _ = farthest_mm(exposure, limits=limits)
     return int((length_mm / farthest).to_integral_value(rounding=ROUND_CEILING))
 
 
-def least_width_mm(*, exposure: Exposure, spacing_mm: Decimal, range_f: Decimal | None = None) -> tuple[Decimal, Rule]:
+def least_width_mm(
+    *, exposure: Exposure, spacing_mm: Decimal, range_f: Decimal | None = None, limits: ShopLimits = DEFAULTS
+) -> tuple[Decimal, Rule]:
     """Return the least width of a movement joint, mm, and its rule.
 
-    Outdoors 3/8 in up to 8 ft between joints and 1/2 in beyond, up to 12 ft; 1/16 in more for each 15 °F begun of the
+    Outdoors 3/8 in up to 8 ft between joints and 1/2 in beyond; 1/16 in more for each 15 °F begun of the
     tile's yearly range over 100 °F.  Indoors 1/4 in.  ValueError where joints stand farther apart than they may.
     """
     positive(spacing_mm=spacing_mm)
-    farthest, rule = farthest_mm(exposure)
+    farthest, rule = farthest_mm(exposure, limits=limits)
     if spacing_mm > farthest:
         raise ValueError(f"joints may stand {farthest} mm apart at most, got {spacing_mm}")
     if exposure != "exterior":
@@ -58,9 +62,9 @@ def least_width_mm(*, exposure: Exposure, spacing_mm: Decimal, range_f: Decimal 
     return width, sources.MOVEMENT_WIDTH_EXTERIOR
 
 
-def judge_spacing(*, exposure: Exposure, spacing_mm: Decimal | None) -> Verdict:
+def judge_spacing(*, exposure: Exposure, spacing_mm: Decimal | None, limits: ShopLimits = DEFAULTS) -> Verdict:
     """Return whether movement joints stand close enough; `spacing_mm` is the widest bay, None where nobody measured."""
-    farthest, rule = farthest_mm(exposure)
+    farthest, rule = farthest_mm(exposure, limits=limits)
     figures = {"most_mm": farthest}
     if spacing_mm is None:
         template = gettext_noop("Measure the widest field between two soft joints: %(most_mm)s at most.")

@@ -3,6 +3,7 @@
 from trade.catalogue import PHASE_KINDS
 from trade.checks import MOST_CHECKS, Check, CheckUnit, Kind, Phase
 from trade.limits import Limit, judge, judge_all
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.specification import Specification
 
 __all__ = [
@@ -20,9 +21,10 @@ __all__ = [
 ]
 
 
-def phases_for(spec: Specification) -> tuple[Phase, ...]:
-    """Return the phases of one room in the order in which each covers the one before, with their checks and limits.
+def phases_for(spec: Specification, *, limits: ShopLimits = DEFAULTS) -> tuple[Phase, ...]:
+    """Return the phases of one room in the order in which each covers the one before, with their checks, which judge by
+    the shop's `limits`.
 
     Keys of phases and of checks never repeat. Every room has at least substrate, layout, setting, grout, soft joints.
     """
-    return tuple(kind.of(spec) for kind in PHASE_KINDS if kind.applies.applies(spec))
+    return tuple(kind.of(spec, limits=limits) for kind in PHASE_KINDS if kind.applies.applies(spec))

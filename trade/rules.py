@@ -1,7 +1,7 @@
 """The rules of the trade as functions: a case in, a verdict out.  Lengths are Decimal mm, slopes and shares percent.
 
-Every figure is an editable default whose source stands with its rule in `trade/sources.py`.  Manufacturer's written
-instructions, local code and inspector govern.
+Every limit is a default that a shop may set otherwise (`trade/shop_limits.py`): these take the shop's `limits`.
+Manufacturer's written instructions, local code and inspector govern.
 """
 
 from collections.abc import Sequence
@@ -14,6 +14,7 @@ from trade import sources
 from trade.figures import not_negative, positive
 from trade.lengths import feet, inches
 from trade.limits import Limit, Outcome, judge, judge_all
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Confidence, Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
@@ -24,7 +25,6 @@ Place = Literal["shower", "tub_surround", "wet_floor", "dry_floor", "dry_wall", 
 """`wet_floor` drains and is wet in use; a bath floor outside the shower that only sees splashes is a `dry_floor`."""
 
 LARGE_EDGE_MM = inches(15)
-SMALLEST_JOINT_MM = inches("1/16")
 WIDE_JOINT_MM = inches("1/4")
 """From here on more lippage is allowed."""
 DRY_PLACES: tuple[Place, ...] = ("dry_floor", "dry_wall")
@@ -44,32 +44,44 @@ class FlatnessLimit:
     gap_mm: Decimal
 
 
-def flatness_rule(*, tile_longest_edge_mm: Decimal) -> Rule:
-    """Return a tile's flatness rule by its measured edge; exactly 15 in is large.  ValueError unless positive."""
+def flatness_keys(*, tile_longest_edge_mm: Decimal) -> tuple[str, str]:
+    """Return the keys of a tile's two flatness limits by its measured edge, the long straightedge first; exactly 15 in
+    is large.  ValueError unless positive."""
     positive(tile_longest_edge_mm=tile_longest_edge_mm)
-    return sources.FLATNESS_LARGE if tile_longest_edge_mm >= LARGE_EDGE_MM else sources.FLATNESS_SMALL
+    if tile_longest_edge_mm >= LARGE_EDGE_MM:
+        return "flat_large_long_mm", "flat_large_short_mm"
+    return "flat_small_long_mm", "flat_small_short_mm"
 
 
-def flatness_limits(*, tile_longest_edge_mm: Decimal) -> tuple[FlatnessLimit, FlatnessLimit]:
+def flatness_rule(*, tile_longest_edge_mm: Decimal, limits: ShopLimits = DEFAULTS) -> Rule:
+    """Return a tile's flatness rule by its measured edge.  ValueError unless positive."""
+    return limits.rule(*flatness_keys(tile_longest_edge_mm=tile_longest_edge_mm))
+
+
+def flatness_limits(
+    *, tile_longest_edge_mm: Decimal, limits: ShopLimits = DEFAULTS
+) -> tuple[FlatnessLimit, FlatnessLimit]:
     """Return the two limits of `flatness_rule`, the long straightedge first."""
-    if flatness_rule(tile_longest_edge_mm=tile_longest_edge_mm) is sources.FLATNESS_LARGE:
-        long_gap, short_length = inches("1/8"), inches(24)
-    else:
-        long_gap, short_length = inches("1/4"), inches(12)
+    long, short = flatness_keys(tile_longest_edge_mm=tile_longest_edge_mm)
+    short_length = inches(24) if tile_longest_edge_mm >= LARGE_EDGE_MM else inches(12)
     return (
-        FlatnessLimit(length_mm=feet(10), gap_mm=long_gap),
-        FlatnessLimit(length_mm=short_length, gap_mm=inches("1/16")),
+        FlatnessLimit(length_mm=feet(10), gap_mm=limits.value(long)),
+        FlatnessLimit(length_mm=short_length, gap_mm=limits.value(short)),
     )
 
 
 def judge_flatness(
-    *, tile_longest_edge_mm: Decimal, long_gap_mm: Decimal | None, short_gap_mm: Decimal | None
+    *,
+    tile_longest_edge_mm: Decimal,
+    long_gap_mm: Decimal | None,
+    short_gap_mm: Decimal | None,
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
     """Return whether a substrate is flat enough for its tile, from the worst gap under each straightedge.
 
     One gap over its limit fails; a missing one (None) leaves the rest undecided.
     """
-    long, short = flatness_limits(tile_longest_edge_mm=tile_longest_edge_mm)
+    long, short = flatness_limits(tile_longest_edge_mm=tile_longest_edge_mm, limits=limits)
     given = {"long_gap_mm": (long_gap_mm, long), "short_gap_mm": (short_gap_mm, short)}
     figures = {"long_limit_mm": long.gap_mm, "short_limit_mm": short.gap_mm, "short_length_mm": short.length_mm}
     figures |= {name: gap for name, (gap, _) in given.items() if gap is not None}
@@ -90,19 +102,24 @@ def judge_flatness(
             "Flat enough: %(long_gap_mm)s of %(long_limit_mm)s in 10 ft, %(short_gap_mm)s of %(short_limit_mm)s in "
             "%(short_length_mm)s."
         )
-    rule = flatness_rule(tile_longest_edge_mm=tile_longest_edge_mm)
+    rule = flatness_rule(tile_longest_edge_mm=tile_longest_edge_mm, limits=limits)
     return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
-def offset_joint_base(*, rectified: bool) -> tuple[Decimal, Rule]:
+def offset_joint_base(*, rectified: bool, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
     """Return the joint in mm that offset courses of large tile need before the tile's bow is added, and its rule."""
-    if rectified:
-        return inches("1/8"), sources.JOINT_OFFSET_RECTIFIED
-    return inches("3/16"), sources.JOINT_OFFSET_CALIBRATED
+    key = "offset_joint_rectified_mm" if rectified else "offset_joint_mm"
+    return limits.value(key), limits.rule(key)
 
 
 def least_joint(
-    *, tile_longest_edge_mm: Decimal, size_spread_mm: Decimal, warp_mm: Decimal, offset: bool, rectified: bool
+    *,
+    tile_longest_edge_mm: Decimal,
+    size_spread_mm: Decimal,
+    warp_mm: Decimal,
+    offset: bool,
+    rectified: bool,
+    limits: ShopLimits = DEFAULTS,
 ) -> tuple[Decimal, Rule]:
     """Return the least joint in mm and the rule that asks most.
 
@@ -111,9 +128,11 @@ def least_joint(
     """
     positive(tile_longest_edge_mm=tile_longest_edge_mm)
     not_negative(size_spread_mm=size_spread_mm, warp_mm=warp_mm)
-    asked = [(max(3 * size_spread_mm, SMALLEST_JOINT_MM), sources.JOINT_SPREAD)]
+    spread = limits.joint_to_spread * size_spread_mm
+    key = "joint_to_spread" if spread > limits.smallest_joint_mm else "smallest_joint_mm"
+    asked = [(max(spread, limits.smallest_joint_mm), limits.rule(key))]
     if offset and tile_longest_edge_mm > LARGE_EDGE_MM:
-        flat, rule = offset_joint_base(rectified=rectified)
+        flat, rule = offset_joint_base(rectified=rectified, limits=limits)
         asked.append((flat + warp_mm, rule))
     return max(asked, key=lambda each: each[0])
 
@@ -126,6 +145,7 @@ def judge_joint(
     warp_mm: Decimal | None,
     offset: bool,
     rectified: bool,
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
     """Return whether a joint is wide enough.  A spread or warp that nobody measured (None) counts as nothing until it
     decides: a joint too narrow even then fails, else the verdict is `can't tell`."""
@@ -136,6 +156,7 @@ def judge_joint(
         warp_mm=warp_mm or Decimal(0),
         offset=offset,
         rectified=rectified,
+        limits=limits,
     )
     warp_matters = offset and tile_longest_edge_mm > LARGE_EDGE_MM
     figures = {"joint_mm": joint_mm, "least_mm": least}
@@ -143,8 +164,10 @@ def judge_joint(
         template = gettext_noop("The joint of %(joint_mm)s is too narrow: this tile needs at least %(least_mm)s.")
         return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
     if size_spread_mm is None:
-        template = gettext_noop("Measure the size of ten tiles: the joint is at least three times their spread.")
-        return Verdict(rule=sources.JOINT_SPREAD, outcome="can't tell", figures=figures, template=template)
+        figures["times"] = limits.joint_to_spread
+        template = gettext_noop("Measure the size of ten tiles: the joint is at least %(times)s times their spread.")
+        rule = limits.rule("joint_to_spread")
+        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
     if warp_mm is None and warp_matters:
         template = gettext_noop("Measure the bow of the longest edge: it is added to the least joint of %(least_mm)s.")
         return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
@@ -152,7 +175,7 @@ def judge_joint(
     return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
 
 
-def judge_offset(*, share: Fraction | Decimal, side_mm: Decimal) -> Verdict:
+def judge_offset(*, share: Fraction | Decimal, side_mm: Decimal, limits: ShopLimits = DEFAULTS) -> Verdict:
     """Return whether neighboring courses may be offset by `share` of the side along the course, `side_mm`.
 
     A share counts from the nearer end, whichever way the courses step: 2/3 is 1/3. The rule prints 33 percent and
@@ -163,34 +186,44 @@ def judge_offset(*, share: Fraction | Decimal, side_mm: Decimal) -> Verdict:
         raise ValueError(f"a share lies between 0 and 1, got {share}")
     positive(side_mm=side_mm)
     near = min(exact, 1 - exact)
-    figures = {"offset_percent": _percent(near * 100), "side_mm": side_mm}
+    figures = {"offset_percent": _percent(near * 100), "side_mm": side_mm, "most_percent": limits.offset_percent}
+    rule = limits.rule("offset_percent")
     # Half a percent of slack: a third written 0.333, 0.334 or 33 % is a third.
-    if side_mm > LARGE_EDGE_MM and near > Fraction(1, 3) + Fraction(1, 200):
-        template = gettext_noop(
-            "An offset of %(offset_percent)s percent on a side of %(side_mm)s makes lippage: a third at most, unless "
-            "the tile's maker allows more and a mock-up is approved."
+    if side_mm > LARGE_EDGE_MM and near > Fraction(limits.offset_percent) / 100 + Fraction(1, 200):
+        template = (
+            gettext_noop(
+                "An offset of %(offset_percent)s percent on a side of %(side_mm)s makes lippage: a third at most, "
+                "unless the tile's maker allows more and a mock-up is approved."
+            )
+            if rule is sources.OFFSET_LIMIT
+            else gettext_noop(
+                "An offset of %(offset_percent)s percent on a side of %(side_mm)s makes lippage: %(most_percent)s "
+                "percent at most, unless the tile's maker allows more and a mock-up is approved."
+            )
         )
-        return Verdict(rule=sources.OFFSET_LIMIT, outcome="fails", figures=figures, template=template)
+        return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
     template = gettext_noop("An offset of %(offset_percent)s percent suits a side of %(side_mm)s.")
-    return Verdict(rule=sources.OFFSET_LIMIT, outcome="holds", figures=figures, template=template)
+    return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
 
 
-def coverage_limit(*, place: Place, stone: bool = False) -> tuple[Limit, Rule]:
+def coverage_limit(*, place: Place, stone: bool = False, limits: ShopLimits = DEFAULTS) -> tuple[Limit, Rule]:
     """Return the mortar coverage a place needs, percent as the mean of three lifted tiles, and its rule."""
     _known(place)
     if place not in DRY_PLACES:
-        least, rule = Decimal(95), sources.COVERAGE_WET
+        key = "coverage_wet_percent"
     elif stone:
-        least, rule = Decimal(95), sources.COVERAGE_STONE
+        key = "coverage_stone_percent"
     else:
-        least, rule = Decimal(80), sources.COVERAGE_DRY
-    return Limit(compare="at least", low=least, over="mean", count=3), rule
+        key = "coverage_dry_percent"
+    return Limit(compare="at least", low=limits.value(key), over="mean", count=3), limits.rule(key)
 
 
-def judge_coverage(*, place: Place, readings: Sequence[Decimal], stone: bool = False) -> Verdict:
+def judge_coverage(
+    *, place: Place, readings: Sequence[Decimal], stone: bool = False, limits: ShopLimits = DEFAULTS
+) -> Verdict:
     """Return whether lifted tiles prove enough mortar; fewer than three prove nothing.  Raises ValueError for a reading
     outside 0 … 100."""
-    limit, rule = coverage_limit(place=place, stone=stone)
+    limit, rule = coverage_limit(place=place, stone=stone, limits=limits)
     for reading in readings:
         if not (reading.is_finite() and 0 <= reading <= 100):
             raise ValueError(f"coverage lies between 0 and 100 percent, got {reading}")
@@ -213,14 +246,23 @@ def judge_coverage(*, place: Place, readings: Sequence[Decimal], stone: bool = F
     return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
-def lippage_limit(*, joint_mm: Decimal, warp_mm: Decimal, stone: bool = False) -> tuple[Limit, Rule]:
+def lippage_key(*, joint_mm: Decimal, stone: bool) -> str:
+    """Return which of the shop's limits the allowed lippage begins from."""
+    if stone:
+        return "lippage_stone_mm"
+    return "lippage_wide_mm" if joint_mm >= WIDE_JOINT_MM else "lippage_narrow_mm"
+
+
+def lippage_limit(
+    *, joint_mm: Decimal, warp_mm: Decimal, stone: bool = False, limits: ShopLimits = DEFAULTS
+) -> tuple[Limit, Rule]:
     """Return the allowed lippage in mm and its rule.  `warp_mm` is measured, not the standard's maximum."""
     positive(joint_mm=joint_mm)
     not_negative(warp_mm=warp_mm)
     if stone:
-        return Limit(compare="at most", high=inches("1/32")), sources.LIPPAGE_STONE
-    base = inches("1/16") if joint_mm >= WIDE_JOINT_MM else inches("1/32")
-    return Limit(compare="at most", high=base + warp_mm), sources.LIPPAGE
+        warp_mm = Decimal(0)
+    key = lippage_key(joint_mm=joint_mm, stone=stone)
+    return Limit(compare="at most", high=limits.value(key) + warp_mm), limits.rule(key)
 
 
 def slope_percent(*, fall_mm: Decimal, run_mm: Decimal) -> Decimal:
@@ -229,29 +271,35 @@ def slope_percent(*, fall_mm: Decimal, run_mm: Decimal) -> Decimal:
     return _percent(Fraction(fall_mm) / Fraction(run_mm) * 100)
 
 
-SHOWER_SLOPE_LIMIT = Limit(compare="between", low=Decimal(2), high=Decimal("4.17"))
-"""Percent.  The code prints 1/4 in per ft (2.08) as 2 and 1/2 in per ft (4.17) as 4: what meets either reading of it
-meets it."""
+def shower_slope_limit(*, limits: ShopLimits = DEFAULTS) -> tuple[Limit, Rule]:
+    """Return the slope that a shower floor needs, percent toward the drain, and its rule."""
+    low, high = "shower_slope_low_percent", "shower_slope_high_percent"
+    return Limit(compare="between", low=limits.value(low), high=limits.value(high)), limits.rule(low, high)
 
 
-def judge_shower_slope(*, slope: Decimal) -> Verdict:
+def judge_shower_slope(*, slope: Decimal, limits: ShopLimits = DEFAULTS) -> Verdict:
     """Return whether a shower floor's slope, in percent toward the drain, is right; away from the drain is negative."""
-    holds = judge(SHOWER_SLOPE_LIMIT, slope)
+    limit, rule = shower_slope_limit(limits=limits)
+    holds = judge(limit, slope)
+    low, high = limits.shower_slope_low_percent, limits.shower_slope_high_percent
+    figures = {"slope_percent": slope, "least_percent": low, "most_percent": high}
     template = (
         gettext_noop("The floor falls %(slope_percent)s percent to the drain.")
         if holds
         else gettext_noop(
-            "The floor falls %(slope_percent)s percent: 2 to 4 percent (1/4 to 1/2 in per ft) is needed. Float it "
-            "again before it is covered."
+            "The floor falls %(slope_percent)s percent: %(least_percent)s to %(most_percent)s percent is needed (2 is "
+            "1/4 in per ft). Float it again before it is covered."
         )
     )
     outcome: Outcome = "holds" if holds else "fails"
-    return Verdict(rule=sources.SHOWER_SLOPE, outcome=outcome, figures={"slope_percent": slope}, template=template)
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
-def judge_wall_height(*, above_floor_mm: Decimal, above_drain_mm: Decimal | None) -> Verdict:
+def judge_wall_height(
+    *, above_floor_mm: Decimal, above_drain_mm: Decimal | None, limits: ShopLimits = DEFAULTS
+) -> Verdict:
     """Return whether a wet wall's finish is high enough by both codes: 6 ft above the floor, 70 in above the drain."""
-    least_floor, least_drain = inches(72), inches(70)
+    least_floor, least_drain = limits.wall_height_mm, limits.wall_height_drain_mm
     figures = {"floor_mm": above_floor_mm, "least_floor_mm": least_floor, "least_drain_mm": least_drain}
     not_negative(**figures)
     template = gettext_noop(
@@ -265,7 +313,8 @@ def judge_wall_height(*, above_floor_mm: Decimal, above_drain_mm: Decimal | None
         outcome = "fails"
     elif above_drain_mm is None:
         outcome = "can't tell"
-    return Verdict(rule=sources.WALL_HEIGHT, outcome=outcome, figures=figures, template=template)
+    rule = limits.rule("wall_height_mm", "wall_height_drain_mm")
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
 def _percent(value: Fraction) -> Decimal:

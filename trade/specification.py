@@ -1,8 +1,9 @@
 """What a room is, as far as its phases and checks depend on it; and conditions over that, as data."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from trade.rules import LARGE_EDGE_MM, Place
 
@@ -49,6 +50,18 @@ class Specification:
             raise ValueError("warp_mm: must be 0 or more")
         if not (self.pattern_offset.is_finite() and 0 <= self.pattern_offset < 1):
             raise ValueError("pattern_offset: must be from 0 up to 1")
+
+    def to_json(self) -> dict[str, Any]:
+        """Return JSON-ready data; lengths and shares as strings, so that no double comes between."""
+        return {name: str(value) if isinstance(value, Decimal) else value for name, value in asdict(self).items()}
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> "Specification":
+        """Return what `to_json` wrote; what an earlier edition didn't write has its default."""
+        decimals = {each.name for each in fields(cls) if each.type is Decimal}
+        known = {each.name for each in fields(cls)} & set(data)
+        values: dict[str, Any] = {name: Decimal(data[name]) if name in decimals else data[name] for name in known}
+        return cls(**values)
 
     @property
     def large_tile(self) -> bool:

@@ -6,15 +6,14 @@ Simple spans under an even load only: no cantilevers, no notches, no point loads
 from decimal import Decimal
 from fractions import Fraction
 
-from trade import sources
 from trade.figures import not_negative, positive
-from trade.lengths import MM_PER_INCH, feet, inches
+from trade.lengths import MM_PER_INCH, feet
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 STONE_SPAN_MM = feet(14)
-STONE_MOST_MM = inches("7/32")
 _PLACES = Decimal("0.000001")
 
 
@@ -45,23 +44,25 @@ def joist_deflection_mm(
     return _exact(bent * Fraction(MM_PER_INCH))
 
 
-def deflection_limit(*, span_mm: Decimal, stone: bool) -> tuple[Decimal, Rule]:
+def deflection_limit(*, span_mm: Decimal, stone: bool, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
     """Return the most that a floor may bend, mm, and its rule.
 
     Stone's limit drops at 14 ft from 14/720 ft to 7/32 in; as the source has it, the drop isn't smoothed.
     """
     positive(span_mm=span_mm)
     if not stone:
-        return _exact(Fraction(span_mm) / 360), sources.DEFLECTION
-    allowed = Fraction(span_mm) / 720
+        return _exact(Fraction(span_mm) / Fraction(limits.bend_part)), limits.rule("bend_part")
+    allowed, key = Fraction(span_mm) / Fraction(limits.bend_stone_part), "bend_stone_part"
     if span_mm > STONE_SPAN_MM:
-        allowed = min(allowed, Fraction(STONE_MOST_MM))
-    return _exact(allowed), sources.DEFLECTION_STONE
+        allowed, key = min((allowed, key), (Fraction(limits.bend_stone_most_mm), "bend_stone_most_mm"))
+    return _exact(allowed), limits.rule(key)
 
 
-def judge_deflection(*, span_mm: Decimal, deflection_mm: Decimal | None, stone: bool) -> Verdict:
+def judge_deflection(
+    *, span_mm: Decimal, deflection_mm: Decimal | None, stone: bool, limits: ShopLimits = DEFAULTS
+) -> Verdict:
     """Return what the screen says of a floor that bends by `deflection_mm` under its total load (None: not known)."""
-    allowed, rule = deflection_limit(span_mm=span_mm, stone=stone)
+    allowed, rule = deflection_limit(span_mm=span_mm, stone=stone, limits=limits)
     figures = {"allowed_mm": allowed, "span_mm": span_mm}
     if deflection_mm is None:
         template = gettext_noop(

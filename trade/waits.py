@@ -6,35 +6,40 @@ from typing import Literal
 from trade import sources
 from trade.limits import Limit, Outcome
 from trade.rules import ASBESTOS_YEAR, LEAD_YEAR
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 Wait = Literal["mortar to grout", "grout to water", "grout to sealer", "membrane to water test"]
 
-_WAITS: dict[Wait, tuple[Decimal, Rule]] = {
-    "mortar to grout": (Decimal(24), sources.WAIT_GROUT),
-    "grout to water": (Decimal(72), sources.WAIT_USE),
-    "grout to sealer": (Decimal(72), sources.WAIT_SEALER),
-    "membrane to water test": (Decimal(24), sources.WATER_TEST_START),
+_WAITS: dict[Wait, str] = {
+    "mortar to grout": "mortar_hours",
+    "grout to water": "grout_hours",
+    "grout to sealer": "sealer_hours",
+    "membrane to water test": "membrane_hours",
 }
-"""Hours, the strict end of each source's minimum; the manufacturer's figure governs."""
+"""Which of the shop's limits says how long. The defaults are the strict end of each source's minimum; the
+manufacturer's figure governs."""
 
 WATER_TEST_CODE_HOURS = Decimal("0.25")
-WATER_TEST_HOURS = Decimal(24)
 COLDEST_F = Decimal(50)
 
 
-def least_wait(wait: Wait, *, temperature_f: Decimal | None = None) -> tuple[Limit, Rule]:
-    """Return the least wait in hours and its rule.  Below 70 °F cement cures slower: see `cold_hours`; a membrane waits
-    48 h below 50 °F, as its standard says."""
-    base, rule = _WAITS[wait]
-    if temperature_f is not None:
-        if wait == "membrane to water test":
-            base = Decimal(48) if temperature_f < COLDEST_F else base
-        else:
-            base = cold_hours(base_hours=base, temperature_f=temperature_f)
-    return Limit(compare="at least", low=base), rule
+def least_wait(
+    wait: Wait, *, temperature_f: Decimal | None = None, limits: ShopLimits = DEFAULTS
+) -> tuple[Limit, Rule]:
+    """Return the least wait in hours and its rule.  Below 70 °F cement cures slower: see `cold_hours`; a membrane has a
+    wait of its own below 50 °F, as its standard says."""
+    key = _WAITS[wait]
+    if temperature_f is None:
+        return Limit(compare="at least", low=limits.value(key)), limits.rule(key)
+    if wait == "membrane to water test":
+        key = "membrane_cold_hours" if temperature_f < COLDEST_F else key
+        base = limits.value(key)
+    else:
+        base = cold_hours(base_hours=limits.value(key), temperature_f=temperature_f)
+    return Limit(compare="at least", low=base), limits.rule(key)
 
 
 def cold_hours(*, base_hours: Decimal, temperature_f: Decimal) -> Decimal:
@@ -45,11 +50,13 @@ def cold_hours(*, base_hours: Decimal, temperature_f: Decimal) -> Decimal:
     return round(base_hours * Decimal(2) ** ((70 - temperature_f) / 18), 1)
 
 
-def judge_wait(wait: Wait, *, hours: Decimal, temperature_f: Decimal | None = None) -> Verdict:
+def judge_wait(
+    wait: Wait, *, hours: Decimal, temperature_f: Decimal | None = None, limits: ShopLimits = DEFAULTS
+) -> Verdict:
     """Return whether enough hours have passed.  Raises ValueError for negative hours."""
     if not (hours.is_finite() and hours >= 0):
         raise ValueError(f"hours must be 0 or more, got {hours}")
-    limit, rule = least_wait(wait, temperature_f=temperature_f)
+    limit, rule = least_wait(wait, temperature_f=temperature_f, limits=limits)
     least = limit.low or Decimal(0)
     figures = {"waited_hours": hours, "least_hours": least, "left_hours": max(least - hours, Decimal(0))}
     if hours >= least:
@@ -59,17 +66,26 @@ def judge_wait(wait: Wait, *, hours: Decimal, temperature_f: Decimal | None = No
     return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
 
 
-def judge_water_test(*, hours: Decimal, dropped: bool | None, needed_hours: Decimal = WATER_TEST_HOURS) -> Verdict:
-    """Return whether a water test is passed: the level held (`dropped` is False) for `needed_hours`.
+def judge_water_test(
+    *,
+    hours: Decimal,
+    dropped: bool | None,
+    needed_hours: Decimal | None = None,
+    limits: ShopLimits = DEFAULTS,
+) -> Verdict:
+    """Return whether a water test is passed: the level held (`dropped` is False) for `needed_hours`, by default the
+    shop's limit.
 
-    The default is the trade's 24 h; both it and the code's 15 minutes are among the figures. A level nobody read (None)
-    leaves a test of full length undecided. Raises ValueError for negative hours or a wait below the code's.
+    Both it and the code's 15 minutes are among the figures. A level nobody read (None) leaves a test of full length
+    undecided. Raises ValueError for negative hours or a wait below the code's.
     """
+    practice = limits.rule("water_test_hours") if needed_hours is None else sources.WATER_TEST_PRACTICE
+    needed_hours = limits.water_test_hours if needed_hours is None else needed_hours
     if not (hours.is_finite() and hours >= 0):
         raise ValueError(f"hours must be 0 or more, got {hours}")
     if not (needed_hours.is_finite() and needed_hours >= WATER_TEST_CODE_HOURS):
         raise ValueError(f"a water test takes at least the code's {WATER_TEST_CODE_HOURS} h, got {needed_hours}")
-    rule = sources.WATER_TEST_PRACTICE if needed_hours > WATER_TEST_CODE_HOURS else sources.WATER_TEST_CODE
+    rule = practice if needed_hours > WATER_TEST_CODE_HOURS else sources.WATER_TEST_CODE
     figures = {"stood_hours": hours, "needed_hours": needed_hours, "code_minutes": WATER_TEST_CODE_HOURS * 60}
     outcome: Outcome = "fails"
     if dropped:

@@ -5,6 +5,7 @@ import json
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -13,13 +14,15 @@ from django.utils.translation import gettext as _
 
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
-from inspections.judging import outcome_of, wait_ends
+from inspections.judging import outcome_of, wait_ends, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
 from inspections.queries import phase_view
 from jobs.models import Job, Photo
 from shop.access import require_owner
 from shop.audit import change
 from shop.models import Staff
+from shop.queries import shop_limits
+from trade.limits import Limit
 
 
 class NotProved(Refused):
@@ -46,14 +49,19 @@ def record_entry(
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
-    `values` in the check's unit (mm, percent). `skipped`: it couldn't be checked, because of what `note` says.
-    A phone whose clock is ahead enters it now. `seen`: the key of the newest entry of
-    the check that stood on the card, or "none".
+    `values` in the check's unit (mm, percent). They are judged by the shop's limit at `happened_at`, which the entry
+    keeps: a reading made without signal before a limit changed is judged as its installer judged it.
+    `skipped`: it couldn't be checked, because of what `note` says.
+    A phone whose clock is ahead enters it now. `seen`: the key of the newest entry of the check that stood on the
+    card, or "none".
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
     Raises Refused where what was entered can't decide, KeyTaken.
     """
-    outcome = _outcome(check, ticked=ticked, values=values, photo=photo, note=note, skipped=skipped)
     happened_at = min(happened_at, timezone.now())
+    now = yardsticks(check.phase, shop_limits(at=happened_at)) if check.limit and not skipped else {}
+    by_what = None if skipped else yardstick_of(check, now)
+    limit = by_what.limit if by_what else None
+    outcome = _outcome(check, limit=limit, ticked=ticked, values=values, photo=photo, note=note, skipped=skipped)
     payload = {
         "check": str(check.pk),
         "outcome": outcome,
@@ -67,27 +75,43 @@ def record_entry(
         check_done=check,
         outcome=outcome,
         values=payload["values"],
-        due_at=wait_ends(check, started=happened_at) if outcome == Outcome.WAITING else None,
+        limit=limit.to_json() if limit else None,
+        limit_source=by_what.source if by_what else "",
+        due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
         photo=photo,
         note=note,
         by=by,
         helper=helper,
         seen=seen,
         happened_at=happened_at,
-        payload_sha256=hashlib.sha256(json.dumps(payload, sort_keys=True).encode()).hexdigest(),
+        payload_sha256=_fingerprint(payload),
     )
     with change(by):
         Entry.objects.bulk_create([entry], ignore_conflicts=True)
         kept = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
-    if kept.by_id != by.pk or kept.payload_sha256 != entry.payload_sha256:
+    if check.limit and {kept.outcome, outcome} == {Outcome.HOLDS, Outcome.FAILS}:
+        # Sent again after a limit changed, the same readings are still the same entry, with the verdict that it got.
+        payload["outcome"] = kept.outcome
+    if kept.by_id != by.pk or kept.payload_sha256 != _fingerprint(payload):
         raise KeyTaken(
             _("Something else was entered with this form before, and is kept. If this is right as well, send it again.")
         )
     return kept
 
 
+def _fingerprint(payload: dict[str, Any]) -> str:
+    return hashlib.sha256(json.dumps(payload, sort_keys=True).encode()).hexdigest()
+
+
 def _outcome(
-    check: Check, *, ticked: bool, values: Sequence[Decimal], photo: Photo | None, note: str, skipped: bool
+    check: Check,
+    *,
+    limit: Limit | None,
+    ticked: bool,
+    values: Sequence[Decimal],
+    photo: Photo | None,
+    note: str,
+    skipped: bool,
 ) -> Outcome:
     if photo and photo.job_id != check.phase.room.job_id:
         raise Refused(_("This photo belongs to another job."))
@@ -95,7 +119,7 @@ def _outcome(
         if not note:
             raise Refused(_("Say why it couldn't be checked."))
         return Outcome.SKIPPED
-    outcome = outcome_of(check, ticked=ticked, values=values, has_photo=photo is not None)
+    outcome = outcome_of(check, limit=limit, ticked=ticked, values=values, has_photo=photo is not None)
     if outcome is None:
         raise Refused(_what_is_missing(check))
     return outcome

@@ -1,11 +1,8 @@
 """The client's yes opens the work."""
 
-from dataclasses import asdict
-from decimal import Decimal
-from typing import Any
-
 from estimating.actions import accept_proposal
 from estimating.models import Acceptance, Proposal, ProposalLink
+from inspections.judging import source_of
 from inspections.models import Check, Phase
 from jobs.models import Job
 from rooms.models import Room
@@ -13,6 +10,7 @@ from rooms.queries import current_layouts
 from rooms.specification import specification_of
 from shop.audit import change
 from shop.models import Staff
+from shop.queries import shop_limits
 from trade import phases as catalogue
 
 
@@ -42,11 +40,11 @@ def open_phases(job: Job) -> None:
     rooms = Room.objects.filter(job=job, phases=None).select_related("tile", "job__site").prefetch_related("surfaces")
     phases: list[Phase] = []
     checks: list[Check] = []
-    layouts = current_layouts(job)
+    layouts, limits = current_layouts(job), shop_limits()
     for room in rooms:
         spec = specification_of(room, layouts.get(room.pk))
-        for place, kind in enumerate(catalogue.phases_for(spec)):
-            phase = Phase(room=room, key=kind.key, name=kind.name, position=place, specification=_as_json(asdict(spec)))
+        for place, kind in enumerate(catalogue.phases_for(spec, limits=limits)):
+            phase = Phase(room=room, key=kind.key, name=kind.name, position=place, specification=spec.to_json())
             phases.append(phase)
             checks += [_check(phase, position, check) for position, check in enumerate(kind.checks)]
     Phase.objects.bulk_create(phases)
@@ -54,7 +52,6 @@ def open_phases(job: Job) -> None:
 
 
 def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
-    source = ", ".join(part for part in (check.rule.source, check.rule.edition) if part)
     return Check(
         phase=phase,
         key=check.key,
@@ -65,10 +62,6 @@ def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
         unit=check.unit or "",
         limit=check.limit.to_json() if check.limit else None,
         required=check.required,
-        source=source,
+        source=source_of(check.rule),
         confidence=check.rule.confidence,
     )
-
-
-def _as_json(spec: dict[str, Any]) -> dict[str, Any]:
-    return {name: str(value) if isinstance(value, Decimal) else value for name, value in spec.items()}

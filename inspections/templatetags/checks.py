@@ -1,51 +1,46 @@
 """Readings and limits in the shop's units."""
 
+from collections.abc import Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from typing import Any
 
 from django import template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from inspections.judging import judged_by
 from inspections.models import Check, CheckKind, Entry
 from shop.queries import shop_settings
+from shop.templatetags.limits import INCH_STEP, MM_STEP, measured
 from shop.templatetags.look import length
-from trade.lengths import inches
+from trade.limits import Limit
 
 register = template.Library()
 
-INCH_STEP = inches("1/64")
-MM_STEP = Decimal("0.1")
+PERCENT_STEP = Decimal("0.01")
 
 
-def _figure(check: Check, value: str, *, rounding: str | None = None) -> str | SafeString:
+def _figure(check: Check, value: str | Decimal, *, rounding: str | None = None) -> str | SafeString:
     """A value as it is stored, in the shop's units: lengths, percent, hours.
 
     A bound is rounded to its safe side (`rounding`), so that what the card says is allowed does hold when it is read.
-    A reading that lies between the fractions of a tape was typed in mm: it is shown so.
     """
     number = Decimal(value)
-    if check.unit == "hours":
-        return _("%(hours)s hours") % {"hours": f"{number.normalize():f}"}
+    if not rounding or check.unit == "hours":
+        return measured(number, check.unit)
     if check.unit != "mm":
-        return f"{number.quantize(Decimal('0.01')).normalize():f} %"
-    metric = shop_settings().units == "mm"
-    if rounding:
-        step = MM_STEP if metric else INCH_STEP
-        number = (number / step).to_integral_value(rounding) * step
-    elif not metric and number % INCH_STEP:
-        return f"{number.quantize(MM_STEP).normalize():f} mm"
-    return length(number, "1/64")
+        return measured((number / PERCENT_STEP).to_integral_value(rounding) * PERCENT_STEP, check.unit)
+    step = MM_STEP if shop_settings().units == "mm" else INCH_STEP
+    return length((number / step).to_integral_value(rounding) * step, "1/64")
 
 
 @register.filter
-def allowed(check: Check) -> str | SafeString:
-    """What the check allows: "at most 1/8 in"; empty where nothing is measured."""
-    if not check.limit:
-        return ""
+def allowed(check: Check, limit: Limit) -> str | SafeString:
+    """What a limit of the check allows: "at most 1/8 in"."""
     low, high = (
         bound is not None and _figure(check, bound, rounding=rounding)
-        for bound, rounding in ((check.limit["low"], ROUND_CEILING), (check.limit["high"], ROUND_FLOOR))
+        for bound, rounding in ((limit.low, ROUND_CEILING), (limit.high, ROUND_FLOOR))
     )
     if low and high:
         text = format_html(_("from {} to {}"), low, high)
@@ -55,9 +50,17 @@ def allowed(check: Check) -> str | SafeString:
         text = format_html(_("at most {}"), high)
     if check.unit == "percent" and check.kind != CheckKind.COVERAGE and shop_settings().units == "in":
         text = format_html("{} {}", text, _("(1/4 in per ft is 2 %)"))
-    if check.limit["over"] == "mean":
-        text = format_html(_("{}, the mean of {} or more"), text, check.limit["count"])
+    if limit.over == "mean":
+        text = format_html(_("{}, the mean of {} or more"), text, limit.count)
     return text
+
+
+@register.filter
+def judged_otherwise(entry: Entry, card: Mapping[str, Any]) -> str | SafeString:
+    """The limit that an entry was judged by, where it isn't the one that its card shows; else empty."""
+    check: Check = card["view"].check
+    then, shown = judged_by(entry, check), card["yardstick"]
+    return allowed(check, then.limit) if then and shown and then.limit != shown.limit else ""
 
 
 @register.filter

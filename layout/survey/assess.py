@@ -50,7 +50,7 @@ def survey(read: Survey) -> SurveyResult:
 
     Raises RoomError where an aim can't be worked out.
     """
-    limits = flatness_limits(tile_longest_edge_mm=_decimal(read.tile_longest_edge))
+    limits = flatness_limits(tile_longest_edge_mm=_decimal(read.tile_longest_edge), limits=read.limits)
     lines = tuple(
         LineResult(
             line.id, None if read.kind == "floor" else _plumb(read, line), _gaps(line.readings, limits, read.units)
@@ -111,7 +111,7 @@ def _flatness(read: Survey, lines: Iterable[LineResult], across: Iterable[Across
     over = any(gap.verdict == "fails" for each in sets for gap in each)
     long, short = (_decimal(max(gaps)) if gaps and (over or not unknown) else None for gaps in found)
     edge = _decimal(read.tile_longest_edge)
-    return judge_flatness(tile_longest_edge_mm=edge, long_gap_mm=long, short_gap_mm=short)
+    return judge_flatness(tile_longest_edge_mm=edge, long_gap_mm=long, short_gap_mm=short, limits=read.limits)
 
 
 def _plumb_verdict(read: Survey, line: SurveyLine) -> Verdict:
@@ -121,6 +121,7 @@ def _plumb_verdict(read: Survey, line: SurveyLine) -> Verdict:
         tile_longest_edge_mm=_decimal(read.tile_longest_edge),
         height_mm=_decimal(line.readings[-1][0] - foot[0]),
         out_of_plumb_mm=None if len(line.readings) < 2 else _decimal(out),
+        limits=read.limits,
     )
 
 
@@ -254,6 +255,7 @@ def _leaning(read: Survey, plane: Plane) -> Iterable[Finding]:
         tile_longest_edge_mm=_decimal(read.tile_longest_edge),
         height_mm=_decimal(height),
         out_of_plumb_mm=_decimal(plane.lean),
+        limits=read.limits,
     )
     if verdict.outcome == "fails":
         text = gettext_noop("The plane that this work comes to is flat, but leans. %s")

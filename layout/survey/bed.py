@@ -28,7 +28,7 @@ from layout.survey.wanted import BedWanted
 from layout.survey.words import mm, weight_text
 from trade import sources
 from trade.lengths import format_length
-from trade.rules import SHOWER_SLOPE_LIMIT, judge_shower_slope
+from trade.rules import judge_shower_slope
 from trade.verdicts import in_hundredths
 from trade.words import gettext_noop
 
@@ -128,7 +128,7 @@ def _way(read: Survey, bed: BedWanted, slope: Slope, under: Subfloor | None, nam
             Spot(unit, (mm(x), mm(y)), mm(heights[n]), mm(thick[n])) for n, (x, y) in enumerate(grid.tolist())
         )
     low, high = _percent(slope.slope), _percent(slope.steepest)
-    verdicts = [judge_shower_slope(slope=low), judge_shower_slope(slope=high)]
+    verdicts = [judge_shower_slope(slope=each, limits=read.limits) for each in (low, high)]
     verdict = next((each for each in verdicts if each.outcome == "fails"), verdicts[0])
     rims = [mark.height for mark in marks]
     told = {
@@ -148,10 +148,13 @@ def _way(read: Survey, bed: BedWanted, slope: Slope, under: Subfloor | None, nam
             "farthest corner and up to %(most)s percent from the nearest wall."
         )
     text = text % told
-    if low < Decimal(str(SHOWER_SLOPE_LIMIT.low)):
-        text = f"{text} {gettext_noop('Flatter than the code asks: 1/4 in per ft (2 percent) at least.')}"
-    if high > Decimal(str(SHOWER_SLOPE_LIMIT.high)):
-        text = f"{text} {gettext_noop('Steeper than the code allows: 1/2 in per ft (4 percent) at most.')}"
+    # Whose limit it is, the code's or the shop's own, stands in the verdict's source.
+    if low < read.limits.shower_slope_low_percent:
+        told = {"limit": in_hundredths(read.limits.shower_slope_low_percent)}
+        text = f"{text} {gettext_noop('Flatter than allowed: %(limit)s percent at least (2 is 1/4 in per ft).') % told}"
+    if high > read.limits.shower_slope_high_percent:
+        told = {"limit": in_hundredths(read.limits.shower_slope_high_percent)}
+        text = f"{text} {gettext_noop('Steeper than allowed: %(limit)s percent at most (4 is 1/2 in per ft).') % told}"
     return Way(
         unit=unit,
         name=name,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any, Literal, cast, get_args
 
@@ -11,6 +11,7 @@ from layout.errors import RoomError
 from layout.room import TOLERANCE, Units
 from layout.survey.wanted import BedWanted, LevelTo, read_bed, read_leveling
 from layout.values import choice, items, length, mapping, shown, text
+from trade.shop_limits import DEFAULTS, ShopLimits
 
 FORMAT = "gaugerod-survey/1"
 MOST_LINES = 200
@@ -43,6 +44,8 @@ class Survey:
     """What was measured, in mm, and for which tile. No two lines stand at one place."""
 
     units: Units
+    limits: ShopLimits = field(default=DEFAULTS, kw_only=True)
+    """What a shop judges by; a file has none of its own."""
     kind: Kind
     tile_longest_edge: float
     aim: Aim

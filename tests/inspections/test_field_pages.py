@@ -21,6 +21,7 @@ from jobs.models import Photo
 from shop.models import ShopSettings
 from tests.inspections.proofs import key_on, prove, prove_and_sign, upload
 from trade.lengths import parse_length
+from trade.limits import Limit
 
 pytestmark = pytest.mark.django_db
 
@@ -87,7 +88,7 @@ def test_every_bound_that_a_card_states_holds_when_it_is_read(open_phases):
     for units in ("in", "mm"):
         ShopSettings.objects.update_or_create(pk=1, defaults={"units": units})
         for check in Check.objects.filter(phase__in=open_phases, unit="mm"):
-            shown = re.sub(r"<[^>]+>", "", str(allowed(check)))
+            shown = re.sub(r"<[^>]+>", "", str(allowed(check, Limit.from_json(check.limit))))
             for bound in re.findall(r"[\d' /.]+(?:\"| mm)", html.unescape(shown)):
                 read = parse_length(bound.strip(), unit=units)
                 assert outcome_of(check, values=[read] * check.limit["count"]) == "holds", (check.key, bound)

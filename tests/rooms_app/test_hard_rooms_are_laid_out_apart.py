@@ -88,6 +88,7 @@ def test_the_process_knows_no_django():
     assert subprocess.run([sys.executable, "-c", code], cwd=apart._ROOT, check=False).returncode == 0
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize(
     ("data", "where"),
     [
@@ -104,10 +105,10 @@ def test_the_process_knows_no_django():
     ids=["wall", "shower", "herringbone", "hexagons", "many tiles", "small", "small, drifting", "movable", "round"],
 )
 def test_only_what_is_surely_quick_is_laid_out_in_the_web_server(monkeypatch, data, where):
-    def here(room, *, option):
+    def here(room, *, option, limits):
         raise RuntimeError("here")
 
-    def apart(data, *, option):
+    def apart(data, *, option, limits):
         raise RuntimeError("apart")
 
     monkeypatch.setattr(laying.layout, "lay_out", here)
@@ -116,12 +117,13 @@ def test_only_what_is_surely_quick_is_laid_out_in_the_web_server(monkeypatch, da
         laying.lay(data)
 
 
+@pytest.mark.django_db
 def test_a_result_is_worked_out_once(monkeypatch):
     ran = []
 
-    def count(data, *, option):
+    def count(data, *, option, limits):
         ran.append(option)
-        return lay_out_apart(data, option=option)
+        return lay_out_apart(data, option=option, limits=limits)
 
     monkeypatch.setattr(laying, "lay_out_apart", count)
     first, again = laying.lay(hexagons(), option=2), laying.lay(hexagons(), option=2)
@@ -135,7 +137,7 @@ def test_a_result_is_worked_out_once(monkeypatch):
 def test_a_room_that_takes_too_long_is_said_once_and_not_tried_again(as_owner, job, owner, monkeypatch):
     ran = []
 
-    def never(data, *, option):
+    def never(data, *, option, limits):
         ran.append(option)
         raise TookTooLong
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from trade import sources
 from trade.lengths import inches
-from trade.lippage import forecast_mm, judge_forecast
+from trade.lippage import forecast_mm, judge_forecast, remedies
 
 THIRD = Fraction(1, 3)
 
@@ -60,3 +60,21 @@ def test_an_unmeasured_bow_leaves_it_open_and_says_what_to_measure() -> None:
 def test_what_makes_no_sense_is_refused(warp: str, share: str) -> None:
     with pytest.raises(ValueError, match=r"warp_mm|share"):
         forecast_mm(warp_mm=Decimal(warp), share=Decimal(share))
+
+
+def test_a_change_is_offered_only_where_it_leaves_the_setter_more() -> None:
+    # Geometry: 4 s (1 - s) of the bow; A108.02 4.3.7: 1/16 in from a joint of 1/4 in, else 1/32 in, plus the bow.
+    bow = inches("3/64")
+    found = remedies(warp_mm=bow, share=Fraction(1, 2), joint_mm=inches("1/8"))
+    assert [each.change for each in found] == ["as planned", "in a stack", "joint of 1/4 in", "offset by a third"]
+    # A forecast has four places.
+    assert abs(found[0].left_mm - inches("1/32")) < Decimal("0.0001")
+    assert found[-1].left_mm == inches("1/32") + bow - forecast_mm(warp_mm=bow, share=THIRD)
+    # Nothing betters a stack but a wider joint, and stone gains nothing from that.
+    stacked = remedies(warp_mm=bow, share=0, joint_mm=inches("1/8"))
+    assert [each.change for each in stacked] == ["as planned", "joint of 1/4 in"]
+    assert len(remedies(warp_mm=bow, share=0, joint_mm=inches("1/8"), stone=True)) == 1
+    # A stone bowed too much fails as planned and passes in a stack.
+    stone = remedies(warp_mm=inches("1/16"), share=Fraction(1, 2), joint_mm=inches("1/8"), stone=True)
+    assert stone[0].left_mm < 0 < stone[1].left_mm
+    assert stone[1].change == "in a stack"

@@ -3,24 +3,21 @@
 from trade import sources
 from trade.checks import CheckKind, PhaseKind
 from trade.limits import Limit
-from trade.rules import ASBESTOS_YEAR, LEAD_YEAR, flatness_limits, flatness_rule
+from trade.rules import ASBESTOS_YEAR, LEAD_YEAR, flatness_keys
+from trade.shop_limits import ShopLimits
 from trade.sources import Rule
 from trade.specification import WET_PLACES, Condition, Specification
 from trade.words import gettext_noop
 
 
-def _long_gap(spec: Specification) -> tuple[Limit, Rule]:
-    return _gap(spec, 0)
+def _long_gap(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    key, _ = flatness_keys(tile_longest_edge_mm=spec.tile_longest_edge_mm)
+    return Limit(compare="at most", high=limits.value(key)), limits.rule(key)
 
 
-def _short_gap(spec: Specification) -> tuple[Limit, Rule]:
-    return _gap(spec, 1)
-
-
-def _gap(spec: Specification, index: int) -> tuple[Limit, Rule]:
-    edge = spec.tile_longest_edge_mm
-    limit = Limit(compare="at most", high=flatness_limits(tile_longest_edge_mm=edge)[index].gap_mm)
-    return limit, flatness_rule(tile_longest_edge_mm=edge)
+def _short_gap(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    _, key = flatness_keys(tile_longest_edge_mm=spec.tile_longest_edge_mm)
+    return Limit(compare="at most", high=limits.value(key)), limits.rule(key)
 
 
 DEMOLITION = PhaseKind(

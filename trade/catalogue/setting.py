@@ -4,38 +4,43 @@ from decimal import Decimal
 
 from trade import sources
 from trade.checks import CheckKind, PhaseKind
-from trade.lengths import inches
 from trade.limits import Limit
 from trade.rules import coverage_limit, lippage_limit, offset_joint_base
+from trade.shop_limits import ShopLimits
 from trade.sources import Rule
 from trade.specification import Condition, Specification
 from trade.waits import least_wait
 from trade.words import gettext_noop
 
 
-def _spread(spec: Specification) -> tuple[Limit, Rule]:
-    return Limit(compare="at most", high=round(spec.joint_mm / 3, 3)), sources.JOINT_SPREAD
+def _spread(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    most = round(spec.joint_mm / limits.joint_to_spread, 3)
+    return Limit(compare="at most", high=most), limits.rule("joint_to_spread")
 
 
-def _bow(spec: Specification) -> tuple[Limit, Rule]:
-    flat, rule = offset_joint_base(rectified=spec.rectified)
+def _bow(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    flat, rule = offset_joint_base(rectified=spec.rectified, limits=limits)
     return Limit(compare="at most", high=max(spec.joint_mm - flat, Decimal(0))), rule
 
 
-def _coverage(spec: Specification) -> tuple[Limit, Rule]:
-    return coverage_limit(place=spec.place, stone=spec.stone)
+def _first_course(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at most", high=limits.first_course_mm), limits.rule("first_course_mm")
 
 
-def _lippage(spec: Specification) -> tuple[Limit, Rule]:
-    return lippage_limit(joint_mm=spec.joint_mm, warp_mm=spec.warp_mm, stone=spec.stone)
+def _coverage(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return coverage_limit(place=spec.place, stone=spec.stone, limits=limits)
 
 
-def _mortar_wait(_spec: Specification) -> tuple[Limit, Rule]:
-    return least_wait("mortar to grout")
+def _lippage(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return lippage_limit(joint_mm=spec.joint_mm, warp_mm=spec.warp_mm, stone=spec.stone, limits=limits)
 
 
-def _water_wait(_spec: Specification) -> tuple[Limit, Rule]:
-    return least_wait("grout to water")
+def _mortar_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("mortar to grout", limits=limits)
+
+
+def _water_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("grout to water", limits=limits)
 
 
 LAYOUT = PhaseKind(
@@ -64,7 +69,7 @@ LAYOUT = PhaseKind(
             kind="reading",
             unit="mm",
             text=gettext_noop("Difference in size between the largest and the smallest of ten tiles"),
-            help=gettext_noop("Sort the tile, or widen the joint to three times the difference and lay out again."),
+            help=gettext_noop("Sort the tile, or widen the joint to suit the difference and lay out again."),
             measure=_spread,
         ),
         CheckKind(
@@ -102,9 +107,8 @@ LAYOUT = PhaseKind(
             kind="reading",
             unit="mm",
             text=gettext_noop("First course against its line, farthest off"),
-            help=gettext_noop("Take it up while it moves: every course repeats it. The 1/16 in is common practice."),
-            rule=sources.LINES,
-            limit=Limit(compare="at most", high=inches("1/16")),
+            help=gettext_noop("Take it up while it moves: every course repeats it."),
+            measure=_first_course,
         ),
         CheckKind(
             key="layout.cuts",

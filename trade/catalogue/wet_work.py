@@ -1,28 +1,46 @@
 """Slope, waterproofing and water test: what keeps the water where it belongs."""
 
-from decimal import Decimal
+from dataclasses import replace
 
 from trade import sources
 from trade.checks import CheckKind, PhaseKind
-from trade.lengths import inches
 from trade.limits import Limit
-from trade.rules import SHOWER_SLOPE_LIMIT
+from trade.rules import shower_slope_limit
+from trade.shop_limits import ShopLimits
 from trade.sources import Rule
 from trade.specification import WET_PLACES, Condition, Specification
-from trade.waits import WATER_TEST_HOURS, least_wait
+from trade.waits import least_wait
 from trade.words import gettext_noop
 
 
-def _slope(spec: Specification) -> tuple[Limit, Rule]:
+def _slope(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     # Corners differ, so one reading proves one corner only: two at least, common practice.
     if spec.place == "exterior":
-        return Limit(compare="at least", low=Decimal(2), count=2), sources.EXTERIOR_SLOPE
-    low, high = SHOWER_SLOPE_LIMIT.low, SHOWER_SLOPE_LIMIT.high
-    return Limit(compare="between", low=low, high=high, count=2), sources.SHOWER_SLOPE
+        low = limits.exterior_slope_percent
+        return Limit(compare="at least", low=low, count=2), limits.rule("exterior_slope_percent")
+    limit, rule = shower_slope_limit(limits=limits)
+    return replace(limit, count=2), rule
 
 
-def _membrane_wait(_spec: Specification) -> tuple[Limit, Rule]:
-    return least_wait("membrane to water test")
+def _liner(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.liner_height_mm), limits.rule("liner_height_mm")
+
+
+def _wall_height(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.wall_height_mm), limits.rule("wall_height_mm")
+
+
+def _membrane_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("membrane to water test", limits=limits)
+
+
+def _depth(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    low, high = "water_depth_low_mm", "water_depth_high_mm"
+    return Limit(compare="between", low=limits.value(low), high=limits.value(high)), limits.rule(low, high)
+
+
+def _stood(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.water_test_hours), limits.rule("water_test_hours")
 
 
 SLOPE = PhaseKind(
@@ -44,7 +62,7 @@ SLOPE = PhaseKind(
             unit="percent",
             text=gettext_noop("Slope from each far corner to the drain or edge, by level"),
             help=gettext_noop(
-                "Float it again. 1/4 in per ft is 2 percent; more than 1/2 in per ft is unsafe to stand on."
+                "Float it again: too little holds water, too much is unsafe to stand on. 1/4 in per ft is 2 percent."
             ),
             measure=_slope,
         ),
@@ -138,8 +156,7 @@ WATERPROOFING = PhaseKind(
             help=gettext_noop(
                 "Extend it with a lap of the same system. Your local code may ask less: ask the inspector."
             ),
-            rule=sources.LINER_HEIGHT,
-            limit=Limit(compare="at least", low=inches(3)),
+            measure=_liner,
             applies=Condition(places=("shower",), surface="floor"),
         ),
         CheckKind(
@@ -165,9 +182,8 @@ WATERPROOFING = PhaseKind(
             kind="reading",
             unit="mm",
             text=gettext_noop("Least height of the wet wall's finish above the room's floor"),
-            help=gettext_noop("Carry it up. It must also reach 70 in above the drain; your local code decides."),
-            rule=sources.WALL_HEIGHT,
-            limit=Limit(compare="at least", low=inches(72)),
+            help=gettext_noop("Carry it up. One code also asks 70 in above the drain; your local code decides."),
+            measure=_wall_height,
             applies=Condition(places=("shower", "tub_surround"), surface="walls"),
         ),
     ),
@@ -183,7 +199,7 @@ WATER_TEST = PhaseKind(
             kind="wait",
             unit="hours",
             text=gettext_noop("Membrane has cured before the water goes in"),
-            help=gettext_noop("Wait: 48 hours below 50 °F, or what its maker states if that is longer."),
+            help=gettext_noop("Wait, twice as long below 50 °F, or what its maker states if that is longer."),
             measure=_membrane_wait,
         ),
         CheckKind(
@@ -191,11 +207,8 @@ WATER_TEST = PhaseKind(
             kind="reading",
             unit="mm",
             text=gettext_noop("Depth of the water at the threshold, drain plugged"),
-            help=gettext_noop(
-                "At least 2 in; build a dam where there is no curb. Over 4 in asks an engineer: water is heavy."
-            ),
-            rule=sources.WATER_TEST_DEPTH,
-            limit=Limit(compare="between", low=inches(2), high=inches(4)),
+            help=gettext_noop("Build a dam where there is no curb. Deeper than this asks an engineer: water is heavy."),
+            measure=_depth,
         ),
         CheckKind(
             key="water_test.mark",
@@ -209,9 +222,8 @@ WATER_TEST = PhaseKind(
             kind="wait",
             unit="hours",
             text=gettext_noop("Water has stood"),
-            help=gettext_noop("The code's minimum is 15 minutes; the trade's practice, asked here, is 24 hours."),
-            rule=sources.WATER_TEST_PRACTICE,
-            limit=Limit(compare="at least", low=WATER_TEST_HOURS),
+            help=gettext_noop("Wait. The code's minimum is 15 minutes; the trade's practice is 24 hours."),
+            measure=_stood,
         ),
         CheckKind(
             key="water_test.level",

@@ -5,7 +5,10 @@ quotations, named in `source`.  The maker's written instructions and the local c
 A rule is asked for as `sources.FLATNESS_LARGE`, whichever file of this folder it stands in.
 """
 
+from trade.sources.conditions import *
+from trade.sources.hazards import *
 from trade.sources.materials import *
+from trade.sources.movement import *
 from trade.sources.practice import *
 from trade.sources.product import *
 from trade.sources.rule import NO_SOURCE as NO_SOURCE
@@ -13,6 +16,7 @@ from trade.sources.rule import Confidence as Confidence
 from trade.sources.rule import Rule as Rule
 from trade.sources.safety import *
 from trade.sources.setting import *
+from trade.sources.showers import *
 from trade.sources.structure import *
 from trade.sources.waiting import *
 from trade.sources.water import *

@@ -1,0 +1,93 @@
+"""Curb, liner, sills and steam against the codes' figures."""
+
+from decimal import Decimal
+
+import pytest
+
+from trade import sources
+from trade.lengths import inches
+from trade.rules import slope_percent
+from trade.showers import (
+    judge_barriers,
+    judge_curb,
+    judge_liner,
+    judge_sill,
+    judge_steam_ceiling,
+    judge_steam_membrane,
+)
+
+
+@pytest.mark.parametrize(
+    ("drain", "rim", "outcome"),
+    [
+        # IRC P2709.1 as quoted in thebuildingcodeforum.com: 2 to 9 in above the drain, 1 in below sides and back.
+        ("2", "1", "holds"),
+        ("9", "1", "holds"),
+        ("15/8", "1", "fails"),
+        ("73/8", "1", "fails"),
+        ("4", "7/8", "fails"),
+        ("4", None, "can't tell"),
+        ("1", None, "fails"),
+    ],
+)
+def test_a_curb_stands_between_2_and_9_in(drain: str, rim: str | None, outcome: str) -> None:
+    verdict = judge_curb(above_drain_mm=inches(drain), below_pan_mm=None if rim is None else inches(rim))
+    assert (verdict.outcome, verdict.rule) == (outcome, sources.CURB_HEIGHT)
+
+
+def test_an_accessible_threshold_is_half_an_inch_at_most() -> None:
+    # ADAAG 4.21.7, corada.com.
+    assert judge_curb(above_drain_mm=inches("1/2"), below_pan_mm=None, accessible=True).outcome == "holds"
+    assert judge_curb(above_drain_mm=inches("9/16"), below_pan_mm=None, accessible=True).outcome == "fails"
+
+
+def test_the_liner_asks_the_stricter_code_and_shows_both() -> None:
+    # UPC 408.7, revisor.mn.gov: 3 in above the finished threshold and the seat. IPC and later IRC: 2 in.
+    assert judge_liner(above_curb_mm=inches(3)).outcome == "holds"
+    low = judge_liner(above_curb_mm=inches(2))
+    assert low.outcome == "fails"
+    assert '3"' in low.text
+    assert '2"' in low.text
+    assert judge_liner(above_curb_mm=None).outcome == "can't tell"
+    seat = judge_liner(above_curb_mm=inches(3), above_seat_mm=inches(2), seat=True)
+    assert (seat.outcome, seat.rule) == ("fails", sources.LINER_SEAT)
+    assert judge_liner(above_curb_mm=inches(3), seat=True).outcome == "can't tell"
+
+
+@pytest.mark.parametrize(
+    ("fall", "outcome"), [("1/4", "holds"), ("1/2", "holds"), ("1/8", "fails"), ("0", "fails"), ("9/16", "fails")]
+)
+def test_sills_and_seats_slope_a_quarter_to_half_an_inch_in_a_foot(fall: str, outcome: str) -> None:
+    # A108.01 3.6.4, fcimag.com/articles/93759; the figure: tileletter.com, ask the experts.
+    slope = slope_percent(fall_mm=inches(fall), run_mm=inches(12))
+    assert judge_sill(slope_percent=slope).outcome == outcome
+    assert judge_sill(slope_percent=-slope - 1).outcome == "fails"
+
+
+def test_a_steam_ceiling_slopes_2_in_per_ft() -> None:
+    # SR613-24, tileletter.com/ceiling-slope-in-a-steam-shower/; its example of 4 in over 5 ft is not enough.
+    assert judge_steam_ceiling(slope_percent=slope_percent(fall_mm=inches(2), run_mm=inches(12))).outcome == "holds"
+    assert judge_steam_ceiling(slope_percent=slope_percent(fall_mm=inches(4), run_mm=inches(60))).outcome == "fails"
+
+
+def test_two_barriers_trap_water_and_one_does_not() -> None:
+    # tiletip.com, water barrier.
+    assert judge_barriers(membrane=True, retarder_behind=True).outcome == "fails"
+    assert judge_barriers(membrane=True, retarder_behind=None).outcome == "can't tell"
+    assert judge_barriers(membrane=True, retarder_behind=False).outcome == "holds"
+    assert judge_barriers(membrane=False, retarder_behind=True).outcome == "holds"
+
+
+def test_steam_takes_half_a_perm_at_most() -> None:
+    # SR613 as detailed in imiweb.org.
+    assert judge_steam_membrane(perms=Decimal("0.5"), all_day=True).outcome == "holds"
+    assert judge_steam_membrane(perms=Decimal("0.51"), all_day=False).outcome == "fails"
+    assert "second vapor" in judge_steam_membrane(perms=Decimal(1), all_day=True).text
+    assert judge_steam_membrane(perms=None, all_day=True).outcome == "can't tell"
+
+
+def test_what_is_no_figure_is_refused() -> None:
+    with pytest.raises(ValueError, match="above_drain_mm"):
+        judge_curb(above_drain_mm=Decimal(-1), below_pan_mm=None)
+    with pytest.raises(ValueError, match="slope"):
+        judge_sill(slope_percent=Decimal("NaN"))

@@ -1,0 +1,162 @@
+"""The list for a room, and the dangers by task and age of the house."""
+
+import itertools
+from decimal import Decimal
+from typing import get_args
+
+import pytest
+
+from trade import sources
+from trade.hazards import HAZARDS, Task, hazards_of
+from trade.lengths import feet, inches
+from trade.rules import Place
+from trade.specification import Specification
+from trade.watch import MOST_SAID, Known, watch_for
+
+ORDER = ["danger", "water", "lasting", "looks"]
+
+
+def room(**changes) -> Specification:
+    plain = {
+        "place": "dry_floor",
+        "has_floor": True,
+        "has_walls": False,
+        "tile_longest_edge_mm": inches(12),
+        "tile_shortest_edge_mm": inches(12),
+        "joint_mm": inches("1/8"),
+        "year_built": 2015,
+    }
+    return Specification(**plain | changes)
+
+
+def rules(spec: Specification, known: Known | None = None) -> list:
+    return [each.rule for each in watch_for(spec, known, most=99)]
+
+
+def test_a_plain_floor_has_little_to_watch_for() -> None:
+    found = watch_for(room(), Known(size_spread_mm=Decimal("0.2")))
+    assert [each.rule for each in found] == [sources.SILICA, sources.MOVEMENT_PERIMETER]
+
+
+def test_no_room_gets_a_wall_of_text_and_the_gravest_stands_first() -> None:
+    everything = Known(
+        freezes=True,
+        steam=True,
+        membrane=True,
+        retarder_behind=True,
+        heated=True,
+        panels=True,
+        mosaic=True,
+        grazing_light=True,
+        span_mm=feet(12),
+        longest_run_mm=feet(30),
+    )
+    for place, known in itertools.product(get_args(Place), (None, Known(), everything)):
+        spec = room(
+            place=place,
+            has_walls=True,
+            demolition=True,
+            year_built=None,
+            pattern_offset=Decimal("0.5"),
+            tile_longest_edge_mm=inches(24),
+            stone=True,
+        )
+        found = watch_for(spec, known)
+        concerns = [ORDER.index(each.concern) for each in found]
+        assert concerns == sorted(concerns)
+        assert 1 <= len(found) <= MOST_SAID
+        assert len({each.rule.id for each in found}) == len(found)
+        assert all(each.text.endswith(".") and "%(" not in each.text for each in found)
+
+
+def test_an_old_house_that_is_torn_out_speaks_of_asbestos_and_lead_first() -> None:
+    # 40 CFR 745: before 1978. Adhesive with asbestos sold to 1997: inspectapedia.com.
+    assert rules(room(demolition=True, year_built=None))[:2] == [sources.ASBESTOS, sources.LEAD]
+    late = rules(room(demolition=True, year_built=1985))
+    assert sources.ASBESTOS in late
+    assert sources.LEAD not in late
+    assert sources.ASBESTOS not in rules(room(demolition=False, year_built=1950))
+
+
+def test_dangers_are_never_cut_off() -> None:
+    found = watch_for(room(demolition=True, year_built=None), Known(span_mm=feet(12)), most=1)
+    assert [each.rule for each in found] == [
+        sources.ASBESTOS,
+        sources.LEAD,
+        sources.WIRING,
+        sources.DEFLECTION,
+        sources.SILICA,
+    ]
+
+
+def test_a_floor_that_bends_too_much_stands_before_every_caution() -> None:
+    # A108.01, tech note GE-6: span/360; 12 ft allows 0.4 in.
+    known = Known(span_mm=feet(12), deflection_mm=inches("1/2"))
+    assert watch_for(room(), known)[0].rule is sources.DEFLECTION
+    stiff = Known(span_mm=feet(12), deflection_mm=inches("3/8"))
+    assert sources.DEFLECTION not in rules(room(), stiff)
+
+
+def test_showers_speak_of_water_and_two_barriers_before_anything_else_wet() -> None:
+    shower = room(place="shower", has_walls=True)
+    found = rules(shower, Known(membrane=True, retarder_behind=True))
+    assert found.index(sources.DOUBLE_BARRIER) < found.index(sources.WATER_TEST_PRACTICE)
+    assert sources.DOUBLE_BARRIER not in rules(shower, Known(membrane=True))
+    assert sources.STEAM_CEILING in rules(shower, Known(steam=True))
+    assert sources.STEAM_CEILING not in rules(shower)
+
+
+def test_large_tile_offset_by_half_fails_and_says_its_figures() -> None:
+    # A108.02 4.3.8.2: a third at most where the side is over 15 in.
+    spec = room(tile_longest_edge_mm=inches(24), pattern_offset=Decimal("0.5"))
+    found = {each.rule.id: each for each in watch_for(spec, most=99)}
+    assert "50 percent" in found[sources.OFFSET_LIMIT.id].text
+    assert "bow" in found[sources.LIPPAGE_FORECAST.id].text
+    assert sources.FLATNESS_LARGE.id in found
+    assert sources.OFFSET_LIMIT not in rules(room(pattern_offset=Decimal("0.5")))
+
+
+def test_a_long_floor_wants_soft_joints_sooner_in_the_sun() -> None:
+    # EJ171: 25 ft indoors, 12 ft in sun.
+    run = Known(longest_run_mm=feet(20))
+    sunny = Known(longest_run_mm=feet(20), exposure="interior sun or moisture")
+    assert sources.MOVEMENT_JOINTS not in rules(room(), run)
+    assert sources.MOVEMENT_JOINTS in rules(room(), sunny)
+    assert sources.MOVEMENT_JOINTS in rules(room(place="exterior"), run)
+
+
+@pytest.mark.parametrize(
+    ("known", "rule"),
+    [
+        (Known(freezes=True), sources.FROST),
+        (Known(heated=True), sources.HEATED_READINGS),
+        (Known(heated=True), sources.WIRING),
+        (Known(panels=True), sources.PANELS),
+        (Known(mosaic=True), sources.MOSAIC),
+        (Known(grazing_light=True), sources.CRITICAL_LIGHT),
+    ],
+)
+def test_each_condition_brings_its_own_and_no_other_room_does(known: Known, rule) -> None:
+    assert rule in rules(room(), known)
+    assert rule not in rules(room())
+
+
+def test_hazards_follow_task_and_age() -> None:
+    old = hazards_of("demolition", year_built=None)
+    assert old[:2] == (sources.ASBESTOS, sources.LEAD)
+    assert sources.LEAD not in hazards_of("demolition", year_built=1978)
+    assert sources.LEAD in hazards_of("demolition", year_built=1977)
+    assert sources.ASBESTOS not in hazards_of("demolition", year_built=1998)
+    assert sources.ASBESTOS not in hazards_of("setting", year_built=1950)
+    # 29 CFR 1926.1153 Table 1, dir.ca.gov/title8/1532_3.html.
+    assert hazards_of("cutting on a wet saw", year_built=2020)[1] is sources.SILICA_WET_SAW
+    assert sources.SILICA_HAND_SAW in hazards_of("cutting by hand", year_built=2020)
+
+
+def test_every_task_has_a_hazard_and_no_rule_is_said_twice() -> None:
+    for task in get_args(Task):
+        assert hazards_of(task, year_built=2020)
+    everything = hazards_of(*get_args(Task), year_built=None)
+    assert len(everything) == len(set(everything)) == len(HAZARDS)
+    with pytest.raises(ValueError, match="no such task"):
+        hazards_of("juggling", year_built=None)  # type: ignore[arg-type]

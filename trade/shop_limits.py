@@ -1,0 +1,384 @@
+"""The limits that a shop may set: each with its default, the rule it comes from, and how far it may reasonably go.
+
+Lengths are Decimal mm, slopes and shares percent, waits hours. A product's written instructions and the local code
+outrank every one of them. What decides a class (a tile is large from 15 in) or a law (the years of lead and asbestos)
+is no limit and stays.
+"""
+# ruff: noqa: RUF009 -- most() and least() make a dataclass's field
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from decimal import Decimal, InvalidOperation
+from typing import cast
+
+from trade import sources
+from trade.lengths import feet, inches
+from trade.limit_figures import FLATNESS, FLOORS, JOINTS, MOVEMENT, SETTING, WAITS, WATER, Figure, least, most
+from trade.sources import Rule
+from trade.words import gettext_noop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopLimits:
+    """What a shop judges by. Raises ValueError, with the figure's key, for what is no number above nothing, and where a
+    least is more than its most."""
+
+    flat_large_long_mm: Decimal = most(
+        inches("1/8"),
+        gettext_noop("Gap under a 10 ft straightedge, tile with an edge of 15 in or more"),
+        sources.FLATNESS_LARGE,
+        FLATNESS,
+        (inches("1/32"), inches(1)),
+    )
+    flat_large_short_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Gap under a 2 ft straightedge, tile with an edge of 15 in or more"),
+        sources.FLATNESS_LARGE,
+        FLATNESS,
+        (inches("1/64"), inches("1/2")),
+    )
+    flat_small_long_mm: Decimal = most(
+        inches("1/4"),
+        gettext_noop("Gap under a 10 ft straightedge, smaller tile"),
+        sources.FLATNESS_SMALL,
+        FLATNESS,
+        (inches("1/32"), inches(1)),
+    )
+    flat_small_short_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Gap under a 1 ft straightedge, smaller tile"),
+        sources.FLATNESS_SMALL,
+        FLATNESS,
+        (inches("1/64"), inches("1/2")),
+    )
+    smallest_joint_mm: Decimal = least(
+        inches("1/16"),
+        gettext_noop("Smallest joint, whatever the tile"),
+        sources.JOINT_SPREAD,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    joint_to_spread: Decimal = least(
+        3,
+        gettext_noop("Joint to the difference in size between tiles, at least"),
+        sources.JOINT_SPREAD,
+        JOINTS,
+        (1, 10),
+        unit="times",
+    )
+    offset_joint_rectified_mm: Decimal = least(
+        inches("1/8"),
+        gettext_noop("Least joint of large rectified tile in an offset pattern, before its bow is added"),
+        sources.JOINT_OFFSET_RECTIFIED,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    offset_joint_mm: Decimal = least(
+        inches("3/16"),
+        gettext_noop("Least joint of large tile that isn't rectified in an offset pattern, before its bow is added"),
+        sources.JOINT_OFFSET_CALIBRATED,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    offset_percent: Decimal = most(
+        "33.33",
+        gettext_noop("Offset between courses of large tile, percent of the side, at most (33.33 is a third)"),
+        sources.OFFSET_LIMIT,
+        JOINTS,
+        (1, 50),
+        unit="percent",
+    )
+    first_course_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("First course off its line, at most"),
+        sources.LINES,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    coverage_dry_percent: Decimal = least(
+        80,
+        gettext_noop("Mortar coverage indoors and dry, mean of lifted tiles"),
+        sources.COVERAGE_DRY,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    coverage_wet_percent: Decimal = least(
+        95,
+        gettext_noop("Mortar coverage where it is wet, and outdoors, mean of lifted tiles"),
+        sources.COVERAGE_WET,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    coverage_stone_percent: Decimal = least(
+        95,
+        gettext_noop("Mortar coverage under stone, dry as well, mean of lifted tiles"),
+        sources.COVERAGE_STONE,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    lippage_narrow_mm: Decimal = most(
+        inches("1/32"),
+        gettext_noop("Lippage where the joint is under 1/4 in, before the tile's bow is added"),
+        sources.LIPPAGE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    lippage_wide_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Lippage where the joint is 1/4 in or wider, before the tile's bow is added"),
+        sources.LIPPAGE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    lippage_stone_mm: Decimal = most(
+        inches("1/32"),
+        gettext_noop("Lippage of stone"),
+        sources.LIPPAGE_STONE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    shower_slope_low_percent: Decimal = least(
+        2,
+        gettext_noop("Slope of a shower floor, at least"),
+        sources.SHOWER_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    shower_slope_high_percent: Decimal = most(
+        # The code prints 1/4 in per ft (2.08) as 2 and 1/2 in per ft (4.17) as 4: either reading of it meets it.
+        "4.17",
+        gettext_noop("Slope of a shower floor, at most"),
+        sources.SHOWER_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    exterior_slope_percent: Decimal = least(
+        2,
+        gettext_noop("Slope outdoors, away from the building, at least"),
+        sources.EXTERIOR_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    liner_height_mm: Decimal = least(
+        inches(3),
+        gettext_noop("Liner or membrane up the wall, above the finished curb, at least"),
+        sources.LINER_HEIGHT,
+        WATER,
+        (inches(1), inches(24)),
+    )
+    wall_height_mm: Decimal = least(
+        inches(72),
+        gettext_noop("Wet wall's finish above the room's floor, at least"),
+        sources.WALL_HEIGHT,
+        WATER,
+        (inches(36), inches(120)),
+    )
+    wall_height_drain_mm: Decimal = least(
+        inches(70),
+        gettext_noop("Wet wall's finish above the drain, at least"),
+        sources.WALL_HEIGHT,
+        WATER,
+        (inches(36), inches(120)),
+        asked=False,
+    )
+    water_depth_low_mm: Decimal = least(
+        inches(2),
+        gettext_noop("Water at the threshold in the water test, at least"),
+        sources.WATER_TEST_DEPTH,
+        WATER,
+        (inches("1/2"), inches(6)),
+    )
+    water_depth_high_mm: Decimal = most(
+        inches(4),
+        gettext_noop("Water in the water test, at most"),
+        sources.WATER_TEST_DEPTH,
+        WATER,
+        (inches("1/2"), inches(6)),
+    )
+    water_test_hours: Decimal = least(
+        24,
+        gettext_noop("Water test"),
+        sources.WATER_TEST_PRACTICE,
+        WAITS,
+        # Below the code's 15 minutes it is no test.
+        ("0.25", 96),
+        unit="hours",
+    )
+    membrane_hours: Decimal = least(
+        24,
+        gettext_noop("From membrane to water test"),
+        sources.WATER_TEST_START,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    membrane_cold_hours: Decimal = least(
+        48,
+        gettext_noop("From membrane to water test, below 50 °F"),
+        sources.WATER_TEST_START,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    mortar_hours: Decimal = least(
+        24,
+        gettext_noop("From mortar to grout"),
+        sources.WAIT_GROUT,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    grout_hours: Decimal = least(
+        72,
+        gettext_noop("From grout to water"),
+        sources.WAIT_USE,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    sealer_hours: Decimal = least(
+        72,
+        gettext_noop("From grout to sealer"),
+        sources.WAIT_SEALER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    movement_interior_mm: Decimal = most(
+        feet(25),
+        gettext_noop("Between soft joints indoors, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_moist_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints indoors in sun or moisture, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_slab_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints on a slab above ground, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_exterior_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints outdoors, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    bend_part: Decimal = least(
+        360,
+        gettext_noop("Floor under tile bends by at most its span divided by"),
+        sources.DEFLECTION,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
+    )
+    bend_stone_part: Decimal = least(
+        720,
+        gettext_noop("Floor under stone bends by at most its span divided by"),
+        sources.DEFLECTION_STONE,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
+    )
+    bend_stone_most_mm: Decimal = most(
+        inches("7/32"),
+        gettext_noop("Floor under stone bends over a span of more than 14 ft, at most"),
+        sources.DEFLECTION_STONE,
+        FLOORS,
+        (inches("1/32"), inches("1/2")),
+        asked=False,
+    )
+
+    def __post_init__(self) -> None:
+        for each in fields(self):
+            value = getattr(self, each.name)
+            if not (isinstance(value, Decimal) and value.is_finite() and value > 0):
+                raise ValueError(f"{each.name}: must be more than 0, got {value!r}")
+        for low, high in PAIRS:
+            if getattr(self, low) > getattr(self, high):
+                raise ValueError(f"{low}: more than {high}")
+
+    @classmethod
+    def of(cls, own: Mapping[str, Decimal]) -> "ShopLimits":
+        """Return the limits with a shop's `own` figures in place of the defaults.  Raises ValueError for a key that
+        isn't one, and what the class raises."""
+        if unknown := set(own) - set(FIGURES):
+            raise ValueError(f"no such limit: {', '.join(sorted(unknown))}")
+        return cls(**own)
+
+    def value(self, key: str) -> Decimal:
+        """Return the figure of that key.  KeyError for one that isn't there."""
+        value: Decimal = getattr(self, FIGURES[key].key)
+        return value
+
+    def own(self) -> dict[str, Decimal]:
+        """Return the figures that differ from their source's."""
+        return {key: self.value(key) for key, figure in FIGURES.items() if self.value(key) != figure.default}
+
+    def rule(self, *keys: str, named: Rule | None = None) -> Rule:
+        """Return the rule that a verdict names which was reached by these figures: `named`, or the figures' own.
+
+        Where the shop has a figure of its own the rule's source says so, and that it is looser where one is.
+        """
+        rule = named or FIGURES[keys[0]].rule
+        found = {FIGURES[key].beside(self.value(key)) for key in keys}
+        if "looser" in found:
+            return replace(rule, source=f"{LOOSER}: {rule.source}")
+        if "stricter" in found:
+            return replace(rule, source=f"{OWN}, stricter than its source: {rule.source}")
+        return rule
+
+    def to_json(self) -> dict[str, str]:
+        """Return the shop's own figures as JSON-ready data; none where it has none."""
+        return {key: str(value) for key, value in self.own().items()}
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, str]) -> "ShopLimits":
+        """Return the limits that `to_json` wrote.  Raises ValueError for anything else."""
+        try:
+            return cls.of({key: Decimal(value) for key, value in data.items()})
+        except InvalidOperation:
+            raise ValueError(f"limits must be numbers in quotes, got {data!r}") from None
+
+
+OWN = "the shop's own limit"
+"""How the source of a verdict begins that was reached by a figure of the shop's own."""
+
+LOOSER = f"{OWN}, looser than its source"
+"""The same where it lets more pass than the source."""
+
+PAIRS: tuple[tuple[str, str], ...] = (
+    ("shower_slope_low_percent", "shower_slope_high_percent"),
+    ("water_depth_low_mm", "water_depth_high_mm"),
+)
+"""A least and its most."""
+
+FIGURES: Mapping[str, Figure] = {
+    each.name: Figure(key=each.name, default=cast(Decimal, each.default), **each.metadata)
+    for each in fields(ShopLimits)
+}
+"""Every limit by its key, in the order in which a person reads them."""
+
+DEFAULTS = ShopLimits()
