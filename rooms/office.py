@@ -37,6 +37,7 @@ from rooms.shapes import BY_KEY, SHAPES
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.uploads import read_upload
+from rooms.watching import watch_list
 from shop.access import require_office
 from shop.models import Staff
 from shop.phone import keep_on_phone
@@ -224,6 +225,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "stale": stale,
         "changes": chosen_room(layout).texts() if layout and not stale else [],
         "locked": actions.why_locked(room.job),
+        "watch": watch_list(room, layout, unit=shown_in),
     }
     return render(request, f"rooms/{_side(request)}/detail.html", context)
 

@@ -9,6 +9,7 @@ from trade import sources
 from trade.lippage import judge_forecast
 from trade.movement import Exposure, farthest_mm
 from trade.rules import ASBESTOS_YEAR, LEAD_YEAR, judge_joint, judge_offset
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.specification import Specification
 from trade.structure import judge_deflection
@@ -61,16 +62,21 @@ class WatchFor:
         return self.verdict.text if self.verdict else self.rule.text
 
 
-def watch_for(spec: Specification, known: Known | None = None, *, most: int = MOST_SAID) -> tuple[WatchFor, ...]:
-    """Return what to watch for in a room, the gravest first, `most` at most, no rule twice.
+def watch_for(
+    spec: Specification, known: Known | None = None, *, most: int = MOST_SAID, limits: ShopLimits = DEFAULTS
+) -> tuple[WatchFor, ...]:
+    """Return what to watch for in a room by the shop's `limits`, `most` at most, no rule twice: dangers to people, what
+    fails by this room's figures, then cautions.
 
     Dangers to people are never cut off: where there are more than `most`, all of them stand.
     """
     found: dict[str, WatchFor] = {}
-    for each in _all(spec, known or Known()):
+    for each in _all(spec, known or Known(), limits):
         found.setdefault(each.rule.id, each)
-    # Sorting keeps the order in which each concern was spoken of: a failed verdict comes before a general caution.
-    ranked = sorted(found.values(), key=lambda each: (_ORDER.index(each.concern), not _failed(each)))
+    # After the dangers comes what is wrong by this room's own figures, then the general cautions.
+    ranked = sorted(
+        found.values(), key=lambda each: (each.concern != "danger", not _failed(each), _ORDER.index(each.concern))
+    )
     dangers = sum(each.concern == "danger" for each in ranked)
     return tuple(ranked[: max(most, dangers)])
 
@@ -79,11 +85,11 @@ def _failed(each: WatchFor) -> bool:
     return each.verdict is not None and each.verdict.outcome == "fails"
 
 
-def _all(spec: Specification, known: Known) -> Iterator[WatchFor]:
-    yield from _dangers(spec, known)
+def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
+    yield from _dangers(spec, known, limits)
     yield from _water(spec, known)
-    yield from _lasting(spec, known)
-    yield from _looks(spec, known)
+    yield from _lasting(spec, known, limits)
+    yield from _looks(spec, known, limits)
 
 
 def _say(concern: Concern, *rules: Rule) -> Iterator[WatchFor]:
@@ -97,7 +103,7 @@ def _judged(concern: Concern, verdict: Verdict) -> Iterator[WatchFor]:
         yield WatchFor(concern=concern, rule=verdict.rule, verdict=verdict)
 
 
-def _dangers(spec: Specification, known: Known) -> Iterator[WatchFor]:
+def _dangers(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
     if spec.demolition and (spec.year_built is None or spec.year_built < ASBESTOS_YEAR):
         yield from _say("danger", sources.ASBESTOS)
     if spec.demolition and (spec.year_built is None or spec.year_built < LEAD_YEAR):
@@ -105,7 +111,9 @@ def _dangers(spec: Specification, known: Known) -> Iterator[WatchFor]:
     if spec.demolition or known.heated:
         yield from _say("danger", sources.WIRING)
     if known.span_mm is not None and spec.has_floor:
-        verdict = judge_deflection(span_mm=known.span_mm, deflection_mm=known.deflection_mm, stone=spec.stone)
+        verdict = judge_deflection(
+            span_mm=known.span_mm, deflection_mm=known.deflection_mm, stone=spec.stone, limits=limits
+        )
         yield from _judged("danger", verdict)
     yield from _say("danger", sources.SILICA)
 
@@ -127,7 +135,7 @@ def _water(spec: Specification, known: Known) -> Iterator[WatchFor]:
         yield from _say("water", sources.EXTERIOR_SLOPE)
 
 
-def _lasting(spec: Specification, known: Known) -> Iterator[WatchFor]:
+def _lasting(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
     if known.freezes:
         yield from _say("lasting", sources.FROST)
     if known.heated:
@@ -137,14 +145,16 @@ def _lasting(spec: Specification, known: Known) -> Iterator[WatchFor]:
     if spec.stone:
         yield from _say("lasting", sources.STONE_CARE)
     exposure: Exposure = "exterior" if spec.place == "exterior" else known.exposure
-    if known.longest_run_mm is not None and known.longest_run_mm > farthest_mm(exposure)[0]:
+    if known.longest_run_mm is not None and known.longest_run_mm > farthest_mm(exposure, limits=limits)[0]:
         yield from _say("lasting", sources.MOVEMENT_JOINTS)
     yield from _say("lasting", sources.MOVEMENT_PERIMETER if spec.has_floor else sources.MOVEMENT_PLANES)
 
 
-def _looks(spec: Specification, known: Known) -> Iterator[WatchFor]:
+def _looks(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
     warp = spec.warp_mm if known.warp_measured else None
-    yield from _judged("looks", judge_offset(share=spec.pattern_offset, side_mm=spec.tile_longest_edge_mm))
+    yield from _judged(
+        "looks", judge_offset(share=spec.pattern_offset, side_mm=spec.tile_longest_edge_mm, limits=limits)
+    )
     yield from _judged(
         "looks",
         judge_joint(
@@ -154,12 +164,15 @@ def _looks(spec: Specification, known: Known) -> Iterator[WatchFor]:
             warp_mm=warp,
             offset=spec.pattern_offset > 0,
             rectified=spec.rectified,
+            limits=limits,
         ),
     )
     if spec.pattern_offset > 0:
         yield from _judged(
             "looks",
-            judge_forecast(warp_mm=warp, share=spec.pattern_offset, joint_mm=spec.joint_mm, stone=spec.stone),
+            judge_forecast(
+                warp_mm=warp, share=spec.pattern_offset, joint_mm=spec.joint_mm, stone=spec.stone, limits=limits
+            ),
         )
     if known.grazing_light:
         yield from _say("looks", sources.CRITICAL_LIGHT)
