@@ -134,6 +134,13 @@ RATES: tuple[Wanted, ...] = (
         inch=("ft", "11.00", "12"),
         metric=("m", "11.00", "3.6"),
     ),
+    _material(
+        "edge-trim",
+        _("Edge profile"),
+        _("By length; the stick is the package."),
+        inch=("ft", "14.00", "8"),
+        metric=("m", "14.00", "2.5"),
+    ),
     _labor(
         "labor_demolition",
         _("Demolition"),

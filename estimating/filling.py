@@ -20,8 +20,12 @@ PRICED = {
     "membrane_area": "membrane",
     "board_area": "board",
     "sealant_length": "sealant",
+    "edge_trim_length": "edge-trim",
 }
-TELLS = {"joint_length", "grout_volume", "tile_weight", "board_sheets", "movement_joint_length"}
+TELLS = {
+    *("joint_length", "grout_volume", "tile_weight", "movement_joint_length"),
+    *("board_sheets", "board_fasteners", "membrane_band_length", "membrane_corners"),
+}
 # The signs that a takeoff prints, as the units of `pricing`.
 SIGNS = {"m²": "m2", "m³": "m3", "L": "l", "pieces": "piece", "tiles": "piece", "ea": "each"}
 
