@@ -43,11 +43,19 @@ def least_wait(
 
 
 def cold_hours(*, base_hours: Decimal, temperature_f: Decimal) -> Decimal:
-    """Return the cure time in hours, one place, for a base at 70 °F: doubled for each 18 °F below (from memory; another
-    rule doubles for each 8 °C and is stricter).  At 70 °F and above, the base."""
+    """Return the cure time in hours, one place, for a base at room temperature: the longer of the two rules there are,
+    doubled for each 8 °C below 21 °C (a reseller's page) and for each 18 °F below 70 °F (from memory).  From 70 °F up,
+    the base."""
+    return max(cold_hours_by_rule(base_hours=base_hours, temperature_f=temperature_f))
+
+
+def cold_hours_by_rule(*, base_hours: Decimal, temperature_f: Decimal) -> tuple[Decimal, Decimal]:
+    """Return the cure time in hours, one place, by the rule of 8 °C and by that of 18 °F."""
     if temperature_f >= 70:
-        return base_hours
-    return round(base_hours * Decimal(2) ** ((70 - temperature_f) / 18), 1)
+        return base_hours, base_hours
+    celsius = (temperature_f - 32) * 5 / 9
+    by_8 = base_hours * Decimal(2) ** (max(21 - celsius, Decimal(0)) / 8)
+    return round(by_8, 1), round(base_hours * Decimal(2) ** ((70 - temperature_f) / 18), 1)
 
 
 def judge_wait(

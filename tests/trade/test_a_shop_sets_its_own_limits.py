@@ -260,8 +260,8 @@ def test_bays_widths_and_cold_waits_follow_the_shop() -> None:
     assert bays(length_mm=feet(24), exposure="exterior", limits=limits) == 3
     with pytest.raises(ValueError, match="apart at most"):
         least_width_mm(exposure="exterior", spacing_mm=feet(9), limits=limits)
-    # Doubled for each 18 °F below 70 (from memory), now from the shop's own figure.
-    cold, rule = least_wait("grout to water", temperature_f=Decimal(52), limits=limits)
+    # Doubled for each 8 °C below 21 °C, 55.4 °F being 13 °C, now from the shop's own figure.
+    cold, rule = least_wait("grout to water", temperature_f=Decimal("55.4"), limits=limits)
     assert cold.low == 200
     assert rule.source.startswith(OWN)
 

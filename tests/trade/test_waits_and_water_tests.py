@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from trade import sources
-from trade.waits import cautions, cold_hours, judge_wait, judge_water_test, least_wait
+from trade.waits import cautions, cold_hours, cold_hours_by_rule, judge_wait, judge_water_test, least_wait
 
 
 def test_the_water_test_asks_the_stricter_and_shows_both() -> None:
@@ -42,10 +42,13 @@ def test_a_shop_may_ask_less_than_a_day_but_never_less_than_the_code() -> None:
         judge_water_test(hours=quarter, dropped=False, needed_hours=Decimal("0.2"))
 
 
-def test_the_cold_doubles_the_cure_every_18_degrees() -> None:
-    # From memory, a common rule; the figure 51.8 h is 24 · 2^(20/18), section 9 of our figures.
-    assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal(50)) == Decimal("51.8")
-    assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal(52)) == Decimal(48)
+def test_the_cold_doubles_the_cure_by_the_stricter_of_two_rules() -> None:
+    # Each 8 °C below 21 °C (a reseller's page), each 18 °F below 70 °F (from memory): 24 · 2^(11/8) and 24 · 2^(20/18),
+    # arithmetic alone.
+    assert cold_hours_by_rule(base_hours=Decimal(24), temperature_f=Decimal(50)) == (Decimal("62.2"), Decimal("51.8"))
+    assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal(50)) == Decimal("62.2")
+    assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal("69.9")) == Decimal("24.1")
+    assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal(70)) == Decimal(24)
     assert cold_hours(base_hours=Decimal(24), temperature_f=Decimal(90)) == Decimal(24)
 
 

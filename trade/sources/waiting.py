@@ -26,7 +26,10 @@ WAIT_SEALER = Rule(
 )
 COLD_CURE = Rule(
     id="wait.cold",
-    text=gettext_noop("Below 70 °F the cure takes twice as long for each 18 °F. Below 50 °F don't set tile."),
-    source="doubling from memory (another rule says 8 °C); 50 °F in a tileletter column of 2017",
+    text=gettext_noop(
+        "In the cold the cure takes twice as long for each 8 °C below 21 °C; a milder rule says for each 18 °F below "
+        "70 °F. Below 50 °F don't set tile."
+    ),
+    source="8 °C on a reseller's page, 18 °F from memory; 50 °F in a tileletter column of 2017",
     confidence="memory",
 )
