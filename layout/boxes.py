@@ -12,7 +12,7 @@ out, or 0 where it is swallowed there; at corners the four ends and the middle a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +22,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from layout.free_field import FreeField
+from layout.free_pieces import are_pieces
 from layout.halves import Half, frame, half_of
 from layout.lattice import Lattice
 from layout.model import Floats
@@ -29,6 +30,7 @@ from layout.pieces import REACH
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
+Still = Callable[[Ints, Floats], Flags]
 
 MOST = 400_000
 """Places of tiles worked on at once."""
@@ -116,15 +118,19 @@ class Boxes:
             self.bounds[asked] = table.reshape(len(heights), len(xs), -1)
         return self.bounds[asked]
 
-    def put(self, points: Floats, table: Floats, *, drift: bool, rough: bool = False) -> None:
+    def put(
+        self, points: Floats, table: Floats, *, drift: bool, rough: bool = False, still: Still | None = None
+    ) -> None:
         """Put the worst shares of the pieces' boxes on datums (n, 2) into the table (datums, edges).
 
-        `rough`: nothing is put that is less than the worst share, but some that are more.
+        `rough`: nothing is put that is less than the worst share, but some that are more. `still` says of the rows of
+        a table half done which are worth going on with; the others are left half done.
         """
         for rows, datums in self._cells(points, drift=drift):
             middle = (datums.min(axis=0) + datums.max(axis=0)) / 2
             spread = float(np.hypot(*(datums - middle).T).max())
             part = table[rows]
+            corners: list[tuple[Tiles, Ints]] = []
             for stand in range(len(self.grid.stands)):
                 tiles, near = self._at_rim(stand, middle, spread, drift=drift)
                 reach = spread + self.radii[stand] + np.hypot(*tiles.over.T) + np.hypot(*tiles.rise.T)
@@ -141,8 +147,16 @@ class Boxes:
                 if rough:
                     self._put_rough(tiles.pick(rest), near[rest], datums, part)
                 else:
-                    for sides, which in _alike(near[rest]):
-                        self._put_corner(tiles.pick(rest[which]), sides, datums, part)
+                    corners += [(tiles.pick(rest[which]), sides) for sides, which in _alike(near[rest])]
+            left = np.arange(len(rows))
+            for some, sides in corners:
+                if still is not None:
+                    left = left[still(rows[left], part[left])]
+                    if not left.size:
+                        break
+                found = part[left]
+                self._put_corner(some, sides, datums[left], found)
+                part[left] = found
             table[rows] = part
 
     def _cells(self, points: Floats, *, drift: bool) -> Iterator[tuple[Ints, Floats]]:
@@ -416,19 +430,18 @@ class Boxes:
                 if self.half(stand, side).whole <= met.at[row, n] < self.half(stand, side).at[-1]
             ]
             shape = self._with_soft(tile, shape, soft)
-            parts = [part for part in _polygons(shape) if not part.buffer(-REACH / 2).is_empty]
+            pieces = np.array(list(_polygons(shape)), dtype=object)
+            parts = pieces[are_pieces(pieces)].tolist() if len(pieces) else []
             there[row] = bool(parts)
             for part in parts:
                 ring = np.asarray(part.exterior.coords)
                 size = np.ptp((ring - corners[row]) @ own, axis=0)
                 share = float(np.where(box - size > REACH, size / box, np.inf).min())
-                by: dict[int, float] = {}
-                for side in sides[met.hits[row]].tolist():
-                    edge = int(self.edges[side])
-                    by[edge] = by.get(edge, 0.0) + self._length_on(part, side)
-                for n in np.flatnonzero(met.hits[row]).tolist():
-                    if by[int(self.edges[sides[n]])] > REACH:
-                        shares[row, n] = min(shares[row, n], share)
+                hit = np.flatnonzero(met.hits[row])
+                on = self._lengths_on(part, sides[hit])
+                edges = self.edges[sides[hit]]
+                by = ((edges[:, None] == edges) * on).sum(axis=1)
+                shares[row, hit] = np.where(by > REACH, np.minimum(shares[row, hit], share), shares[row, hit])
 
     def _with_soft(self, tile: BaseGeometry, shape: BaseGeometry, sides: list[int]) -> BaseGeometry:
         """Return a tile's part of the field with what the soft joint takes up at sides that it hardly passes."""
@@ -438,14 +451,14 @@ class Boxes:
             shape = shape.union(tile.intersection(Polygon([a, b, b + out, a + out])))
         return shape
 
-    def _length_on(self, part: Polygon, side: int) -> float:
-        """Return how far a piece runs along a side, mm."""
-        found = 0.0
+    def _lengths_on(self, part: Polygon, sides: Ints) -> Floats:
+        """Return how far a piece runs along each of the sides, mm."""
+        found = np.zeros(len(sides))
         for ring in (part.exterior, *part.interiors):
             points = np.asarray(ring.coords)
-            off = np.abs(points @ self.normals[side] - self.levels[side]) <= 1e-5
-            along = np.clip(points @ self.ways[side] - self.places[side], 0.0, self.lengths[side])
-            found += float(np.abs(np.diff(along))[off[:-1] & off[1:]].sum())
+            off = np.abs(points @ self.normals[sides].T - self.levels[sides]) <= 1e-5
+            along = np.clip(points @ self.ways[sides].T - self.places[sides], 0.0, self.lengths[sides])
+            found += (np.abs(np.diff(along, axis=0)) * (off[:-1] & off[1:])).sum(axis=0)
         return found
 
 
@@ -461,12 +474,15 @@ def _distinct(values: Floats) -> tuple[Floats, Ints]:
 
 
 def _alike(near: Flags) -> Iterator[tuple[Ints, Ints]]:
-    """Yield sides, and the tiles that have just these near them."""
+    """Yield sides, and tiles that have no others near them: those with some of these sides go with those with all."""
     if not len(near):
         return
     kinds, which = np.unique(near, axis=0, return_inverse=True)
-    for n, kind in enumerate(kinds):
-        yield np.flatnonzero(kind), np.flatnonzero(which.ravel() == n)
+    many = kinds.sum(axis=1)
+    holds = kinds.astype(np.int64) @ kinds.T.astype(np.int64) == many
+    home = np.where(holds, many[:, None], 0).argmax(axis=0)[which.ravel()]
+    for n in np.unique(home).tolist():
+        yield np.flatnonzero(kinds[n]), np.flatnonzero(home == n)
 
 
 def _same(kinds: Flags, rows: Ints) -> Iterator[tuple[tuple[Flags, Flags], Ints]]:

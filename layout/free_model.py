@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from layout.boxes import Boxes
+from layout.boxes import Boxes, Still
 from layout.chords import Tiles, groups_at, tiles_of, worst_legs
 from layout.free_field import FreeField
 from layout.grid import Grid
@@ -44,13 +44,16 @@ class FreeModel:
         """Which edges count, by their number."""
         return np.array([aim.hidden or not edge.hidden for edge in self.looked.edges])
 
-    def legs(self, points: Floats, aim: Aim) -> Floats:
-        """Return (datums, edges) the worst legs' shares (inf: no cut) on datums (n, 2) as x and y."""
+    def legs(self, points: Floats, aim: Aim, still: Still | None = None) -> Floats:
+        """Return (datums, edges) the worst legs' shares (inf: no cut) on datums (n, 2) as x and y.
+
+        `still`: as in `Boxes.put`; what it gives up is worth no more than the table says.
+        """
         table = np.full((len(points), len(self.looked.edges)), np.inf)
         if self.looked.empty or not len(points):
             return table
         if isinstance(self.grid, Lattice):
-            self.boxes.put(points, table, drift=aim.drift)
+            self.boxes.put(points, table, drift=aim.drift, still=still)
             return table
         for axis, runs in enumerate(self.runs):
             start, level = np.ascontiguousarray(points[:, axis]), np.ascontiguousarray(points[:, 1 - axis])

@@ -121,7 +121,7 @@ def _parts(
     if trimmed is not parts:
         parts, again = _polygons_of(trimmed)
         owner = owner[again]
-    kept = _are_pieces(parts)
+    kept = are_pieces(parts)
     parts, owner = parts[kept], owner[kept]
     parts = np.asarray(shapely.orient_polygons(parts))
     left, bottom, _, _ = shapely.bounds(parts).T if len(parts) else np.zeros((4, 0))
@@ -157,7 +157,7 @@ def _polygons_of(shapes: Shapes) -> tuple[Shapes, Whole]:
     return deeper[areas], owner[again][areas]
 
 
-def _are_pieces(parts: Shapes) -> Flags:
+def are_pieces(parts: Shapes) -> Flags:
     """Which parts are wider than 1 mm somewhere."""
     found: Flags = np.asarray(shapely.area(parts) > REACH * shapely.length(parts) / 2, dtype=bool)
     rest = np.flatnonzero(~found)

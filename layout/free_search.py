@@ -15,14 +15,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.boxes import Still
 from layout.free_model import FreeModel
 from layout.lattice import Lattice
 from layout.model import Aim, Floats, Model
 from layout.pins import Domain, Pinned, aims, axis_of, domain, foot, symmetry
+from layout.ranking import LEVELS, lists_of, packed_of, ranked
 from layout.room import Room, Surface
-from layout.wrapping import wraps_of
+from layout.wrapping import Bundle, bundles_of, wraps_of
 
 Flags = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 AnyModel = Model | FreeModel
 
 STEPS = (25.4 / 4, 25.4 / 16, 25.4 / 64)
@@ -43,51 +46,21 @@ MOST_MIXED = 24
 MOST_PLACES = 160_000
 """Datums in the 1/16 in grid of another pattern; beyond (tiles over 2 ft), its step grows."""
 
-LEVELS, COLUMNS = 4095, 5
-"""Shares are told apart by this many steps, and lists by this many of their least, where the bounds are ranked."""
-
 MOST_TRIED = 32
 """Places worked out at a height, in the order of their bounds. That many were enough in the tests; it is no proof."""
 
-BATCH, MOST_TIES = 12, 24
-"""Heights worked out at once, and how many whose bound is no better than what was found, for rule 4 to choose among."""
+BATCH, MOST_TIES, WINNERS = 24, 24, 6
+"""Heights worked out at once, how many whose bound is no better than what was found, for rule 4 to choose among, and
+how many of the best are gone on with."""
 
 REFINED = 60
 """Heights up to which each one's best places are refined to 1/64 in."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bundle:
-    """Surfaces whose x hangs together: each with how far its datum stands from the first's. One, or some wrapped."""
-
-    surfaces: tuple[tuple[Surface, float], ...]
-
-    @property
-    def lead(self) -> Surface:
-        return self.surfaces[0][0]
-
-
-def bundles_of(room: Room, laid: Sequence[Surface], wrapped: Mapping[str, tuple[str, float]]) -> list[Bundle]:
-    """Return the laid surfaces in bundles. `wrapped`: by id the surface it continues, and how far from its datum."""
-    apart: dict[str, tuple[str, float]] = {}
-    for surface in laid:
-        name, total = surface.id, 0.0
-        while name in wrapped:
-            name, step = wrapped[name]
-            total += step
-        apart[surface.id] = (name, total)
-    found: dict[str, list[tuple[Surface, float]]] = {}
-    for surface in laid:
-        lead, total = apart[surface.id]
-        found.setdefault(lead, []).append((surface, total))
-    rooted = [sorted(each, key=lambda pair: pair[1] != 0.0) for each in found.values()]
-    return [Bundle(tuple((surface, total - each[0][1]) for surface, total in each)) for each in rooted]
-
-
-def legs_at(model: AnyModel, points: Floats, aim: Aim) -> Floats:
-    """Return (datums, edges) the worst legs' shares on datums (n, 2) as x and y."""
+def legs_at(model: AnyModel, points: Floats, aim: Aim, still: Still | None = None) -> Floats:
+    """Return (datums, edges) the worst legs' shares on datums (n, 2) as x and y. `still`: as in `Boxes.put`."""
     if isinstance(model, FreeModel):
-        return model.legs(points, aim)
+        return model.legs(points, aim, still)
     us, vs = (points[:, 1], points[:, 0]) if model.grid.turned else (points[:, 0], points[:, 1])
     levels, back = np.unique(vs, return_inverse=True)
     legs = model.across_table(levels, aim)[0][back]
@@ -147,6 +120,17 @@ class FreeSearch:
     def counts(self, bundle: Bundle) -> Flags:
         return np.concatenate([self.models[surface.id].counts(self.aim) for surface, _ in bundle.surfaces])
 
+    def alike(self, bundle: Bundle) -> tuple[object, ...]:
+        """Return what tells bundles apart whose best places and legs differ: identical walls are solved once."""
+        surface, model = bundle.lead, self.models[bundle.lead.id]
+        if len(bundle.surfaces) > 1 or not isinstance(model, FreeModel):
+            return tuple((each.id, self.pins[each.id]) for each, _ in bundle.surfaces)
+        xs, _ = self._first_places(bundle)
+        hidden = tuple(edge.hidden for edge in model.looked.edges)
+        sides = (model.looked.sides.tobytes(), model.looked.side_edges.tobytes(), tuple(model.looked.rounds.items()))
+        laid = (surface.tile, surface.joint, surface.joint_high, surface.pattern, surface.level)
+        return (xs.tobytes(), bool(self.pins[surface.id].x), hidden, sides, laid)
+
     def heights(self, laid: Sequence[Surface]) -> tuple[Floats, float]:
         """Return the heights above the level line to try first, and the step between them, mm."""
         pinned = [self.pins[surface.id].y for surface in laid if self.pins[surface.id].y]
@@ -175,20 +159,27 @@ class FreeSearch:
         """Return heights among which the best is: those whose bound is better than the best that was found."""
         bundles = bundles_of(self.room, laid, wraps_of(self.room))
         counts = np.concatenate([self.counts(bundle) for bundle in bundles])
-        bounds, every = [], []
-        for bundle in bundles:
+        keys = [self.alike(bundle) for bundle in bundles]
+        first_of = [keys.index(key) for key in keys]
+        bounds: list[Floats] = []
+        every: list[Floats] = []
+        for n, bundle in enumerate(bundles):
+            if first_of[n] < n:
+                bounds.append(bounds[first_of[n]])
+                every.append(every[first_of[n]])
+                continue
             bound = self._bound(bundle, heights, self._first_places(bundle)[0])
-            packed = _packed(lists_of(bound, self.aim.cap, self.counts(bundle)))
+            packed = packed_of(lists_of(bound, self.aim.cap, self.counts(bundle)))
             every.append(bound)
             bounds.append(bound[np.arange(len(heights)), packed.argmax(axis=1)])
-        packed = _packed(lists_of(np.hstack(bounds), self.aim.cap, counts))
+        packed = packed_of(lists_of(np.hstack(bounds), self.aim.cap, counts))
         order = np.argsort(-packed, kind="stable")
         # The surface that leaves least to choose comes first: what fails there needs no look at the others.
         hardest = sorted(
             range(len(bundles)), key=lambda n: float(np.minimum(bounds[n], self.aim.cap).min(axis=1).max())
         )
         worth = np.full(len(heights), -1, dtype=np.int64)
-        first, many = 0, BATCH // 4
+        first, many = 0, 3
         while first < len(order):
             part = order[first : first + many]
             if packed[part[0]] < worth.max() or (packed[part[0]] == worth.max() and first >= MOST_TIES):
@@ -196,6 +187,10 @@ class FreeSearch:
             legs = [np.zeros((len(part), 0))] * len(bundles)
             left = np.arange(len(part))
             for n in hardest:
+                if first_of[n] < n:
+                    # The order is stable: its twin came just before.
+                    legs[n] = legs[first_of[n]]
+                    continue
                 found = np.full((len(part), len(self.counts(bundles[n]))), -1.0)
                 if left.size:
                     found[left] = self._bounded_profile(bundles[n], heights[part[left]], every[n][part[left]])[0][:, 0]
@@ -203,11 +198,11 @@ class FreeSearch:
                     left = left[least >= self.floor]
                 legs[n] = found
             lists = lists_of(np.hstack(legs), self.aim.cap, counts)
-            worth[part] = np.where(lists[:, 0] >= 0, _packed(lists), -1)
+            worth[part] = np.where(lists[:, 0] >= 0, packed_of(lists), -1)
             self.floor = max(self.floor, float(lists[:, 0].max()) - self.same - 1 / LEVELS)
             first, many = first + len(part), BATCH
         # Those that could win, and beside them some for rule 4 to choose among.
-        return np.sort(heights[np.argsort(-worth, kind="stable")[: min(first, BATCH // 2)]])
+        return np.sort(heights[np.argsort(-worth, kind="stable")[: min(first, WINNERS)]])
 
     def _bound(self, bundle: Bundle, heights: Floats, xs: Floats) -> Floats:
         """Return (heights, places, edges) legs that are no less than the worst ones, quickly."""
@@ -227,7 +222,7 @@ class FreeSearch:
         counts = self.counts(bundle)
         bound = self._bound(bundle, heights, xs) if bound is None else bound
         lists = lists_of(bound, self.aim.cap, counts)
-        packed_bound = np.where(lists[..., 0] >= self.floor, _packed(lists), -1)
+        packed_bound = np.where(lists[..., 0] >= self.floor, packed_of(lists), -1)
         order = np.argsort(-packed_bound, axis=1, kind="stable")
         packed_bound = np.take_along_axis(packed_bound, order, axis=1)
         edges = len(counts)
@@ -241,7 +236,7 @@ class FreeSearch:
             more = self._legs_that_beat(bundle, heights[rows], places, best[rows])
             every = np.concatenate([legs[rows], more], axis=1)
             at = np.hstack([tried[rows], places])
-            packed = _packed(lists_of(every, self.aim.cap, counts))
+            packed = packed_of(lists_of(every, self.aim.cap, counts))
             pick = np.argsort(-packed, axis=1, kind="stable")[:, : self.kept_places]
             legs[rows] = np.take_along_axis(every, pick[:, :, None], axis=1)
             tried[rows] = np.take_along_axis(at, pick, axis=1)
@@ -252,16 +247,27 @@ class FreeSearch:
         return legs, tried, step
 
     def _legs_that_beat(self, bundle: Bundle, heights: Floats, xs: Floats, best: NDArray[np.int64]) -> Floats:
-        """Return (heights, places, edges) as `_legs`, -1 where even at the planned joint no list beats the best."""
-        if not (self.aim.drift and any(s.joint_high > s.joint for s, _ in bundle.surfaces)):
-            return self._legs(bundle, heights, xs)
-        planned = self._legs(bundle, heights, xs, drift=False)
-        beats = _packed(lists_of(planned, self.aim.cap, self.counts(bundle))) > best[:, None]
-        legs = np.full_like(planned, -1.0)
-        rows, columns = np.nonzero(beats)
-        if rows.size:
-            legs[rows, columns] = self._legs(bundle, heights[rows], xs[rows, columns][:, None])[:, 0]
-        return legs
+        """Return (heights, places, edges) as `_legs`, -1 where no list beats its height's best, or nears the floor."""
+        counts = self.counts(bundle)
+        limits = np.repeat(best, xs.shape[1])
+        # Around a place the finer grid may find what the floor asks for: a cut grows by what the datum moves.
+        floor = self.floor - STEPS[1] / min(min(s.tile.width, s.tile.height) for s, _ in bundle.surfaces)
+
+        def beats(legs: Floats, rows: Ints) -> Flags:
+            lists = lists_of(legs, self.aim.cap, counts)
+            found: Flags = (lists[:, 0] >= floor) & (packed_of(lists) > limits[rows])
+            return found
+
+        shape = (*xs.shape, len(counts))
+        ys, places, rows = np.repeat(heights, xs.shape[1]), xs.ravel(), np.arange(xs.size)
+        drifts = self.aim.drift and any(s.joint_high > s.joint for s, _ in bundle.surfaces)
+        for drift in (False, True) if drifts else (False,):
+            legs = self._legs(bundle, ys[rows], places[rows, None], drift=drift, still=(beats, rows))[:, 0]
+            kept = beats(legs, rows)
+            rows, legs = rows[kept], legs[kept]
+        found = np.full((xs.size, len(counts)), -1.0)
+        found[rows] = legs
+        return found.reshape(shape)
 
     def profile(self, bundle: Bundle, heights: Floats) -> tuple[Floats, Floats]:
         """Return (heights, edges) the best list's legs over all x for each height, and (heights) the x."""
@@ -271,7 +277,7 @@ class FreeSearch:
         tried = np.tile(xs, (len(heights), 1))
         legs = self._legs(bundle, heights, tried)
         for finer in self.finer(step):
-            order = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, : self.kept_places]
+            order = ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, : self.kept_places]
             best = np.take_along_axis(tried, order, axis=1)
             moves = np.arange(-step, step + finer / 2, finer)
             more = (best[:, :, None] + moves).reshape(len(heights), -1)
@@ -279,7 +285,7 @@ class FreeSearch:
             tried = np.hstack([best, more])
             legs = np.concatenate([kept, self._legs(bundle, heights, more)], axis=1)
             step = finer
-        pick = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
+        pick = ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
         rows = np.arange(len(heights))
         return legs[rows, pick], tried[rows, pick]
 
@@ -293,7 +299,7 @@ class FreeSearch:
             legs = np.concatenate([legs, self._legs(bundle, heights, more)], axis=1)
             tried = np.hstack([tried, more])
             step = finer
-        pick = _ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
+        pick = ranked(lists_of(legs, self.aim.cap, self.counts(bundle)))[:, 0]
         rows = np.arange(len(heights))
         return legs[rows, pick], tried[rows, pick]
 
@@ -332,15 +338,36 @@ class FreeSearch:
         grid = np.arange(middle - pitch / 2, middle - pitch / 2 + over, step)
         return np.unique(np.round([*grid, *marks], 4)), step
 
-    def _legs(self, bundle: Bundle, heights: Floats, xs: Floats, *, drift: bool = True) -> Floats:
-        """Return (heights, places, edges) for places (heights, places); the aim's drift left out on request."""
+    def _legs(
+        self,
+        bundle: Bundle,
+        heights: Floats,
+        xs: Floats,
+        *,
+        drift: bool = True,
+        still: tuple[Callable[[Floats, Ints], Flags], Ints] | None = None,
+    ) -> Floats:
+        """Return (heights, places, edges) for places (heights, places); the aim's drift left out on request.
+
+        `still`: which legs are worth going on with, and the numbers that it knows their rows by.
+        """
         aim = self.aim if drift else replace(self.aim, drift=False)
-        found = []
-        for surface, apart in bundle.surfaces:
+        sizes = [len(self.models[surface.id].looked.edges) for surface, _ in bundle.surfaces]
+        table = np.full((xs.size, sum(sizes)), np.inf)
+        first = 0
+        for (surface, apart), size in zip(bundle.surfaces, sizes, strict=True):
+            mine = slice(first, first + size)
+
+            def going(rows: Ints, half: Floats, mine: slice = mine) -> Flags:
+                assert still
+                every = table[rows]
+                every[:, mine] = half
+                return still[0](every, still[1][rows])
+
             points = np.stack([(xs + apart).ravel(), np.repeat(heights - surface.level, xs.shape[1])], axis=1)
-            legs = legs_at(self.models[surface.id], points, aim)
-            found.append(legs.reshape(*xs.shape, -1))
-        return np.concatenate(found, axis=2)
+            table[:, mine] = legs_at(self.models[surface.id], points, aim, going if still else None)
+            first += size
+        return table.reshape(*xs.shape, sum(sizes))
 
 
 def _corners(surface: Surface, model: AnyModel, axis: int, span: Domain) -> list[float]:
@@ -364,37 +391,6 @@ def finer_steps(step: float) -> list[float]:
 def _quick(model: AnyModel) -> bool:
     """Whether a model is another pattern's, with few short sides."""
     return isinstance(model, FreeModel) and isinstance(model.grid, Lattice) and not model.slow
-
-
-def _packed(lists: Floats) -> NDArray[np.int64]:
-    """Return for lists (…, edges), rising, a number that is greater for a better one, to 1/4095 of a tile."""
-    found = np.zeros(lists.shape[:-1], dtype=np.int64)
-    for column in range(COLUMNS):
-        found *= LEVELS + 1
-        if column < lists.shape[-1]:
-            found += np.clip(lists[..., column] * LEVELS, 0, LEVELS).astype(np.int64)
-    return found
-
-
-def lists_of(legs: Floats, cap: float, counts: Flags | None = None) -> Floats:
-    """Return each row's worst legs, capped, rising; without `counts` those at hidden edges too."""
-    capped = np.minimum(legs, cap)
-    if counts is not None:
-        capped = np.where(counts, capped, cap)
-    found: Floats = np.sort(capped, axis=-1)
-    return found
-
-
-def _ranked(lists: Floats) -> NDArray[np.intp]:
-    """Return (rows, places) the places by their lists (rows, places, edges), the best first."""
-    keys = [-np.round(lists[..., column], 9) for column in range(lists.shape[-1])]
-    found: NDArray[np.intp] = np.lexsort(keys[::-1], axis=-1)
-    return found
-
-
-def best_rows(lists: Floats, count: int) -> NDArray[np.intp]:
-    """Return the rows with the best lists, the best first."""
-    return _ranked(lists[None])[0, :count]
 
 
 def full_at_top(model: FreeModel, starts: Floats) -> Floats:

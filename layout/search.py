@@ -16,12 +16,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.free_model import FreeModel
-from layout.free_search import AnyModel, Bundle, FreeSearch, best_rows, bundles_of, full_at_top, lists_of
+from layout.free_search import AnyModel, FreeSearch, full_at_top
 from layout.grid import Axis
 from layout.model import Aim, Floats, Key, Marks, Model, distinct, events, together
 from layout.pins import Pinned, aims, axis_of, domain, foot, off, symmetry
+from layout.ranking import best_rows, lists_of
 from layout.room import EQUAL, Point, Room, Surface
-from layout.wrapping import wraps_of
+from layout.wrapping import Bundle, bundles_of, wraps_of
 
 Flags = NDArray[np.bool_]
 
@@ -131,7 +132,7 @@ class Searcher:
         """As `_profile`, for a bundle: each surface's legs, filled up to twice its edges with no legs."""
         if len(bundle.surfaces) == 1 and isinstance(self.models[bundle.lead.id], Model):
             return self._profile(bundle.lead, heights, task)
-        asked = (bundle.lead.id, heights.tobytes(), task.aim, task.pins[bundle.lead.id])
+        asked = (search.alike(bundle), heights.tobytes(), task.aim)
         if asked not in self.free_memo:
             legs, _ = search.profile(bundle, heights)
             ends = np.cumsum([len(self.models[surface.id].looked.edges) for surface, _ in bundle.surfaces])

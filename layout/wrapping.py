@@ -6,7 +6,38 @@ wall's field begins where the first one's ends, a kerf on, the strip that the bu
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
 from layout.room import HUNG, Room, Surface
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """Surfaces whose x hangs together: each with how far its datum stands from the first's. One, or some wrapped."""
+
+    surfaces: tuple[tuple[Surface, float], ...]
+
+    @property
+    def lead(self) -> Surface:
+        return self.surfaces[0][0]
+
+
+def bundles_of(room: Room, laid: Sequence[Surface], wrapped: Mapping[str, tuple[str, float]]) -> list[Bundle]:
+    """Return the laid surfaces in bundles. `wrapped`: by id the surface it continues, and how far from its datum."""
+    apart: dict[str, tuple[str, float]] = {}
+    for surface in laid:
+        name, total = surface.id, 0.0
+        while name in wrapped:
+            name, step = wrapped[name]
+            total += step
+        apart[surface.id] = (name, total)
+    found: dict[str, list[tuple[Surface, float]]] = {}
+    for surface in laid:
+        lead, total = apart[surface.id]
+        found.setdefault(lead, []).append((surface, total))
+    rooted = [sorted(each, key=lambda pair: pair[1] != 0.0) for each in found.values()]
+    return [Bundle(tuple((surface, total - each[0][1]) for surface, total in each)) for each in rooted]
 
 
 def wraps_of(room: Room) -> dict[str, tuple[str, float]]:
