@@ -13,10 +13,8 @@ from base.keys import uuid7
 from inspections.models import Check, CheckKind
 from jobs.models import Job
 from rooms.models import Room
-from trade.lengths import INCHES_PER_FOOT, LengthError, Unit, inches, parse_length
+from trade.lengths import LengthError, Unit, inches, parse_length, slope_run_mm
 from trade.limits import Limit
-
-MM_PER_METER = 1000
 
 KEYPAD_HIGHEST = inches("1/2")
 """Above it no few readings are the usual ones, so that a keypad helps nobody. Common practice, no source."""
@@ -144,8 +142,7 @@ class EntryForm(PhoneForm):
         length = _length(text, self.units)
         if self.check.unit != "percent":
             return length
-        run = inches(INCHES_PER_FOOT) if self.units == "in" else Decimal(MM_PER_METER)
-        return (length / run * 100).quantize(Decimal("0.0001"))
+        return (length / slope_run_mm(self.units) * 100).quantize(Decimal("0.0001"))
 
 
 def _length(text: str, units: Unit) -> Decimal:

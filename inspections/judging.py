@@ -9,7 +9,6 @@ from inspections.models import Check, CheckKind, Entry, Outcome, Phase
 from trade.limits import Limit, judge_all
 from trade.phases import Specification, phases_for
 from trade.shop_limits import LOOSER, OWN, ShopLimits
-from trade.sources import Rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +29,6 @@ class Yardstick:
         return self.source.startswith(LOOSER)
 
 
-def source_of(rule: Rule) -> str:
-    return ", ".join(part for part in (rule.source, rule.edition) if part)
-
-
 def yardsticks(phase: Phase, limits: ShopLimits) -> Mapping[str, Yardstick]:
     """By check key, what readings in this phase are judged by under the shop's `limits`.
 
@@ -42,7 +37,7 @@ def yardsticks(phase: Phase, limits: ShopLimits) -> Mapping[str, Yardstick]:
     specification = Specification.from_json(phase.specification)
     found = next((each for each in phases_for(specification, limits=limits) if each.key == phase.key), None)
     checks = found.checks if found else ()
-    return {check.key: Yardstick(check.limit, source_of(check.rule)) for check in checks if check.limit}
+    return {check.key: Yardstick(check.limit, check.rule.cited) for check in checks if check.limit}
 
 
 def yardstick_of(check: Check, now: Mapping[str, Yardstick]) -> Yardstick | None:

@@ -6,8 +6,6 @@ style sheet reaches (a file by itself, a PDF), and a style sheet wins over them.
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape, quoteattr
-
 from layout.changes import changed
 from layout.cut_sizes import CutSizes
 from layout.labels import (
@@ -23,7 +21,7 @@ from layout.labels import (
 )
 from layout.result import Line, Result, SurfaceLayout
 from layout.room import Point, Room, Surface
-from layout.sheet import Sheet, num, outlines, shown, text_wide, wrapped
+from layout.sheet import Sheet, num, outlines, shown, svg, text_wide
 from layout.tiling import draw_tiles
 
 WIDE, TALL = 300.0, 420.0
@@ -32,15 +30,6 @@ its text, 12 to 14 units high, is about 10 px or more."""
 
 LONG = 420.0
 """Units that a long low surface is fitted into: its pieces would be too small to be read."""
-
-NARROWEST = 360.0
-"""Units. The least width of a sheet."""
-
-ROW = 17.0
-"""Units from row to row under a drawing."""
-
-SPARE = 0.86
-"""Of a row's width: a file opened without our face is set in another one, which may run wider."""
 
 
 def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = True) -> str:
@@ -76,29 +65,8 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
         notes.append(unsized_text(sizes.unsized))
     if named:
         notes.append(LEGEND if surface.pattern.square else LEGEND_TURNED)
-    return _svg(sheet, surface, laid, notes, title=title)
-
-
-def _svg(sheet: Sheet, surface: Surface, laid: SurfaceLayout, notes: list[str], *, title: bool) -> str:
-    boxes = [(0.0, 0.0, sheet.width, sheet.height), *sheet.boxes]
-    x0, x1 = min(box[0] for box in boxes) - 6, max(box[2] for box in boxes) + 6
-    # A narrow surface gets paper beside it, so that its text is no larger than on its neighbors.
-    spare = max(0.0, NARROWEST - (x1 - x0)) / 2
-    x0, x1 = x0 - spare, x1 + spare
-    under = max(box[3] for box in boxes) + 22
-    rows = [row for note in notes for row in wrapped("lab", note, (x1 - x0 - 12) * SPARE)]
-    for number, row in enumerate(rows):
-        sheet.text("lab", row, x0 + 6, under + ROW * number, anchor="start")
-    y0, y1 = min(box[1] for box in sheet.boxes + boxes) - 6, max(box[3] for box in sheet.boxes + boxes) + 6
-    view = " ".join(num(value) for value in (x0, y0, x1 - x0, y1 - y0))
-    face = quoteattr("Atkinson Hyperlegible Next, system-ui, sans-serif")
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" font-family={face}'
-    if title:
-        said = escape(_told(sheet, surface, laid, notes))
-        head += f' role="img"><title>{escape(shown(surface.name, 200))}</title><desc>{said}</desc>'
-    else:
-        head += ' aria-hidden="true">'
-    return f"{head}{''.join(sheet.marks)}{''.join(sheet.texts)}</svg>"
+    name = shown(surface.name, 200) if title else ""
+    return svg(sheet, notes, name=name, told=_told(sheet, surface, laid, notes))
 
 
 def _told(sheet: Sheet, surface: Surface, laid: SurfaceLayout, notes: list[str]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from layout.pins import axis_of
 from layout.result import Finding
 from layout.room import EQUAL, Aim, Point, Surface
 from layout.shape_findings import shape_findings
+from layout.values import decimal
 from trade import sources
 from trade.lengths import format_length
 from trade.rules import judge_joint, judge_offset
@@ -53,10 +53,10 @@ def _pattern(bench: Bench, limits: ShopLimits) -> Iterable[Finding]:
         tile, offset = surface.tile, bool(surface.pattern.share)
         verdicts: list[Verdict] = [
             judge_joint(
-                joint_mm=_decimal(max(surface.joint, 1e-6)),
-                tile_longest_edge_mm=_decimal(max(tile.width, tile.height)),
-                size_spread_mm=None if tile.size_spread is None else _decimal(tile.size_spread),
-                warp_mm=None if tile.warp is None else _decimal(tile.warp),
+                joint_mm=decimal(max(surface.joint, 1e-6)),
+                tile_longest_edge_mm=decimal(max(tile.width, tile.height)),
+                size_spread_mm=None if tile.size_spread is None else decimal(tile.size_spread),
+                warp_mm=None if tile.warp is None else decimal(tile.warp),
                 offset=offset,
                 rectified=tile.edge == "rectified",
                 limits=limits,
@@ -65,7 +65,7 @@ def _pattern(bench: Bench, limits: ShopLimits) -> Iterable[Finding]:
         if offset:
             side = tile.height if surface.pattern.axis == "columns" else tile.width
             share = surface.pattern.share
-            verdicts.append(judge_offset(share=share, side_mm=_decimal(side), limits=limits))
+            verdicts.append(judge_offset(share=share, side_mm=decimal(side), limits=limits))
         for verdict in verdicts:
             if verdict.outcome != "holds":
                 rule, text = verdict.rule, verdict.say(unit=units)
@@ -168,7 +168,3 @@ def _missed_mark(grid: Lattice, datum: Point, aim: Aim) -> Point:
 
 def _silica() -> Finding:
     return Finding("care", sources.SILICA.id, sources.SILICA.source, sources.SILICA.text)
-
-
-def _decimal(mm: float) -> Decimal:
-    return Decimal(repr(round(mm, 6)))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 from itertools import pairwise
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, quoteattr
 
 from layout.metrics import ASCENT, DESCENT, advance, known
 from layout.room import Point, Units
@@ -36,6 +36,15 @@ SIZE = {"dim": 14.0, "lab": 13.0, "num": 12.0}
 
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom, in units of the drawing."""
+
+NARROWEST = 360.0
+"""Units. The least width of a sheet."""
+
+ROW = 17.0
+"""Units from row to row under a drawing."""
+
+SPARE = 0.86
+"""Of a row's width: a file opened without our face is set in another one, which may run wider."""
 
 CELL = 32.0
 
@@ -204,3 +213,28 @@ def num(value: float) -> str:
     text = f"{value:.1f}"
     text = text[:-2] if text.endswith(".0") else text
     return "0" if text == "-0" else text
+
+
+def svg(sheet: Sheet, notes: Sequence[str], *, name: str = "", told: str = "") -> str:
+    """Return the drawing as an `svg` element, the notes in rows under it.
+
+    With a `name`, that is its title and `told` its description; without, it is hidden from those who hear the page.
+    """
+    boxes = [(0.0, 0.0, sheet.width, sheet.height), *sheet.boxes]
+    x0, x1 = min(box[0] for box in boxes) - 6, max(box[2] for box in boxes) + 6
+    # A narrow surface gets paper beside it, so that its text is no larger than on its neighbors.
+    spare = max(0.0, NARROWEST - (x1 - x0)) / 2
+    x0, x1 = x0 - spare, x1 + spare
+    under = max(box[3] for box in boxes) + 22
+    rows = [row for note in notes for row in wrapped("lab", note, (x1 - x0 - 12) * SPARE)]
+    for number, row in enumerate(rows):
+        sheet.text("lab", row, x0 + 6, under + ROW * number, anchor="start")
+    y0, y1 = min(box[1] for box in sheet.boxes + boxes) - 6, max(box[3] for box in sheet.boxes + boxes) + 6
+    view = " ".join(num(value) for value in (x0, y0, x1 - x0, y1 - y0))
+    face = quoteattr("Atkinson Hyperlegible Next, system-ui, sans-serif")
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" font-family={face}'
+    if name:
+        head += f' role="img"><title>{escape(name)}</title><desc>{escape(told)}</desc>'
+    else:
+        head += ' aria-hidden="true">'
+    return f"{head}{''.join(sheet.marks)}{''.join(sheet.texts)}</svg>"

@@ -14,6 +14,7 @@ from layout.fields import AnyField, fields_of
 from layout.outline import signed_area
 from layout.result import Piece, Result
 from layout.room import Point, Room, Surface
+from layout.values import decimal
 from trade import sources
 from trade.movement import Exposure, bays
 from trade.quantities import GROUT_KG_PER_LITER, grout, mortar
@@ -155,7 +156,7 @@ def _movement(room: Room) -> Iterable[Line]:
         wide, deep = right - left, top - bottom
         exposure: Exposure = "interior sun or moisture" if surface.wet else "interior"
         for along, across in ((wide, deep), (deep, wide)):
-            length += (bays(length_mm=_decimal(along), exposure=exposure) - 1) * across
+            length += (bays(length_mm=decimal(along), exposure=exposure) - 1) * across
     if length:
         how = gettext_noop("soft joints across floors too long for one bay, by the box around each floor")
         yield _line("movement_joint_length", _up(length / 1000, 2), "m", how, rule.source)
@@ -233,7 +234,7 @@ def _joints(room: Room, result: Result, findings: list[dict[str, str]]) -> Itera
     liters = max(0.0, volume)
     how = gettext_noop("(field - pieces) x tile thickness")
     yield _line("grout_volume", round(liters, 6), "L", how, "geometry of the pieces")
-    needed = grout(volume_liters=_decimal(liters), density_kg_per_liter=GROUT_KG_PER_LITER)
+    needed = grout(volume_liters=decimal(liters), density_kg_per_liter=GROUT_KG_PER_LITER)
     package = {"packages": needed.packages, "package": needed.package}
     yield _line("grout", float(needed.amount), needed.unit, needed.text, needed.source, **package)
 
@@ -250,7 +251,7 @@ def _mortar(room: Room, result: Result, findings: list[dict[str, str]]) -> Itera
         if not area:
             continue
         try:
-            needed = mortar(area_m2=_decimal(area), trowel=trowel, back_butter=room.setting.back_butter)
+            needed = mortar(area_m2=decimal(area), trowel=trowel, back_butter=room.setting.back_butter)
         except ValueError as error:
             findings.append(_finding("note", "takeoff.trowel", f"Mortar is left out: {error}"))
             continue
@@ -381,10 +382,6 @@ def _caution() -> dict[str, str]:
 
 def _finding(level: Literal["care", "note"], rule: str, text: str) -> dict[str, str]:
     return {"level": level, "rule": rule, "source": sources.NO_SOURCE, "text": text}
-
-
-def _decimal(value: float) -> Decimal:
-    return Decimal(repr(round(value, 6)))
 
 
 def _up(value: float, places: int) -> float:

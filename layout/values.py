@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -127,3 +128,8 @@ def length(
     if found > most:
         raise RoomError(place, f"{shown(value)} is too much; at most {most:g} mm makes sense here")
     return found
+
+
+def decimal(value: float) -> Decimal:
+    """Return a float as the rules of the trade take it, with six places."""
+    return Decimal(repr(round(value, 6)))

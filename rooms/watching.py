@@ -18,7 +18,6 @@ class Watch:
 
     text: str
     source: str
-    confidence: str
     concern: Concern
 
     @property
@@ -37,8 +36,7 @@ def watch_list(room: Room, layout: Layout | None, *, unit: Unit) -> list[Watch]:
     return [
         Watch(
             text=each.verdict.say(unit=unit, translate=_) if each.verdict else _(each.rule.text),
-            source=", ".join(part for part in (each.rule.source, each.rule.edition) if part),
-            confidence=each.rule.confidence,
+            source=each.rule.cited,
             concern=each.concern,
         )
         for each in found

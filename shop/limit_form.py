@@ -12,11 +12,10 @@ from django.utils.translation import gettext_lazy
 
 from shop.models import LimitChange
 from shop.templatetags.limits import measured
-from trade.lengths import INCHES_PER_FOOT, SIXTY_FOURTH, LengthError, Unit, format_length, inches, parse_length
+from trade.lengths import SIXTY_FOURTH, LengthError, Unit, format_length, parse_length, slope_run_mm
 from trade.limit_figures import Figure
 
 HUNDREDTH = Decimal("0.01")
-MM_PER_METER = Decimal(1000)
 
 
 class LimitForm(forms.Form):
@@ -101,10 +100,9 @@ def read(text: str, *, figure: Figure, units: Unit) -> Decimal:
             raise ValueError(_(error.template) % error.params) from error
         if figure.unit == "length":
             return length
-        run = inches(INCHES_PER_FOOT) if units == "in" else MM_PER_METER
         # A reading of 1/4 in per ft (2.083 percent) must meet a limit of 1/4 in per ft that is shown as 2.08 percent.
         rounding = ROUND_FLOOR if figure.looser == "below" else ROUND_CEILING
-        return (length / run * 100).quantize(HUNDREDTH, rounding)
+        return (length / slope_run_mm(units) * 100).quantize(HUNDREDTH, rounding)
     if figure.unit == "percent" and text.count("/") == 1:
         return _share(text)
     return _number(text.rstrip("%").strip(), shown=text)

@@ -7,12 +7,11 @@ every fraction on a tape exactly.
 import math
 import re
 import unicodedata
-from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from trade.words import gettext_noop
+from trade.words import Unreadable, gettext_noop
 
 Unit = Literal["in", "mm"]
 
@@ -70,17 +69,8 @@ _METRIC_FRACTION = gettext_noop("“%(text)s” is a fraction with a metric unit
 _TOO_LONG = gettext_noop("“%(text)s” is longer than 1 km. Look at the number and its unit.")
 
 
-class LengthError(ValueError):
-    """A length that can't be read.  `str()` says what is wrong and what to type instead, in English; `template` and
-    `params` are the same for translation."""
-
-    def __init__(self, template: str, params: Mapping[str, str] | None = None) -> None:
-        super().__init__(template, params)
-        self.template = template
-        self.params: Mapping[str, str] = params or {}
-
-    def __str__(self) -> str:
-        return self.template % self.params if self.params else self.template
+class LengthError(Unreadable):
+    """A length that can't be read."""
 
 
 def parse_length(text: str | float | Decimal, *, unit: Unit = "in") -> Decimal:
@@ -111,6 +101,11 @@ def inches(value: int | str | Fraction) -> Decimal:
 def feet(value: int | str | Fraction) -> Decimal:
     """Return mm (six places) for a figure of the trade stated in feet."""
     return inches(Fraction(value) * INCHES_PER_FOOT)
+
+
+def slope_run_mm(unit: Unit) -> Decimal:
+    """Return what a slope is read over, mm: a foot, or a meter."""
+    return feet(1) if unit == "in" else Decimal(1000)
 
 
 def round_to_fraction(mm: Decimal | float, *, step: Fraction = SIXTEENTH) -> Fraction:

@@ -12,13 +12,12 @@ from typing import Literal
 
 from trade.lengths import MM_PER_INCH
 from trade.sources import Confidence
+from trade.units import POUND_KG, SQUARE_FOOT_M2
 from trade.verdicts import in_hundredths
 from trade.words import gettext_noop
 
-SQFT_PER_M2 = Fraction(1_000_000) / (12 * MM_PER_INCH) ** 2
+SQFT_PER_M2 = 1 / SQUARE_FOOT_M2
 """10.7639, from the inch's definition."""
-KG_PER_POUND = Fraction(45_359_237, 100_000_000)
-"""International pound, 1959."""
 GROUT_KG_PER_LITER = Decimal("1.6")
 """asg-foto.ru, grout consumption for tile joints: a general how-to page; the bag governs."""
 BAG_POUNDS = 50
@@ -97,7 +96,7 @@ def mortar(*, area_m2: Decimal, trowel: str, back_butter: bool = False, bag_kg: 
         raise ValueError(f"area must be 0 or more, got {area_m2}")
     spread = _spread_of(trowel)
     square_feet = Fraction(area_m2) * SQFT_PER_M2 * (_BACK_BUTTER if back_butter else 1)
-    most, least = (square_feet / each * BAG_POUNDS * KG_PER_POUND for each in (spread.low, spread.high))
+    most, least = (square_feet / each * BAG_POUNDS * POUND_KG for each in (spread.low, spread.high))
     how = (
         gettext_noop("%(area)s m² with a %(trowel)s notch, %(coverage)s sq ft to 50 lb, back-buttered: 15 percent more")
         if back_butter

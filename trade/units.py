@@ -14,13 +14,14 @@ from fractions import Fraction
 from typing import Literal
 
 from trade.lengths import INCHES_PER_FOOT, MM_PER_INCH, Unit, as_typed, plain_signs
-from trade.words import gettext_noop
+from trade.words import Unreadable, gettext_noop
 
 Quantity = Literal["area", "volume", "mass", "temperature"]
 
 SQUARE_INCH_M2 = (MM_PER_INCH / 1000) ** 2
 SQUARE_FOOT_M2 = SQUARE_INCH_M2 * INCHES_PER_FOOT**2
 CUBIC_INCH_L = (MM_PER_INCH / 100) ** 3
+CUBIC_FOOT_L = CUBIC_INCH_L * INCHES_PER_FOOT**3
 GALLON_L = 231 * CUBIC_INCH_L
 POUND_KG = Fraction(45_359_237, 100_000_000)
 
@@ -54,17 +55,8 @@ _TOO_MUCH = gettext_noop("“%(text)s” is more than any job has. Look at the n
 _NO_WEATHER = gettext_noop("“%(text)s” is no temperature that tile is set at. Look at the number: °F or °C?")
 
 
-class UnitError(ValueError):
-    """A quantity that can't be read.  `str()` says what is wrong and what to type instead, in English; `template` and
-    `params` are the same for translation."""
-
-    def __init__(self, template: str, params: Mapping[str, str] | None = None) -> None:
-        super().__init__(template, params)
-        self.template = template
-        self.params: Mapping[str, str] = params or {}
-
-    def __str__(self) -> str:
-        return self.template % self.params if self.params else self.template
+class UnitError(Unreadable):
+    """A quantity that can't be read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,8 +98,8 @@ _VOLUMES = _spelled(
     quart=(GALLON_L / 4, "qt|qts|quart|quarts"),
     gallon=(GALLON_L, "gal|gals|gallon|gallons"),
     cubic_inch=(CUBIC_INCH_L, "cu in|cubic inch|cubic inches|in³|in3|in^3"),
-    cubic_foot=(CUBIC_INCH_L * 12**3, "cu ft|cubic foot|cubic feet|ft³|ft3|ft^3"),
-    cubic_yard=(CUBIC_INCH_L * 36**3, "cu yd|cubic yard|cubic yards|yd³|yd3|yd^3"),
+    cubic_foot=(CUBIC_FOOT_L, "cu ft|cubic foot|cubic feet|ft³|ft3|ft^3"),
+    cubic_yard=(CUBIC_FOOT_L * 27, "cu yd|cubic yard|cubic yards|yd³|yd3|yd^3"),
     milliliter=(Fraction(1, 1000), "ml|milliliter|milliliters|cm³|cm3|cm^3"),
     liter=(Fraction(1), "l|liter|liters|litre|litres"),
     cubic_meter=(Fraction(1000), "m³|m3|m^3|cu m|cubic meter|cubic meters"),

@@ -2,7 +2,6 @@
 
 from estimating.actions import accept_proposal
 from estimating.models import Acceptance, Proposal, ProposalLink
-from inspections.judging import source_of
 from inspections.models import Check, Phase
 from jobs.models import Job
 from rooms.models import Room
@@ -62,6 +61,6 @@ def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
         unit=check.unit or "",
         limit=check.limit.to_json() if check.limit else None,
         required=check.required,
-        source=source_of(check.rule),
+        source=check.rule.cited,
         confidence=check.rule.confidence,
     )

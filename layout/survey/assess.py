@@ -28,8 +28,8 @@ from layout.survey.result import (
     SurveyResult,
 )
 from layout.survey.words import NOTHING
-from layout.survey.words import decimal as _decimal
 from layout.survey.words import mm as _mm
+from layout.values import decimal
 from trade import sources
 from trade.lengths import Unit, format_length
 from trade.plumb import judge_plumb
@@ -50,7 +50,7 @@ def survey(read: Survey) -> SurveyResult:
 
     Raises RoomError where an aim can't be worked out.
     """
-    limits = flatness_limits(tile_longest_edge_mm=_decimal(read.tile_longest_edge), limits=read.limits)
+    limits = flatness_limits(tile_longest_edge_mm=decimal(read.tile_longest_edge), limits=read.limits)
     lines = tuple(
         LineResult(
             line.id, None if read.kind == "floor" else _plumb(read, line), _gaps(line.readings, limits, read.units)
@@ -109,8 +109,8 @@ def _flatness(read: Survey, lines: Iterable[LineResult], across: Iterable[Across
     found = [[gap for each in sets if (gap := each[index].gap) is not None] for index in (0, 1)]
     unknown = any(gap.verdict == "can't tell" for each in sets for gap in each)
     over = any(gap.verdict == "fails" for each in sets for gap in each)
-    long, short = (_decimal(max(gaps)) if gaps and (over or not unknown) else None for gaps in found)
-    edge = _decimal(read.tile_longest_edge)
+    long, short = (decimal(max(gaps)) if gaps and (over or not unknown) else None for gaps in found)
+    edge = decimal(read.tile_longest_edge)
     return judge_flatness(tile_longest_edge_mm=edge, long_gap_mm=long, short_gap_mm=short, limits=read.limits)
 
 
@@ -118,9 +118,9 @@ def _plumb_verdict(read: Survey, line: SurveyLine) -> Verdict:
     foot = line.readings[0]
     out = max(abs(each - foot[1]) for _, each in line.readings)
     return judge_plumb(
-        tile_longest_edge_mm=_decimal(read.tile_longest_edge),
-        height_mm=_decimal(line.readings[-1][0] - foot[0]),
-        out_of_plumb_mm=None if len(line.readings) < 2 else _decimal(out),
+        tile_longest_edge_mm=decimal(read.tile_longest_edge),
+        height_mm=decimal(line.readings[-1][0] - foot[0]),
+        out_of_plumb_mm=None if len(line.readings) < 2 else decimal(out),
         limits=read.limits,
     )
 
@@ -224,7 +224,7 @@ def _findings(
 ) -> Iterable[Finding]:
     if not read.lines:
         return
-    rule = flatness_rule(tile_longest_edge_mm=_decimal(read.tile_longest_edge))
+    rule = flatness_rule(tile_longest_edge_mm=decimal(read.tile_longest_edge))
     if plumb is not None and plumb.outcome == "fails":
         yield _finding("care", plumb.rule, plumb.say(unit=read.units))
     if grinds or any(each.amount < 0 and each.text for each in plane.corrections):
@@ -252,9 +252,9 @@ def _leaning(read: Survey, plane: Plane) -> Iterable[Finding]:
         return
     height = max(line.readings[-1][0] for line in read.lines) - min(line.readings[0][0] for line in read.lines)
     verdict = judge_plumb(
-        tile_longest_edge_mm=_decimal(read.tile_longest_edge),
-        height_mm=_decimal(height),
-        out_of_plumb_mm=_decimal(plane.lean),
+        tile_longest_edge_mm=decimal(read.tile_longest_edge),
+        height_mm=decimal(height),
+        out_of_plumb_mm=decimal(plane.lean),
         limits=read.limits,
     )
     if verdict.outcome == "fails":

@@ -10,7 +10,6 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
-from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 import shapely
@@ -18,7 +17,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from layout.room import Point
-from layout.sheet import Sheet, num, outlines, shown, text_box, wrapped
+from layout.sheet import Sheet, num, outlines, shown, svg, text_box
 from layout.survey.bed import slopes_of
 from layout.survey.bed_result import Way
 from layout.survey.contours import contour
@@ -32,7 +31,7 @@ from trade.words import gettext_noop
 
 What = Literal["floor", "constant-slope", "level-perimeter"]
 
-WIDE, TALL, NARROWEST, ROW, SPARE = 300.0, 420.0, 360.0, 17.0, 0.86
+WIDE, TALL = 300.0, 420.0
 """Units, as in `layout.drawing`: a sheet so wide has text of 10 px or more on a phone."""
 
 STEPS = {
@@ -130,7 +129,7 @@ def _floor(read: Survey, leveling: Leveling, *, title: bool) -> str:
     if left:
         notes.append(gettext_noop("Readings without a number for want of room: %s. The list has them all.") % left)
     notes += [f"{each['text'].capitalize()}: {each['line']}, {each['along_text']} along." for each in _high(leveling)]
-    return _svg(sheet, scene.name, notes, title=title)
+    return svg(sheet, notes, name=scene.name if title else "", told=" ".join(notes))
 
 
 def _high(leveling: Leveling) -> list[dict[str, str]]:
@@ -183,7 +182,7 @@ def _bed(read: Survey, way: Way, *, title: bool) -> str:
             "most": sheet.length(thick.greatest),
         },
     ]
-    return _svg(sheet, scene.name, notes, title=title)
+    return svg(sheet, notes, name=scene.name if title else "", told=" ".join(notes))
 
 
 def _loops(boxes: NDArray[np.object_]) -> list[list[Point]]:
@@ -377,23 +376,3 @@ def _names(sheet: Sheet, read: Survey) -> None:
     for line in sorted(read.lines, key=lambda each: each.at):
         if -0.5 <= sheet.x(line.at) <= sheet.width + 0.5:
             _place(sheet, "num", shown(line.id, 14), sheet.x(line.at), sheet.height, (0, 17), (0, 30), patch=False)
-
-
-def _svg(sheet: Sheet, name: str, notes: Sequence[str], *, title: bool) -> str:
-    boxes = [(0.0, 0.0, sheet.width, sheet.height), *sheet.boxes]
-    x0, x1 = min(box[0] for box in boxes) - 6, max(box[2] for box in boxes) + 6
-    spare = max(0.0, NARROWEST - (x1 - x0)) / 2
-    x0, x1 = x0 - spare, x1 + spare
-    under = max(box[3] for box in boxes) + 22
-    rows = [row for note in notes for row in wrapped("lab", note, (x1 - x0 - 12) * SPARE)]
-    for number, row in enumerate(rows):
-        sheet.text("lab", row, x0 + 6, under + ROW * number, anchor="start")
-    y0, y1 = min(box[1] for box in sheet.boxes + boxes) - 6, max(box[3] for box in sheet.boxes + boxes) + 6
-    view = " ".join(num(value) for value in (x0, y0, x1 - x0, y1 - y0))
-    face = quoteattr("Atkinson Hyperlegible Next, system-ui, sans-serif")
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" font-family={face}'
-    if title:
-        head += f' role="img"><title>{escape(name)}</title><desc>{escape(" ".join(notes))}</desc>'
-    else:
-        head += ' aria-hidden="true">'
-    return f"{head}{''.join(sheet.marks)}{''.join(sheet.texts)}</svg>"

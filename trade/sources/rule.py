@@ -22,6 +22,11 @@ class Rule:
     edition: str = ""
     confidence: Confidence
 
+    @property
+    def cited(self) -> str:
+        """The source with its edition, where that is known."""
+        return ", ".join(part for part in (self.source, self.edition) if part)
+
 
 def practice(rule_id: str, text: str) -> Rule:
     """Return a rule that everybody follows and nobody publishes."""
