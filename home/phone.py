@@ -20,8 +20,9 @@ from django.views.decorators.http import require_POST, require_safe
 from home.queries import today_of
 from inspections.models import Entry, PunchItem, SignOff
 from jobs.models import Photo, Stage
-from rooms.queries import current_layouts
+from rooms.queries import rooms_laid_out
 from shop.access import require_staff
+from shop.phone import keep_on_phone
 
 MOST_ASKED = 2000
 """Keys that a phone asks about at a time."""
@@ -81,16 +82,17 @@ def day(request: HttpRequest) -> JsonResponse:
     """The pages of the person's jobs, to be kept on the phone before the van leaves. A known number of queries."""
     staff = require_staff(request.user)
     today = today_of(staff)
+    entries = today.booked + today.others
+    laid_out = rooms_laid_out(entry.job for entry in entries)
     pages = [reverse("home:today"), reverse("home:phone_waiting")]
-    for entry in today.booked + today.others:
+    for entry in entries:
         job = entry.job
         pages += [reverse("home:job", args=[job.pk]), reverse("jobs:photo_new", args=[job.pk])]
         if job.stage in (Stage.WORKING, Stage.PUNCH_LIST):
             pages.append(reverse("inspections:punch_list", args=[job.pk]))
-        layouts = current_layouts(job)
         for room in job.rooms.all():
             pages.append(reverse("inspections:room", args=[room.pk]))
-            if room.pk in layouts:
+            if room.pk in laid_out:
                 pages.append(reverse("rooms:sheet", args=[room.pk]))
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
     return JsonResponse({"user": str(staff.pk), "pages": pages})
@@ -114,17 +116,15 @@ def known(request: HttpRequest) -> HttpResponse:
 
 @login_not_required
 @require_safe
+@keep_on_phone
 def waiting(request: HttpRequest) -> HttpResponse:
     """What waits on this phone. The list is the phone's own: the server knows nothing of it yet."""
-    response = render(request, "home/phone/waiting.html")
-    response.headers["Phone-Keep"] = str(request.user.pk or "")
-    return response
+    return render(request, "home/phone/waiting.html")
 
 
 @login_not_required
 @require_safe
 def offline(request: HttpRequest) -> HttpResponse:
-    """What stands in the place of a page that isn't on the phone while there is no signal."""
-    response = render(request, "home/phone/offline.html")
-    response.headers["Phone-Keep"] = str(request.user.pk or "")
-    return response
+    """What stands in the place of a page that isn't on the phone while there is no signal: the worker brings it along
+    with the files of the look."""
+    return render(request, "home/phone/offline.html")

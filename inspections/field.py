@@ -9,16 +9,15 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from base.errors import KeyTaken, Refused
+from base.errors import Refused
 from inspections.access import get_check, get_phase
 from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.forms import EntryForm, WaiverForm, keypad
 from inspections.judging import judged_by, yardstick_of, yardsticks
-from inspections.models import Check, Entry, Phase
+from inspections.models import Check, Phase
 from inspections.offline import for_the_phone
 from inspections.queries import phases_of_rooms
 from inspections.uploads import keep_upload
@@ -27,7 +26,7 @@ from rooms.access import get_room
 from rooms.queries import current_layout, shop_unit
 from shop.access import require_owner, require_staff
 from shop.models import Staff
-from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 from shop.queries import shop_limits
 
 
@@ -63,12 +62,12 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     if not form.is_valid():
         return not_taken(replay, form) if replay else _phase_page(request, check.phase, form=form, status=422)
     try:
-        entry = _keep_entry(form, by=staff, happened_at=replay.happened_at if replay else timezone.now())
+        _keep_entry(form, by=staff, happened_at=happened_at(replay))
         if replay:
-            return receipt(replay, outcome=entry.outcome, late=entry.late)
+            return receipt(replay)
     except Refused as error:
         if replay:
-            return not_taken(replay, str(error), status=409 if isinstance(error, KeyTaken) else 422)
+            return not_taken(replay, error)
         form.add_error(None, str(error))
         form.ask_for_photo_again()
         form.renew_key()
@@ -76,12 +75,12 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect(_card(check))
 
 
-def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> Entry:
+def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
     """The entry and its photo, both or none. Raises Refused."""
     check, data = form.check, form.cleaned_data
     with transaction.atomic():
         photo = keep_upload(form, job=check.phase.room.job, by=by, caption=check.text, happened_at=happened_at)
-        return record_entry(
+        record_entry(
             check=check,
             by=by,
             happened_at=happened_at,
@@ -122,12 +121,12 @@ def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
     the_phase, replay = get_phase(request.user, pk), replay_of(request)
     if request.method == "GET":
         return redirect("inspections:phase", the_phase.pk)
-    happened_at, key = (replay.happened_at, replay.key) if replay else (timezone.now(), None)
+    staff, key = require_staff(request.user), replay.key if replay else None
     try:
-        sign_phase(phase=the_phase, by=require_staff(request.user), happened_at=happened_at, key=key)
+        sign_phase(phase=the_phase, by=staff, happened_at=happened_at(replay), key=key)
     except NotProved as error:
         if replay:
-            return not_taken(replay, str(error))
+            return not_taken(replay, error)
         return _phase_page(request, the_phase, refused=error.holds, status=422)
     messages.success(request, _("%(phase)s is signed: it may be covered now.") % {"phase": _(the_phase.name)})
     if replay:
@@ -156,14 +155,15 @@ def _phase_page(
         seen = {"seen": check_view.newest.pk if check_view.newest else "none"}
         mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=seen)
         today = yardstick_of(check, now)
+        limit = today.limit if today else None
         then = judged_by(check_view.newest, check) if check_view.newest else None
         waive_here = waiver_form[1] if waiver_form and waiver_form[0].pk == check.pk else None
         cards.append(
             {
                 "view": check_view,
-                "data": json.dumps(for_the_phone(check_view, units, today.limit if today else None)),
+                "data": json.dumps(for_the_phone(check_view, units, limit)),
                 "form": mine,
-                "keypad": keypad(check, units, today.limit if today else None),
+                "keypad": keypad(check, units, limit),
                 # What was signed keeps what it was signed by.
                 "yardstick": (then or today) if view.signed_at else today,
                 "today": today,

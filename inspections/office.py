@@ -8,11 +8,10 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from base.errors import KeyTaken, Refused
+from base.errors import Refused
 from documents.responses import send, send_state
 from inspections.access import get_print, get_punch_item
 from inspections.actions import (
@@ -30,7 +29,7 @@ from jobs.access import get_job
 from jobs.models import Job, Stage
 from shop.access import require_office, require_staff
 from shop.models import Staff
-from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,13 +45,13 @@ def punch_list(request: HttpRequest, pk: UUID) -> HttpResponse:
         return not_taken(replay, form)
     if form.is_valid():
         try:
-            item = _keep_item(form, job=job, by=staff, happened_at=replay.happened_at if replay else timezone.now())
+            item = _keep_item(form, job=job, by=staff, happened_at=happened_at(replay))
             if replay:
                 return receipt(replay)
             return redirect(reverse("inspections:punch_list", args=[job.pk]) + f"#item-{item.pk}")
         except Refused as error:
             if replay:
-                return not_taken(replay, str(error), status=409 if isinstance(error, KeyTaken) else 422)
+                return not_taken(replay, error)
             form.add_error(None, str(error))
             form.ask_for_photo_again()
             form.renew_key()
@@ -97,7 +96,7 @@ def punch_item(request: HttpRequest, pk: UUID) -> HttpResponse:
             return receipt(replay)
     except Refused as error:
         if replay:
-            return not_taken(replay, str(error))
+            return not_taken(replay, error)
         messages.error(request, str(error))
     return redirect("inspections:punch_list", item.job_id)
 

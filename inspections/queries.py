@@ -138,12 +138,6 @@ def held_phases() -> list[PhaseView]:
     return [view for view in _views(under_way) if view.state == "held"]
 
 
-def unseen_entries() -> list[tuple[PhaseView, CheckView]]:
-    """The checks of all jobs under way on which two people disagree without having seen it. Three queries."""
-    under_way = _phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
-    return [(view, check) for view in _views(under_way) for check in view.checks if check.unseen]
-
-
 def _views(phases: Iterable[Phase]) -> list[PhaseView]:
     """The views of phases that come room by room, in their order."""
     views: list[PhaseView] = []

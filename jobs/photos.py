@@ -7,7 +7,6 @@ from csp.decorators import csp_update
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 
@@ -16,7 +15,7 @@ from jobs import actions
 from jobs.access import get_job, get_photo
 from jobs.forms import PhotoForm
 from shop.access import not_found, require_staff
-from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 
 
 # Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
@@ -46,7 +45,7 @@ def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:
                 job=job,
                 by=staff,
                 upload=form.cleaned_data["file"],
-                happened_at=replay.happened_at if replay else timezone.now(),
+                happened_at=happened_at(replay),
                 caption=form.cleaned_data["caption"],
                 key=form.cleaned_data["key"],
             )

@@ -39,6 +39,11 @@ def current_layouts(job: Job) -> dict[UUID, Layout]:
     return {layout.room_id: layout for layout in newest}
 
 
+def rooms_laid_out(jobs: Iterable[Job]) -> set[UUID]:
+    """The keys of those rooms of the jobs that have a chosen layout. One query."""
+    return set(Layout.objects.filter(room__job__in=list(jobs)).values_list("room_id", flat=True).distinct().order_by())
+
+
 @dataclass(frozen=True, slots=True)
 class RoomState:
     """A room and where its layout stands: `layout` without its long JSON (result, takeoff, drawings are deferred)."""

@@ -23,6 +23,8 @@ from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 
+from base.errors import KeyTaken, Refused
+
 VERSIONS = (1,)
 """Versions of what a phone sends that are taken. A new one goes to the end; the old stays 90 days."""
 
@@ -64,15 +66,21 @@ def is_phone(request: HttpRequest) -> bool:
     return "Phone-Item" in request.headers or request.path.startswith("/phone/")
 
 
-def receipt(replay: Replay, **more: Any) -> JsonResponse:
+def happened_at(replay: Replay | None) -> datetime:
+    """When it was done: now, unless it waited on a phone."""
+    return replay.happened_at if replay else timezone.now()
+
+
+def receipt(replay: Replay) -> JsonResponse:
     """It is kept, now or before."""
-    return JsonResponse({"kept": True, "id": str(replay.key), **more})
+    return JsonResponse({"kept": True, "id": str(replay.key)})
 
 
-def not_taken(replay: Replay, why: str | BaseForm, *, status: int = 422) -> JsonResponse:
-    """It isn't kept, and why: `errors` by field (`__all__` for the whole)."""
-    found = {"__all__": [why]} if isinstance(why, str) else why.errors
+def not_taken(replay: Replay, why: str | Refused | BaseForm) -> JsonResponse:
+    """It isn't kept, and why: `errors` by field (`__all__` for the whole). 409 for a key that is taken, else 422."""
+    found = why.errors if isinstance(why, BaseForm) else {"__all__": [why]}
     errors = {name: [str(each) for each in texts] for name, texts in found.items()}
+    status = 409 if isinstance(why, KeyTaken) else 422
     return JsonResponse({"kept": False, "id": str(replay.key), "errors": errors}, status=status)
 
 
@@ -90,7 +98,7 @@ def keep_on_phone(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespon
     def marked(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         response = view(request, *args, **kwargs)
         if response.status_code == 200 and request.method == "GET":
-            response.headers[KEPT] = str(request.user.pk)
+            response.headers[KEPT] = str(request.user.pk or "")
         return response
 
     return marked

@@ -3,10 +3,13 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions import take_off_crew
+from jobs.actions import put_on_crew, take_off_crew
+from tests.factories import RoomFactory
 from tests.home.test_week import book_on
 from tests.inspections.opening import open_phases_of
 
@@ -31,6 +34,27 @@ def test_a_job_of_the_crew_without_a_booking_stands_among_the_others(as_installe
     page = today(as_installer)
     assert "Your jobs" in page
     assert "14 Quarry Lane" in page
+
+
+def test_the_pages_of_the_day_take_as_many_queries_for_three_jobs_as_for_one(
+    as_installer, room, installer, office, django_assert_max_num_queries
+):
+    """And they are the pages that lead there: job, room and every phase."""
+
+    def pages() -> list[str]:
+        return as_installer.get(reverse("home:phone_day")).json()["pages"]
+
+    phases = open_phases_of(room)
+    with CaptureQueriesContext(connection) as one:
+        first = pages()
+    assert {reverse("inspections:phase", args=[phase.pk]) for phase in phases} <= set(first)
+    assert reverse("home:job", args=[room.job_id]) in first
+    for _ in range(2):
+        other = RoomFactory()
+        open_phases_of(other)
+        put_on_crew(job=other.job, person=installer, by=office)
+    with django_assert_max_num_queries(len(one)):
+        assert len(pages()) == 3 * (len(first) - 2) + 2
 
 
 def test_who_is_on_no_job_is_told_whom_to_call(as_other_installer, room):

@@ -171,6 +171,27 @@ def test_what_the_server_refuses_stays_and_can_be_mended(own_database, open_phas
     assert check.entries.get().outcome == "holds"
 
 
+def test_mending_loses_neither_the_photo_nor_what_was_typed(own_database, open_phases, web_server, phone):
+    check = open_phases[1].checks.get(key="substrate.plane")
+    phone.goto(phase_url(web_server, open_phases[1]))
+    card = phone.locator(f"#check-{check.pk}")
+    card.get_by_text("Note, photo, helper").click()
+    card.get_by_label("Photo").set_input_files(picture())
+    card.get_by_label("Reading, inches").fill("about 3")
+    card.get_by_role("button", name="Enter").click()
+    wait_for_states(phone, "parked")
+    # An empty field is no mended one: the parked item stays.
+    card.get_by_label("Reading, inches").fill("")
+    card.get_by_role("button", name="Enter", exact=True).click()
+    card.get_by_text("Enter the reading.").wait_for()
+    assert states(phone) == ["parked"]
+    card.get_by_label("Reading, inches").fill("1/16")
+    card.get_by_role("button", name="Enter", exact=True).click()
+    wait_for_states(phone, "sent")
+    entry = check.entries.get()
+    assert (entry.outcome, entry.photo.job_id) == ("holds", open_phases[1].room.job_id)
+
+
 def test_a_server_that_came_back_from_a_backup_gets_it_again(own_database, open_phases, web_server, phone):
     check = open_phases[0].checks.filter(kind="tick").first()
     phone.goto(phase_url(web_server, open_phases[0]))

@@ -47,8 +47,10 @@ async function keep(form, submitter) {
   const fields = [...data].filter(([name, value]) => typeof value === "string" && name !== "csrfmiddlewaretoken");
   const [photoName, file] = [...data].find(([, value]) => value instanceof File && value.size) ?? [];
   const check = form.closest("[data-check]") ? JSON.parse(form.closest("[data-check]").dataset.check) : null;
-  const lacks = missing(form, check, fields, file);
-  const waits = queue.now.items.some((item) => item.state !== "sent" && item.group && item.group === form.dataset.group);
+  const parked = queue.unsent().find((item) => item.key === form.dataset.parked);
+  // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
+  const lacks = missing(form, check, fields, file ?? parked?.photo);
+  const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
   const held = "last" in form.dataset && submitter?.ariaDisabled === "true" && !waits;
   if (held && queue.now.signal === "yes") {
     // The server says what holds it, all of it.
@@ -60,6 +62,7 @@ async function keep(form, submitter) {
   const key = store.newKey();
   const own = fields.filter(([name]) => name !== "key");
   if (fields.length !== own.length) own.push(["key", key]);
+  const photo = file ? await evidence(photoName, file) : (parked?.photo ?? null);
   const item = {
     key,
     user: person.user,
@@ -72,8 +75,8 @@ async function keep(form, submitter) {
     last: "last" in form.dataset,
     counted: !("uncounted" in form.dataset),
     fields: own,
-    verdict: check && outcome(check, file ? [...own, ["photo", ""]] : own),
-    photo: file ? await evidence(photoName, file) : null,
+    verdict: check && outcome(check, photo ? [...own, ["photo", ""]] : own),
+    photo,
   };
   try {
     await queue.add(item);
@@ -83,6 +86,8 @@ async function keep(form, submitter) {
     if (navigator.onLine) direct(form, submitter);
     return;
   }
+  // Only now that the mended one is kept may the other go.
+  if (parked) await queue.takeBack(parked.key);
   form.reset();
   touched.delete(form.closest("[data-live]"));
   form.closest("details")?.removeAttribute("open");
@@ -112,8 +117,9 @@ document.addEventListener("submit", (event) => {
 // ---- what the page shows of it
 
 function bar(now) {
-  const mine = now.items.filter((item) => item.state !== "sent" && (!person.user || item.user === person.user));
-  const others = now.items.filter((item) => item.state !== "sent" && person.user && item.user !== person.user);
+  const isMine = (item) => !person.user || item.user === person.user;
+  const mine = queue.unsent().filter(isMine);
+  const others = queue.unsent().filter((item) => !isMine(item));
   const parked = mine.filter((item) => item.state === "parked");
   const lines = [];
   if (now.signal === "no") lines.push(words.no_signal);
@@ -130,14 +136,17 @@ function bar(now) {
 
 const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held" };
 
-function cards(now) {
+// What was typed and pressed, as words.
+const typed = (item) =>
+  item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text);
+
+function cards() {
   for (const note of document.querySelectorAll(".on-phone")) note.remove();
-  for (const item of now.items.filter((each) => each.state !== "sent" && each.user === person.user)) {
+  for (const item of queue.unsent().filter((each) => each.user === person.user)) {
     const form = [...document.querySelectorAll("form[data-queue]")].find((each) => new URL(each.action).pathname === item.address);
     if (!form) continue;
     const note = document.createElement("div");
     note.className = "on-phone";
-    const typed = item.fields.filter(([name]) => /^(value_|tap$|note$|text$)/.test(name)).map(([, text]) => text).filter(Boolean).join(" · ");
     const badge = document.createElement("p");
     badge.append(
       document.getElementById(`verdict-${shape[item.verdict] ?? "held"}`).content.cloneNode(true),
@@ -145,7 +154,7 @@ function cards(now) {
     );
     const line = document.createElement("p");
     line.className = "tol";
-    line.textContent = [typed, fill(words.on_phone, { when: clock(item.at) })].filter(Boolean).join(" · ");
+    line.textContent = [...typed(item), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
     note.append(badge, line);
     if (item.state === "parked") note.append(trouble(item));
     form.before(note);
@@ -154,8 +163,8 @@ function cards(now) {
 }
 
 // Whether the phase could be signed, as far as the phone knows: what the server said, and what waits on top of it.
-function signing(now) {
-  const waits = now.items.filter((item) => item.state === "waiting" && item.user === person.user);
+function signing() {
+  const waits = queue.now.items.filter((item) => item.state === "waiting" && item.user === person.user);
   if (!waits.length) return;
   const proved = [...document.querySelectorAll("[data-check]")].every((section) => {
     const check = JSON.parse(section.dataset.check);
@@ -171,7 +180,7 @@ function signing(now) {
   if (why) why.textContent = words.may_sign;
 }
 
-export function trouble(item) {
+function trouble(item) {
   const box = document.createElement("p");
   box.className = "do";
   const said = Object.values(item.errors ?? {}).flat();
@@ -179,7 +188,7 @@ export function trouble(item) {
   return box;
 }
 
-// What was typed stands in its form once more, to be mended; sending it takes the parked one's place.
+// What was typed stands in its form once more, to be mended; what is sent then takes the parked one's place (`keep`).
 function refill(form, item) {
   if (form.dataset.parked === item.key) return;
   form.dataset.parked = item.key;
@@ -187,7 +196,6 @@ function refill(form, item) {
     const field = form.elements[name];
     if (field && "value" in field && field.type !== "hidden" && field.type !== "submit") field.value = text;
   }
-  form.addEventListener("submit", () => queue.takeBack(item.key), { once: true });
 }
 
 // ---- after a receipt: the cards as the server has them now, but for one that somebody is typing into
@@ -201,13 +209,10 @@ async function renew(sent) {
   const answer = await fetch(location.pathname).catch(() => null);
   if (!answer?.ok || answer.url.includes("/login/")) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-  if (![...document.querySelectorAll("[data-live]")].some((region) => touched.has(region))) {
-    const active = document.activeElement?.closest("[data-live]")?.id;
-    for (const region of document.querySelectorAll("[data-live]")) swap(region, fresh);
-    if (active) document.getElementById(active)?.querySelector("h2, button, input:not([type=hidden])")?.focus?.();
-    return;
-  }
+  const active = document.activeElement?.closest("[data-live]");
   for (const region of document.querySelectorAll("[data-live]")) if (!touched.has(region)) swap(region, fresh);
+  // The keyboard stays at the card that it was in.
+  if (active && !active.isConnected) document.getElementById(active.id)?.querySelector("button, input:not([type=hidden])")?.focus();
 }
 
 function swap(region, fresh) {
@@ -223,7 +228,6 @@ const say_day = (text) => {
 };
 
 async function takeAlong() {
-  if (!window.caches || !navigator.serviceWorker || !person.user) return;
   const answer = await fetch("/phone/day/", { cache: "no-store", redirect: "manual" }).catch(() => null);
   if (!answer?.ok) return;
   const { pages } = await answer.json();
@@ -251,7 +255,7 @@ async function serveWithoutSignal() {
   const registration = await navigator.serviceWorker.register("/sw.js").catch(() => null);
   if (!registration) return;
   const takeOver = () => {
-    if (registration.waiting && !queue.now.items.some((item) => item.state !== "sent")) registration.waiting.postMessage("take over");
+    if (registration.waiting && !queue.unsent().length) registration.waiting.postMessage("take over");
   };
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", takeOver));
   takeOver();
@@ -260,20 +264,16 @@ async function serveWithoutSignal() {
   });
   await navigator.storage?.persist?.();
   await navigator.serviceWorker.ready;
-  // Once an hour is enough while somebody walks through the pages; Today asks each time.
-  const last = Number(localStorage.getItem("day-kept-at") ?? 0);
-  if (document.getElementById("day-kept") || Date.now() - last > 3600_000) {
-    await takeAlong();
-    localStorage.setItem("day-kept-at", String(Date.now()));
-  }
+  // Today is where a day begins; at a desk nobody needs the pages of every job.
+  if (document.getElementById("day-kept")) await takeAlong();
 }
 
 // ---- the page of what waits
 
-function list(now) {
+function list() {
   const place = document.getElementById("waiting-list");
   if (!place) return;
-  const items = now.items.filter((item) => item.state !== "sent");
+  const items = queue.unsent();
   document.getElementById("nothing-waits").hidden = items.length > 0;
   place.replaceChildren(
     ...items.map((item) => {
@@ -284,8 +284,7 @@ function list(now) {
       title.textContent = item.label;
       const line = document.createElement("p");
       line.className = "tol";
-      const typed = item.fields.filter(([name]) => /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text).filter(Boolean);
-      line.textContent = [item.name, clock(item.at), words[item.verdict], ...typed, item.photo && words.with_photo].filter(Boolean).join(" · ");
+      line.textContent = [item.name, clock(item.at), words[item.verdict], ...typed(item), item.photo && words.with_photo].filter(Boolean).join(" · ");
       entry.append(title, line);
       if (item.state === "parked") entry.append(trouble(item));
       const buttons = document.createElement("p");
@@ -316,10 +315,10 @@ function button(text, look, press) {
 async function begin() {
   queue.listen((now, sent) => {
     bar(now);
-    cards(now);
-    signing(now);
-    list(now);
-    if (sent.length) renew(sent).then(() => (cards(now), signing(now)));
+    cards();
+    signing();
+    list();
+    if (sent.length) renew(sent).then(() => (cards(), signing()));
   });
   // Logged out: others must not read this person's pages. What waits stays.
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
@@ -327,7 +326,7 @@ async function begin() {
     form.addEventListener("submit", () => window.caches?.delete("pages"));
   }
   await queue.load();
-  const pulse = () => queue.now.items.some((item) => item.state !== "sent") && queue.flush();
+  const pulse = () => queue.unsent().length && queue.flush();
   addEventListener("online", () => queue.flush());
   addEventListener("offline", () => {
     queue.now.signal = "no";

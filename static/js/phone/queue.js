@@ -17,6 +17,9 @@ export function listen(listener) {
   listeners.add(listener);
 }
 
+// What the server hasn't got yet.
+export const unsent = () => now.items.filter((item) => item.state !== "sent");
+
 async function changed(sent = []) {
   now.items = await store.all();
   for (const listener of listeners) listener(now, sent);
@@ -106,15 +109,14 @@ async function sendOne(item, csrf, sent) {
   const said = isJson ? await answer.json() : null;
   if (answer.ok && said?.kept === true && said.id === item.key) {
     await store.put({ ...item, state: "sent", sent: new Date().toISOString() });
-    sent.push({ ...item, receipt: said });
+    sent.push(item);
     await changed();
     return true;
   }
   const refused = said?.kept === false && [409, 422].includes(answer.status);
-  // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself.
-  if (refused || [403, 404, 410, 413].includes(answer.status)) {
-    // A page of a stale token looks like 403 too: only an answer that the server meant is believed.
-    if (answer.status === 403) return false;
+  // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself, as a stale
+  // token's 403 does.
+  if (refused || [404, 410, 413].includes(answer.status)) {
     await store.put({ ...item, state: "parked", errors: said?.errors ?? { status: answer.status } });
     await changed();
     return true;
