@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from typing import Any
 
 import numpy as np
@@ -21,6 +20,7 @@ from layout.verify import faults
 from tests.layout.dense_free import dense_least
 from tests.layout.helpers import laid, plain
 from tests.layout.sloped_rooms import PATTERNS, SHAPES, out_of_square, sloped_room
+from tests.speed import within
 
 INCH = 25.4
 
@@ -149,14 +149,13 @@ def test_openings_that_lie_on_an_edge_leave_no_hair_of_field() -> None:
 
 
 def test_a_floor_out_of_square_takes_time_in_proportion_to_its_pieces() -> None:
-    """CPU seconds on the reference machine: 30,000 tiles in at most 3; here twice that, for a busy one."""
     side = 173 * 12.125
     outline = [[0, 0], [side, 0.4], [side + 0.3, side - 0.2], [-0.2, side]]
     pattern = {"kind": "offset", "share": "1/3"}
     room = layout.read_room(plain(60, 96, tile=(12, 12), pattern=pattern, surface={"outline": outline}))
-    start = time.process_time()
-    result = layout.lay_out(room)
-    assert time.process_time() - start < 6.0
+    results = []
+    assert within(6.0, lambda: results.append(layout.lay_out(room)))
+    result = results[-1]
     assert result.option.counts.whole + result.option.counts.cut > 29_000
 
 
