@@ -10,7 +10,7 @@ on a room of each other pattern.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,9 +45,6 @@ MOST_MIXED = 24
 
 MOST_PLACES = 160_000
 """Datums in the 1/16 in grid of another pattern; beyond (tiles over 2 ft), its step grows."""
-
-MOST_TRIED = 32
-"""Places worked out at a height, in the order of their bounds. That many were enough in the tests; it is no proof."""
 
 BATCH, MOST_TIES, WINNERS = 24, 24, 6
 """Heights worked out at once, how many whose bound is no better than what was found, for rule 4 to choose among, and
@@ -85,6 +82,8 @@ class FreeSearch:
     """Shares closer than this are equal."""
     floor: float = 0.0
     """The least leg of the best layout found yet, less what is equal to it."""
+    seen: dict[tuple[object, float], tuple[Floats, Floats]] = field(default_factory=dict)
+    """By a bundle and a height the legs and x of its best places. What a floor gave up, a higher one does too."""
 
     @property
     def most(self) -> int:
@@ -214,13 +213,21 @@ class FreeSearch:
             found.append(model.boxes.bound(np.round(heights - surface.level, 4), np.round(xs + apart, 4), drift=drift))
         return np.concatenate(found, axis=2)
 
-    def _bounded_profile(
-        self, bundle: Bundle, heights: Floats, bound: Floats | None = None
-    ) -> tuple[Floats, Floats, float]:
-        """Return (heights, places, edges) legs and (heights, places) x, the grid's best among them, and its step."""
-        xs, step = self._first_places(bundle)
+    def _bounded_profile(self, bundle: Bundle, heights: Floats, bound: Floats | None = None) -> tuple[Floats, Floats]:
+        """Return (heights, kept places, edges) legs and (heights, kept places) x, the grid's best among them."""
+        key = self.alike(bundle)
+        new = [n for n, height in enumerate(heights.tolist()) if (key, height) not in self.seen]
+        if new:
+            xs, _ = self._first_places(bundle)
+            bound = self._bound(bundle, heights[new], xs) if bound is None else bound[new]
+            for n, *found in zip(new, *self._best_places(bundle, heights[new], xs, bound), strict=True):
+                self.seen[key, float(heights[n])] = found[0], found[1]
+        every = [self.seen[key, height] for height in heights.tolist()]
+        return np.stack([legs for legs, _ in every]), np.stack([tried for _, tried in every])
+
+    def _best_places(self, bundle: Bundle, heights: Floats, xs: Floats, bound: Floats) -> tuple[Floats, Floats]:
+        """Return what `_bounded_profile` does: places are worked out until no other's bound beats what was found."""
         counts = self.counts(bundle)
-        bound = self._bound(bundle, heights, xs) if bound is None else bound
         lists = lists_of(bound, self.aim.cap, counts)
         packed_bound = np.where(lists[..., 0] >= self.floor, packed_of(lists), -1)
         order = np.argsort(-packed_bound, axis=1, kind="stable")
@@ -231,7 +238,7 @@ class FreeSearch:
         legs = np.full((len(heights), self.kept_places, edges), -1.0)
         first, many = 0, 8
         rows = np.arange(len(heights))
-        while rows.size and first < min(len(xs), MOST_TRIED):
+        while rows.size and first < len(xs):
             places = xs[order[rows, first : first + many]]
             more = self._legs_that_beat(bundle, heights[rows], places, best[rows])
             every = np.concatenate([legs[rows], more], axis=1)
@@ -242,9 +249,9 @@ class FreeSearch:
             tried[rows] = np.take_along_axis(at, pick, axis=1)
             best[rows] = np.take_along_axis(packed, pick[:, :1], axis=1)[:, 0]
             first += many
-            many = min(2 * many, 16)
+            many = min(2 * many, 64)
             rows = rows[packed_bound[rows, first] > np.maximum(best[rows], 0)] if first < len(xs) else rows[:0]
-        return legs, tried, step
+        return legs, tried
 
     def _legs_that_beat(self, bundle: Bundle, heights: Floats, xs: Floats, best: NDArray[np.int64]) -> Floats:
         """Return (heights, places, edges) as `_legs`, -1 where no list beats its height's best, or nears the floor."""
@@ -291,7 +298,8 @@ class FreeSearch:
 
     def _dense_profile(self, bundle: Bundle, heights: Floats) -> tuple[Floats, Floats]:
         """As `profile`, from the dense grid; where the heights are few, refined."""
-        legs, tried, step = self._bounded_profile(bundle, heights)
+        legs, tried = self._bounded_profile(bundle, heights)
+        step = self._first_places(bundle)[1]
         pinned = any(self.pins[surface.id].x for surface, _ in bundle.surfaces)
         for finer in finer_steps(step) if len(heights) <= REFINED and not pinned else ():
             moves = np.arange(-step, step + finer / 2, finer)

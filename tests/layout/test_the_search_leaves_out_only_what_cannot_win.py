@@ -16,7 +16,9 @@ from layout.fields import fields_of
 from layout.free_model import FreeModel
 from layout.free_search import FreeSearch
 from layout.model import Aim, Floats
-from layout.wrapping import Bundle
+from layout.pins import pins_of
+from layout.ranking import COLUMNS, LEVELS, lists_of, ranked
+from layout.wrapping import Bundle, bundles_of
 from tests.layout.free_rooms import free_room
 
 NICHE = {"id": "niche", "kind": "niche", "outline": [["20", "20"], ["32", "20"], ["32", "34"], ["20", "34"]]}
@@ -46,6 +48,25 @@ def test_a_datum_is_given_up_only_below_the_limit(pattern: str, drift: bool) -> 
     assert min(asked) < len(points) / 2
     assert np.array_equal(found[keeps], full[keeps])
     assert (found[~keeps].min(axis=1) < limit).all()
+
+
+@pytest.mark.parametrize("pattern", ["diagonal", "herringbone", "hex"])
+@pytest.mark.parametrize("joint_high", ["1/8", "3/16"])
+def test_no_place_that_was_left_out_beats_the_one_taken(pattern: str, joint_high: str) -> None:
+    room = layout.read_room(free_room("rectangle", pattern, openings=(NICHE,), joint_high=joint_high))
+    bench = bench_of(room, fields_of(room))
+    search = FreeSearch(room, bench.models, Aim(1.0, hidden=True, drift=True), pins_of(room, bench.models), 0.0)
+    (bundle,) = bundles_of(room, room.surfaces, {})
+    heights = np.linspace(0.0, 150.0, 7)
+    counts = search.counts(bundle)
+    taken = lists_of(search.profile(bundle, heights)[0], 1.0, counts)
+    xs, _ = search._first_places(bundle)
+    every = lists_of(search._legs(bundle, heights, np.tile(xs, (len(heights), 1))), 1.0, counts)
+    best = np.array([lists[ranked(lists[None])[0, 0]] for lists in every])
+    assert len(xs) > 100
+    for mine, other in zip(taken, best, strict=True):
+        differ = np.flatnonzero(np.abs(mine - other)[:COLUMNS] > 1 / LEVELS)
+        assert not differ.size or mine[differ[0]] > other[differ[0]]
 
 
 @pytest.mark.parametrize("change", ["none", "pin", "shorter"])
