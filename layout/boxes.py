@@ -2,8 +2,7 @@
 
 Only the tiles at the field's rim are cut, and each of them is the same tile of the pattern on every datum. What one
 straight side leaves of it is looked up (`halves`): along a plumb or a level side that takes as many look-ups as there
-are different x or y. Tiles that a corner of the field may lie in are worked out from the parts of the field's sides
-that lie in them; the few that fall apart, or leave next to nothing, are cut with Shapely as the pieces are.
+are different x or y. Tiles that a corner of the field may lie in are worked out one by one (`corner_tiles`).
 
 Under drift (rule 5) a tile sweeps a parallelogram. Before one straight side its worst leg is that of the place furthest
 out, or 0 where it is swallowed there; at corners the four ends and the middle are tried.
@@ -16,17 +15,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
 
+from layout.corner_tiles import SMALL, CornerTiles
 from layout.free_field import FreeField
-from layout.free_pieces import are_pieces
-from layout.halves import Half, frame, half_of
 from layout.lattice import Lattice
 from layout.model import Floats
-from layout.pieces import REACH
+from layout.rim import Rim
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -34,9 +29,6 @@ Still = Callable[[Ints, Floats], Flags]
 
 MOST = 400_000
 """Places of tiles worked on at once."""
-
-SMALL = 5.0
-"""mm. Pieces with a smaller box are looked at for being wider than 1 mm."""
 
 CORNERS = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (0.5, 0.5))
 """Parts of the drift along and up that are tried at corners."""
@@ -55,56 +47,14 @@ class Tiles:
         return Tiles(self.stand, self.base[which], self.over[which], self.rise[which])
 
 
-@dataclass(slots=True, eq=False)
-class Met:
-    """Places of one tile (rows) and the sides near it: how far inside each it stands, and what of the side is in it."""
-
-    at: Floats
-    start: Floats
-    end: Floats
-    hits: Flags
-    linked: Flags
-    """Which sides go on in the tile from where the one before them ends."""
-
-
 class Boxes:
     """A field's rim under a pattern: `put` says what the pieces' boxes are worth on any datum."""
 
     def __init__(self, grid: Lattice, field: FreeField, sides: Floats, edges: NDArray[np.int32]) -> None:
-        self.grid, self.field, self.edges = grid, field, edges
-        way = sides[:, 2:] - sides[:, :2]
-        self.starts, self.stops = sides[:, :2], sides[:, 2:]
-        self.lengths = np.hypot(way[:, 0], way[:, 1])
-        self.ways = way / self.lengths[:, None]
-        self.normals = np.stack([-self.ways[:, 1], self.ways[:, 0]], axis=1)
-        self.levels = (self.starts * self.normals).sum(axis=1)
-        self.places = (self.starts * self.ways).sum(axis=1)
-        self.outlines = [np.array(stand.outline) for stand in grid.stands]
-        self.middles = [outline.mean(axis=0) for outline in self.outlines]
-        self.radii = [
-            float(np.hypot(*(outline - middle).T).max())
-            for outline, middle in zip(self.outlines, self.middles, strict=True)
-        ]
-        # Which side goes on where one starts, and whether the field turns outward there.
-        self.before = [int(np.argmin(np.hypot(*(self.stops - start).T))) for start in self.starts]
-        earlier = self.ways[self.before]
-        self.reflex = earlier[:, 0] * self.ways[:, 1] - earlier[:, 1] * self.ways[:, 0] < 0
-        # Of the same sides: round ones are made of fewer than the field's.
-        self.shape = shapely.build_area(shapely.multilinestrings(sides.reshape(-1, 2, 2)))
-        self.halves: dict[tuple[int, float, float], Half] = {}
+        self.field = field
+        self.rim = Rim(grid, sides, edges)
+        self.corner_tiles = CornerTiles(self.rim)
         self.bounds: dict[tuple[bytes, bytes, bool], Floats] = {}
-
-    @property
-    def slow(self) -> bool:
-        """Whether the rim has many sides that are shorter than a tile."""
-        return int((self.lengths < max(self.radii)).sum()) > 16
-
-    def half(self, stand: int, side: int) -> Half:
-        x, y = self.ways[side].tolist()
-        key = (stand, round(x, 9), round(y, 9))
-        if key not in self.halves:
-            self.halves[key] = half_of(self.grid, self.grid.stands[stand], self.ways[side])
-        return self.halves[key]
 
     def bound(self, heights: Floats, xs: Floats, *, drift: bool) -> Floats:
         """Return (heights, places, edges) `rough` shares on a grid of datums; of two grids they are kept."""
@@ -131,15 +81,15 @@ class Boxes:
             spread = float(np.hypot(*(datums - middle).T).max())
             part = table[rows]
             corners: list[tuple[Tiles, Ints]] = []
-            for stand in range(len(self.grid.stands)):
+            for stand in range(len(self.rim.grid.stands)):
                 tiles, near = self._at_rim(stand, middle, spread, drift=drift)
-                reach = spread + self.radii[stand] + np.hypot(*tiles.over.T) + np.hypot(*tiles.rise.T)
-                spots = tiles.base + middle + self.middles[stand]
+                reach = spread + self.rim.radii[stand] + np.hypot(*tiles.over.T) + np.hypot(*tiles.rise.T)
+                spots = tiles.base + middle + self.rim.middles[stand]
                 straight = near.sum(axis=1) == 1
-                for side in range(len(self.edges)):
+                for side in range(len(self.rim.edges)):
                     mine = np.flatnonzero(straight & near[:, side])
                     far = np.ones(len(mine), dtype=bool)
-                    for end in (self.starts[side], self.stops[side]):
+                    for end in (self.rim.starts[side], self.rim.stops[side]):
                         far &= np.hypot(*(spots[mine] - end).T) > reach[mine]
                     straight[mine[~far]] = False
                     self._put_straight(tiles.pick(mine[far]), side, datums, part)
@@ -161,8 +111,8 @@ class Boxes:
 
     def _cells(self, points: Floats, *, drift: bool) -> Iterator[tuple[Ints, Floats]]:
         """Yield datums that lie together: in one cell of the pattern, moved into it where nothing drifts."""
-        up = np.array(self.grid.up) + (np.array(self.grid.along) / 2 if self.grid.staggered else 0.0)
-        basis = np.array([self.grid.along, up])
+        up = np.array(self.rim.grid.up) + (np.array(self.rim.grid.along) / 2 if self.rim.grid.staggered else 0.0)
+        basis = np.array([self.rim.grid.along, up])
         cell = np.floor(points @ np.linalg.inv(basis) + 1e-9)
         if not drift:
             yield np.arange(len(points)), points - cell @ basis
@@ -174,12 +124,12 @@ class Boxes:
 
     def _at_rim(self, stand: int, middle: Floats, spread: float, *, drift: bool) -> tuple[Tiles, Flags]:
         """Return the tiles that a side may cut on some datum within `spread` of the middle, and by which."""
-        grid = self.grid
-        radius = self.radii[stand]
+        grid = self.rim.grid
+        radius = self.rim.radii[stand]
         wander = (grid.u.most * grid.u.spread + grid.v.most * grid.v.spread) if drift else 0.0
         x0, y0, x1, y1 = self.field.bounds
         margin = radius + spread + wander + (abs(grid.along[0]) / 2 if grid.staggered else 0.0)
-        from_middle = middle + grid.stands[stand].apart + self.middles[stand]
+        from_middle = middle + grid.stands[stand].apart + self.rim.middles[stand]
         corners = np.array([(x, y) for x in (x0 - margin, x1 + margin) for y in (y0 - margin, y1 + margin)])
         basis = np.array([grid.along, grid.up])
         ends = (corners - from_middle) @ np.linalg.inv(basis)
@@ -189,17 +139,17 @@ class Boxes:
         base = np.stack([pairs, courses], axis=1) @ basis + grid.stands[stand].apart
         if grid.staggered:
             base[:, 0] += np.where(courses % 2 == 1, grid.along[0] / 2, 0.0)
-        spots = base + middle + self.middles[stand]
+        spots = base + middle + self.rim.middles[stand]
         near_field = np.all((spots > (x0 - margin, y0 - margin)) & (spots < (x1 + margin, y1 + margin)), axis=1)
         pairs, courses, base, spots = pairs[near_field], courses[near_field], base[near_field], spots[near_field]
         amount = (grid.u.spread, grid.v.spread) if drift else (0.0, 0.0)
         over = amount[0] * np.clip(pairs, -grid.u.most, grid.u.most)[:, None] * _unit(grid.along)
         rise = amount[1] * np.clip(courses, -grid.v.most, grid.v.most)[:, None] * _unit(grid.up)
         reach = radius + spread + np.hypot(*over.T) + np.hypot(*rise.T)
-        near = np.zeros((len(spots), len(self.edges)), dtype=bool)
-        for side in range(len(self.edges)):
-            on = np.clip(spots @ self.ways[side] - self.places[side], 0.0, self.lengths[side])
-            nearest = self.starts[side] + on[:, None] * self.ways[side]
+        near = np.zeros((len(spots), len(self.rim.edges)), dtype=bool)
+        for side in range(len(self.rim.edges)):
+            on = np.clip(spots @ self.rim.ways[side] - self.rim.places[side], 0.0, self.rim.lengths[side])
+            nearest = self.rim.starts[side] + on[:, None] * self.rim.ways[side]
             near[:, side] = np.hypot(*(spots - nearest).T) < reach
         some = near.any(axis=1)
         return Tiles(stand, base[some], over[some], rise[some]), near[some]
@@ -208,10 +158,10 @@ class Boxes:
         """Put the shares of tiles that this side alone can cut, on any of the datums."""
         if not len(tiles.base):
             return
-        normal, half = self.normals[side], self.half(tiles.stand, side)
+        normal, half = self.rim.normals[side], self.rim.half(tiles.stand, side)
         values, back = _distinct(datums @ normal)
         moves = np.stack([tiles.over @ normal, tiles.rise @ normal], axis=1)
-        bases = tiles.base @ normal - self.levels[side]
+        bases = tiles.base @ normal - self.rim.levels[side]
         ways = np.stack([bases + np.minimum(moves, 0).sum(axis=1), bases + np.maximum(moves, 0).sum(axis=1)], axis=1)
         worst = np.full(len(values), np.inf)
         for furthest, nearest in np.unique(np.round(ways, 6), axis=0).tolist():
@@ -220,36 +170,36 @@ class Boxes:
             at = values + furthest
             np.minimum(worst, half.shares(at), out=worst)
             worst[(at <= half.gone) & (values + nearest > half.gone)] = 0.0
-        column = table[:, self.edges[side]]
+        column = table[:, self.rim.edges[side]]
         np.minimum(column, worst[back], out=column)
 
     def _put_rough(self, tiles: Tiles, near: Flags, datums: Floats, table: Floats) -> None:
         """Put the shares of what a side cuts off tiles right through, as if no other side cut them."""
-        for side in range(len(self.edges)):
+        for side in range(len(self.rim.edges)):
             mine = np.flatnonzero(near[:, side])
             if not mine.size:
                 continue
-            half = self.half(tiles.stand, side)
-            values, back = _distinct(datums @ self.normals[side])
-            along = datums @ self.ways[side]
-            column = table[:, self.edges[side]]
+            half = self.rim.half(tiles.stand, side)
+            values, back = _distinct(datums @ self.rim.normals[side])
+            along = datums @ self.rim.ways[side]
+            column = table[:, self.rim.edges[side]]
             # Of the ends of the drifts the one that takes a tile furthest out.
             out = tiles.base[mine]
             for move in (tiles.over[mine], tiles.rise[mine]):
-                out = out + np.where((move @ self.normals[side] < 0)[:, None], move, 0.0)
-            bases = out @ self.normals[side] - self.levels[side]
-            places = out @ self.ways[side] - self.places[side]
+                out = out + np.where((move @ self.rim.normals[side] < 0)[:, None], move, 0.0)
+            bases = out @ self.rim.normals[side] - self.rim.levels[side]
+            places = out @ self.rim.ways[side] - self.rim.places[side]
             for base, place in zip(bases.tolist(), places.tolist(), strict=True):
                 at = values + base
                 # Next to nothing may be left where another side cuts too.
                 shares = half.shares(at)
-                shares[shares < SMALL / min(self.grid.box)] = np.inf
+                shares[shares < SMALL / min(self.rim.grid.box)] = np.inf
                 if not (shares < 1).any():
                     continue
                 starts = np.where(shares < 1, np.interp(at, half.at, half.ends[:, 0]), -np.inf)
                 stops = np.interp(at, half.at, half.ends[:, 1])
                 held = along + (place + starts[back]) >= 1.0
-                held &= along + (place + stops[back]) <= self.lengths[side] - 1.0
+                held &= along + (place + stops[back]) <= self.rim.lengths[side] - 1.0
                 np.minimum(column, np.where(held, shares[back], np.inf), out=column)
 
     def _put_corner(self, tiles: Tiles, sides: Ints, datums: Floats, table: Floats) -> None:
@@ -262,7 +212,7 @@ class Boxes:
             rows = slice(first, first + chunk)
             # (datums, tiles, drifts): one row each.
             corners = (datums[rows][:, None, None, :] + moves[None]).reshape(-1, 2)
-            shares, there, cut = self._worked_out(tiles.stand, corners, sides)
+            shares, there, cut = self.corner_tiles.worked_out(tiles.stand, corners, sides)
             shape = (-1, len(tiles.base), len(parts))
             each = shares.reshape(*shape, len(sides))
             if len(parts) > 1:
@@ -273,193 +223,8 @@ class Boxes:
                 each = np.where(gone[:, :, None, :], 0.0, each)
             worst = each.min(axis=(1, 2))
             for n, side in enumerate(sides.tolist()):
-                column = table[rows, self.edges[side]]
+                column = table[rows, self.rim.edges[side]]
                 np.minimum(column, worst[:, n], out=column)
-
-    def _worked_out(self, stand: int, corners: Floats, sides: Ints) -> tuple[Floats, Flags, Flags]:
-        """Return (rows, sides) the shares of tiles by the sides that cut them, (rows) whether a piece is left, and
-        (rows, sides) which sides lie in the tiles."""
-        met = self._met(stand, corners, sides)
-        count = met.hits.sum(axis=1)
-        shares = np.full(met.at.shape, np.inf)
-        there = np.ones(len(corners), dtype=bool)
-        none = np.flatnonzero(count == 0)
-        middle = corners[none] + self.middles[stand]
-        there[none] = shapely.contains_xy(self.shape, middle[:, 0], middle[:, 1])
-        for n, half in enumerate([self.half(stand, side) for side in sides.tolist()]):
-            rows = np.flatnonzero((count == 1) & met.hits[:, n])
-            shares[rows, n] = half.shares(met.at[rows, n])
-            there[rows] = met.at[rows, n] > half.gone
-        several = np.flatnonzero(count > 1)
-        if several.size:
-            exact = np.zeros(len(corners), dtype=bool)
-            kinds = np.hstack([met.hits[several], met.linked[several]])
-            for (which, linked), rows in _same(kinds, several):
-                self._put_parts(stand, corners, sides, met, rows, (which, linked), exact, shares)
-            rows = np.flatnonzero(exact)
-            if rows.size:
-                self._put_exact(stand, corners, sides, met, rows, shares, there)
-        return shares, there, met.hits
-
-    def _met(self, stand: int, corners: Floats, sides: Ints) -> Met:
-        shape = (len(corners), len(sides))
-        at, start, end = (np.empty(shape) for _ in range(3))
-        hits = np.zeros(shape, dtype=bool)
-        soft = np.zeros(shape, dtype=bool)
-        firsts, lasts = np.empty(shape), np.empty(shape)
-        for n, side in enumerate(sides.tolist()):
-            half, length = self.half(stand, side), self.lengths[side]
-            at[:, n] = corners @ self.normals[side] - self.levels[side]
-            along = corners @ self.ways[side] - self.places[side]
-            first, last = (along + np.interp(at[:, n], half.at, half.ends[:, end]) for end in (0, 1))
-            start[:, n], end[:, n] = np.maximum(first, 0.0), np.minimum(last, length)
-            hits[:, n] = (at[:, n] > half.at[0]) & (at[:, n] < half.whole) & (end[:, n] - start[:, n] > 1e-6)
-            soft[:, n] = at[:, n] >= half.whole
-            firsts[:, n], lasts[:, n] = first >= 0, last <= length
-        # What a corner of an opening reaches into a tile by 1 mm or less is the soft joint's.
-        short = hits & (end - start <= REACH)
-        numbers = {side: n for n, side in enumerate(sides.tolist())}
-        for n, side in enumerate(sides.tolist()):
-            m = numbers.get(self.before[side])
-            if m is not None and self.reflex[side]:
-                hits[:, n] &= ~(short[:, n] & soft[:, m] & (firsts[:, n] == 0))
-                hits[:, m] &= ~(short[:, m] & soft[:, n] & (lasts[:, m] == 0))
-        linked = np.zeros(shape, dtype=bool)
-        for n, side in enumerate(sides.tolist()):
-            m = numbers.get(self.before[side])
-            if m is not None:
-                linked[:, n] = hits[:, n] & hits[:, m] & (firsts[:, n] == 0)
-        return Met(at, start, end, hits, linked)
-
-    def _chains(self, sides: Ints, which: Flags, linked: Flags) -> list[tuple[list[int], bool]] | None:
-        """Return the sides in a tile as paths, each with whether it turns outward; None where one turns both ways."""
-        numbers = {side: n for n, side in enumerate(sides.tolist())}
-        chain_of = {n: [n] for n in np.flatnonzero(which).tolist()}
-        turns: dict[int, set[bool]] = {n: set() for n in chain_of}
-        for n in np.flatnonzero(linked).tolist():
-            m = numbers[self.before[sides[n]]]
-            one, other = chain_of[m], chain_of[n]
-            joined_turns = turns[one[0]] | turns[other[0]] | {bool(self.reflex[sides[n]])}
-            if one is not other:
-                one += other
-                for each in other:
-                    chain_of[each] = one
-            turns[one[0]] = joined_turns
-        chains = {id(chain): chain for chain in chain_of.values()}.values()
-        if any(len(turns[chain[0]]) > 1 for chain in chains):
-            return None
-        return [(chain, True in turns[chain[0]]) for chain in chains]
-
-    def _put_parts(
-        self,
-        stand: int,
-        corners: Floats,
-        sides: Ints,
-        met: Met,
-        rows: Ints,
-        kind: tuple[Flags, Flags],
-        exact: Flags,
-        shares: Floats,
-    ) -> None:
-        """Put the shares of tiles that several sides cut, alike in which sides lie in the tile and hang together.
-
-        Sides that hang together part the tile in two, and all such paths together part it into regions. Two paths
-        bound the same piece where each lies on the other's field side.
-        """
-        chains = self._chains(sides, *kind)
-        if chains is None:
-            exact[rows] = True
-            return
-        own = frame(self.grid.stands[stand])
-        numbers = sides.tolist()
-        origin = corners[rows]
-        ends = {
-            n: [
-                self.starts[numbers[n]] + places[rows, n][:, None] * self.ways[numbers[n]] - origin
-                for places in (met.start, met.end)
-            ]
-            for chain, _ in chains
-            for n in chain
-        }
-
-        def held(chain: tuple[list[int], bool], spots: Floats) -> Flags:
-            """Which places, from the tile's corner, lie on a path's field side."""
-            inside = [spots @ self.normals[numbers[n]] + met.at[rows, n] >= 0 for n in chain[0]]
-            found: Flags = np.logical_or.reduce(inside) if chain[1] else np.logical_and.reduce(inside)
-            return found
-
-        middles = [(ends[chain[0]][0] + ends[chain[0]][1]) / 2 for chain, _ in chains]
-        count = len(chains)
-        beside = [[np.ones(len(rows), dtype=bool) for _ in chains] for _ in chains]
-        for a in range(count):
-            for b in range(a):
-                beside[a][b] = beside[b][a] = held(chains[a], middles[b]) & held(chains[b], middles[a])
-        at_points = [[held(chain, point) for chain in chains] for point in self.outlines[stand]]
-        box = np.array(self.grid.box)
-        for a, (chain, _) in enumerate(chains):
-            least, most = np.full((len(rows), 2), np.inf), np.full((len(rows), 2), -np.inf)
-            for point, inside in zip(self.outlines[stand], at_points, strict=True):
-                stays = np.logical_and.reduce([inside[b] | ~beside[a][b] for b in range(count)])
-                spot = point @ own
-                np.minimum(least, np.where(stays[:, None], spot, np.inf), out=least)
-                np.maximum(most, np.where(stays[:, None], spot, -np.inf), out=most)
-            for b, (other, _) in enumerate(chains):
-                for spots in (each @ own for n in other for each in ends[n]):
-                    np.minimum(least, np.where(beside[a][b][:, None], spots, np.inf), out=least)
-                    np.maximum(most, np.where(beside[a][b][:, None], spots, -np.inf), out=most)
-            sizes = most - least
-            share = np.where(box - sizes > REACH, sizes / box, np.inf).min(axis=1)
-            exact[rows] |= sizes.min(axis=1) < SMALL
-            for n in chain:
-                by = met.end[rows, n] - met.start[rows, n] > REACH
-                shares[rows[by], n] = share[by]
-
-    def _put_exact(
-        self, stand: int, corners: Floats, sides: Ints, met: Met, rows: Ints, shares: Floats, there: Flags
-    ) -> None:
-        """Put the shares of pieces cut with Shapely."""
-        outlines = corners[rows][:, None, :] + self.outlines[stand]
-        tiles = np.asarray(shapely.polygons(outlines))
-        shapes = np.asarray(shapely.intersection(self.shape, tiles))
-        own, box = frame(self.grid.stands[stand]), np.array(self.grid.box)
-        shares[rows] = np.inf
-        for row, tile, shape in zip(rows.tolist(), tiles.tolist(), shapes.tolist(), strict=True):
-            soft = [
-                side
-                for n, side in enumerate(sides.tolist())
-                if self.half(stand, side).whole <= met.at[row, n] < self.half(stand, side).at[-1]
-            ]
-            shape = self._with_soft(tile, shape, soft)
-            pieces = np.array(list(_polygons(shape)), dtype=object)
-            parts = pieces[are_pieces(pieces)].tolist() if len(pieces) else []
-            there[row] = bool(parts)
-            for part in parts:
-                ring = np.asarray(part.exterior.coords)
-                size = np.ptp((ring - corners[row]) @ own, axis=0)
-                share = float(np.where(box - size > REACH, size / box, np.inf).min())
-                hit = np.flatnonzero(met.hits[row])
-                on = self._lengths_on(part, sides[hit])
-                edges = self.edges[sides[hit]]
-                by = ((edges[:, None] == edges) * on).sum(axis=1)
-                shares[row, hit] = np.where(by > REACH, np.minimum(shares[row, hit], share), shares[row, hit])
-
-    def _with_soft(self, tile: BaseGeometry, shape: BaseGeometry, sides: list[int]) -> BaseGeometry:
-        """Return a tile's part of the field with what the soft joint takes up at sides that it hardly passes."""
-        for side in sides:
-            out = -2 * REACH * self.normals[side]
-            a, b = self.starts[side], self.stops[side]
-            shape = shape.union(tile.intersection(Polygon([a, b, b + out, a + out])))
-        return shape
-
-    def _lengths_on(self, part: Polygon, sides: Ints) -> Floats:
-        """Return how far a piece runs along each of the sides, mm."""
-        found = np.zeros(len(sides))
-        for ring in (part.exterior, *part.interiors):
-            points = np.asarray(ring.coords)
-            off = np.abs(points @ self.normals[sides].T - self.levels[sides]) <= 1e-5
-            along = np.clip(points @ self.ways[sides].T - self.places[sides], 0.0, self.lengths[sides])
-            found += (np.abs(np.diff(along, axis=0)) * (off[:-1] & off[1:])).sum(axis=0)
-        return found
 
 
 def _unit(vector: tuple[float, float]) -> Floats:
@@ -483,21 +248,3 @@ def _alike(near: Flags) -> Iterator[tuple[Ints, Ints]]:
     home = np.where(holds, many[:, None], 0).argmax(axis=0)[which.ravel()]
     for n in np.unique(home).tolist():
         yield np.flatnonzero(kinds[n]), np.flatnonzero(home == n)
-
-
-def _same(kinds: Flags, rows: Ints) -> Iterator[tuple[tuple[Flags, Flags], Ints]]:
-    """Yield each kind that there is, as its two halves, with its rows."""
-    packed = np.ascontiguousarray(np.packbits(kinds, axis=1))
-    keys = packed.view(np.dtype((np.void, packed.shape[1]))).ravel()
-    _, first, which = np.unique(keys, return_index=True, return_inverse=True)
-    order = np.argsort(which, kind="stable")
-    for n, part in enumerate(np.split(order, np.flatnonzero(np.diff(which[order])) + 1)):
-        one, other = np.split(kinds[first[n]], 2)
-        yield (one, other), rows[part]
-
-
-def _polygons(shape: BaseGeometry) -> Iterator[Polygon]:
-    if isinstance(shape, Polygon) and not shape.is_empty:
-        yield shape
-    for part in getattr(shape, "geoms", ()):
-        yield from _polygons(part)

@@ -91,7 +91,7 @@ class FreeModel:
     @cached_property
     def slow(self) -> bool:
         """Whether a datum takes long to work out: many short sides under a pattern."""
-        return isinstance(self.grid, Lattice) and self.boxes.slow
+        return isinstance(self.grid, Lattice) and self.boxes.rim.slow
 
     @cached_property
     def boxes(self) -> Boxes:
