@@ -25,6 +25,7 @@ from layout.verify_drift import bare_tiles
 from layout.verify_field import CLOSE, ONE, FieldEdge, Ground, corners_in, ground_of, lines_in, only_thin, polygons_in
 from layout.verify_figures import SHARE, course_faults, id_faults, line_faults, option_faults, result_faults
 from layout.verify_free import is_free, is_whole, judge, least_of, share_faults, wrap_faults
+from layout.verify_pins import asked_faults
 from layout.verify_range import drift_faults
 from layout.verify_tiles import tile_at
 
@@ -50,6 +51,7 @@ def faults(room: Room, result_json: Mapping[str, Any], *, dense: int | None = No
     for number, option in enumerate(options, 1):
         as_changed, wrong = with_changes(room, option)
         found += [f"option {number}: {fault}" for fault in (*wrong, *option_faults(as_changed, option))]
+    found += asked_faults(room, result_json)
     laid = [option for option in options if option.get("cut_plan")]
     if not laid:
         laid = [option for option in options if any(each.get("pieces") is not None for each in option["surfaces"])]

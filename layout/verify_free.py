@@ -24,6 +24,10 @@ SHARE = 1e-4
 """What a printed share may be off: from coordinates that have four places, by chords that run slanting."""
 
 
+FAR = 60
+"""Courses each way in which another pattern is looked at for where it comes round."""
+
+
 @dataclass(frozen=True, slots=True)
 class FreeEdge:
     """An edge where its gap puts it: its line, or the rim of a circle."""
@@ -295,12 +299,30 @@ def wrap_faults(room: Room, datums: Mapping[str, Sequence[float]]) -> list[str]:
             gaps, _ = gaps_at(room, surface)
             spot = (surface.outline[edge][0] + surface.outline[(edge + 1) % len(surface.outline)][0]) / 2
             ends[name] = spot + (gaps[edge] if name == "left" else -gaps[edge]) - datums[surface.id][0]
-        period = a.tile.width + a.joint
-        if a.pattern.kind not in ("stack", "offset") or a.pattern.axis == "columns":
-            continue
-        off = math.remainder(ends["left"] - ends["right"] - room.kerf, period)
+        over = ends["left"] - ends["right"] - room.kerf
+        off = _off_pattern(a, over, datums[a.id][1] + a.level - datums[b.id][1] - b.level)
         met.append((one, other))
-        if abs(off) > CLOSE:
+        if off > CLOSE:
             found.append(f"{one} and {other}: the pattern doesn't go on round their corner, it is {off:.2f} mm off")
     # The last corner of a ring can't wrap as well.
     return found if len(found) > max(0, len(met) - len(room.surfaces) + 1) else []
+
+
+def _off_pattern(surface: Surface, over: float, up: float) -> float:
+    """Return how far moving a pattern by (over, up) is from bringing it onto itself, mm."""
+    if surface.pattern.kind == "offset" or surface.pattern.kind == "stack":
+        # Courses run level round the corner; a shift by a course is another pattern.
+        if surface.pattern.axis == "columns":
+            cycle = 2 if surface.pattern.run == "alternate" and surface.pattern.share else 1
+            return abs(math.remainder(over, cycle * (surface.tile.width + surface.joint)))
+        return abs(math.remainder(over, surface.tile.width + surface.joint))
+    own = tile_at(surface, (0.0, 0.0), 0, 0)[2]
+    x, y = tile_at(surface, (0.0, 0.0), 0, 2 if surface.pattern.kind == "herringbone" else 1)[2]
+    along = (x - own[0], y - own[1])
+    found = math.inf
+    for course in range(-FAR, FAR + 1):
+        x, y = tile_at(surface, (0.0, 0.0), course, 0)[2]
+        left = (over - x + own[0], up - y + own[1])
+        times = round((left[0] * along[0] + left[1] * along[1]) / (along[0] ** 2 + along[1] ** 2))
+        found = min(found, math.hypot(left[0] - times * along[0], left[1] - times * along[1]))
+    return found
