@@ -4,7 +4,7 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
 from jobs.access import jobs_of
-from rooms.models import Room
+from rooms.models import Room, Survey
 from shop.access import not_found
 from shop.models import Staff
 
@@ -16,3 +16,9 @@ def rooms_of(user: Staff | AnonymousUser) -> QuerySet[Room]:
 def get_room(user: Staff | AnonymousUser, pk: UUID) -> Room:
     """The room, if its job is this person's to see; else Http404."""
     return rooms_of(user).filter(pk=pk).first() or not_found()
+
+
+def get_survey(user: Staff | AnonymousUser, pk: UUID) -> Survey:
+    """The survey, if its job is this person's to see; else Http404."""
+    found = Survey.objects.filter(room__in=rooms_of(user), pk=pk)
+    return found.select_related("room__job__client", "room__job__site", "room__tile", "read_by").first() or not_found()

@@ -254,3 +254,34 @@ class Layout(Row):
 
     def __str__(self) -> str:
         return self.title
+
+
+class SurveyKind(models.TextChoices):
+    STUDS = "studs", _("Studs of a wall")
+    WALL = "wall", _("A wall, boarded or solid")
+    FLOOR = "floor", _("A floor")
+    BED = "bed", _("A shower floor, bed of mortar")
+
+
+class Survey(Row):
+    """How flat and plumb a substrate was read, and what that says. Frozen; reading it again is another row."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="surveys")
+    # Which surface, as it was called then: a room may be measured anew.
+    where = models.CharField(_("where"), max_length=LONGEST_TEXT)
+    kind = models.CharField(max_length=8, choices=SurveyKind)
+    # gaugerod-survey/1 as it was typed, and gaugerod-survey-result/1 by the shop's limits of that day (FORMATS).
+    data = models.JSONField()
+    result = models.JSONField()
+    # What a floor or a bed looks like from above: [{"name", "svg"}].
+    drawings = models.JSONField(default=list)
+    engine_version = models.CharField(max_length=40)
+    read_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (models.CheckConstraint(condition=Q(kind__in=SurveyKind.values), name="rooms_survey_kind_known"),)
+
+    def __str__(self) -> str:
+        return self.where

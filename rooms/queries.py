@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from jobs.models import Job
 from rooms.files import layout_input, same_measures
-from rooms.models import Layout, Room, Tile
+from rooms.models import Layout, Room, Survey, Tile
 from shop.queries import shop_settings
 from trade.lengths import Unit
 
@@ -42,6 +42,11 @@ def current_layouts(job: Job) -> dict[UUID, Layout]:
 def rooms_laid_out(jobs: Iterable[Job]) -> set[UUID]:
     """The keys of those rooms of the jobs that have a chosen layout. One query."""
     return set(Layout.objects.filter(room__job__in=list(jobs)).values_list("room_id", flat=True).distinct().order_by())
+
+
+def surveys_of(room: Room) -> QuerySet[Survey]:
+    """What was read in the room, the newest first, without pictures. One query."""
+    return Survey.objects.filter(room=room).select_related("read_by").defer("data", "drawings")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from rooms import office
+from rooms import field, office
 
 app_name = "rooms"
 urlpatterns = [
@@ -11,4 +11,7 @@ urlpatterns = [
     path("rooms/<uuid:pk>/layout/", office.choose, name="layout"),
     path("rooms/<uuid:pk>/sheet/", office.sheet, name="sheet"),
     path("rooms/<uuid:pk>/file/", office.file, name="file"),
+    path("rooms/<uuid:pk>/surveys/", field.surveys, name="surveys"),
+    path("rooms/<uuid:pk>/surveys/new/", field.new_survey, name="new_survey"),
+    path("surveys/<uuid:pk>/", field.survey, name="survey"),
 ]

@@ -34,6 +34,14 @@ LINK = EVERYBODY
 
 POST = "POST"
 
+SURVEY = {
+    "format": "gaugerod-survey/1",
+    "units": "mm",
+    "kind": "wall",
+    "tile_longest_edge": 600,
+    "lines": [{"id": "line 1", "at": 0, "readings": [[0, 0], [1000, 1]]}],
+}
+
 
 @dataclass(frozen=True)
 class Expected:
@@ -86,6 +94,9 @@ EXPECTED: dict[str, Expected] = {
     "rooms:layout": Expected(OFFICE, ("pk=room",)),
     "rooms:sheet": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:file": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:surveys": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:new_survey": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:survey": Expected(ON_THE_JOB, ("pk=survey",)),
     "estimating:rates": Expected(OFFICE),
     "estimating:rate_tile": Expected(OWNER, ("pk=tile",)),
     "estimating:rate_edit": Expected(OWNER, ("key=rate_key",)),
@@ -146,7 +157,7 @@ def world(owner, office, installer, other_installer, client_person):
     from inspections.actions import accept_and_open, add_punch_item, print_punch_list
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
-    from rooms.actions import choose_layout
+    from rooms.actions import choose_layout, keep_survey
     from shop.models import ShopSettings
 
     job = JobFactory(site=SiteFactory(client=client_person))
@@ -196,6 +207,7 @@ def world(owner, office, installer, other_installer, client_person):
     return {
         "job": job.pk,
         "room": room.pk,
+        "survey": keep_survey(room=room, where="Wall", data=SURVEY, by=owner).pk,
         "tile": room.tile_id,
         "client": client_person.pk,
         "site": job.site_id,
