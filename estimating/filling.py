@@ -24,7 +24,8 @@ PRICED = {
 }
 TELLS = {
     *("joint_length", "grout_volume", "tile_weight", "movement_joint_length"),
-    *("board_sheets", "board_fasteners", "membrane_band_length", "membrane_corners"),
+    *("board_sheets", "board_fasteners", "membrane_laps", "membrane_band_length", "membrane_corners"),
+    *("leveling_clips", "spacers", "leveling_volume", "primer_area", "mud_bed_volume", "sealer_area"),
 }
 # The signs that a takeoff prints, as the units of `pricing`.
 SIGNS = {"m²": "m2", "m³": "m3", "L": "l", "pieces": "piece", "tiles": "piece", "ea": "each"}

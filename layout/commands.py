@@ -18,6 +18,8 @@ from layout.reading import read_room
 from layout.result import Result, dumps
 from layout.room import Room
 from layout.rough_in import rough_in
+from layout.survey.assess import survey
+from layout.survey.reading import read_survey
 from layout.takeoff import take_off
 
 BAD_FILE = 2
@@ -40,7 +42,7 @@ def main_layout(argv: Sequence[str]) -> int:
 
 def main_takeoff(argv: Sequence[str]) -> int:
     """Print a room file's quantities as JSON. Returns 0, or 2 for a file or option that is no good."""
-    return _run("takeoff", argv, lambda room, result, _args: take_off(room, result))
+    return _run("takeoff", argv, _takeoff)
 
 
 def load(name: str, what: str = "room") -> Mapping[str, Any]:
@@ -99,6 +101,11 @@ def _run(
         parser.add_argument("--svg", type=Path, metavar="DIR", help="also write one drawing a surface into DIR")
         parser.add_argument("--dxf", type=Path, metavar="DIR", help="also write one DXF file a surface into DIR, in mm")
 
+    if command == "takeoff":
+        parser.add_argument(
+            "--survey", action="append", default=[], metavar="FILE", help="a survey of a floor, for compound or bed"
+        )
+
     def printed(args: argparse.Namespace) -> Mapping[str, Any]:
         room = read_room(load(args.file))
         return make(room, lay_out(room, option=args.option), args)
@@ -123,6 +130,10 @@ def _layout(room: Room, result: Result, args: argparse.Namespace) -> Mapping[str
     if args.dxf is not None:
         _write(args.dxf, room, "dxf", lambda surface_id: surface_dxf(room, result, surface_id))
     return rough_in(room, result) if args.rough_in else result.to_json()
+
+
+def _takeoff(room: Room, result: Result, args: argparse.Namespace) -> Mapping[str, Any]:
+    return take_off(room, result, surveys=[survey(read_survey(load(path, "survey"))) for path in args.survey])
 
 
 def _write(folder: Path, room: Room, ending: str, draw: Callable[[str], bytes]) -> None:

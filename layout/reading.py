@@ -81,6 +81,7 @@ def read_tile(value: Any, place: str, units: Units, name: str) -> Tile:
         turns=tuple(sorted({int(turn) for turn in turns})),
         per_box=None if per_box is None else whole(per_box, f"{place}.per_box", least=1, most=100_000),
         finish=text(raw.get("finish", ""), f"{place}.finish", empty=True),
+        stone=raw.get("stone") is True,
     )
 
 

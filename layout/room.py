@@ -45,6 +45,7 @@ class Tile:
     turns: tuple[int, ...] = (0, 90, 180, 270)
     per_box: int | None = None
     finish: str = ""
+    stone: bool = False
 
     @property
     def area(self) -> float:

@@ -15,11 +15,11 @@ from base.errors import Refused
 from base.keys import uuid7
 from jobs.actions import move_job
 from jobs.models import Job, Stage
-from layout.survey import read_survey, survey
+from layout.survey import SurveyResult, read_survey, survey
 from layout.survey.picture import contour_svg, pictures
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
-from rooms.models import Layout, Room, Survey, Tile
+from rooms.models import Layout, Room, Survey, SurveyKind, Tile
 from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
 from shop.audit import change
 from shop.models import Staff
@@ -148,7 +148,7 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
         "option": option,
         "title": capfirst(laid.result.option.title)[:200],
         "result": laid.result.to_json(),
-        "takeoff": layout.take_off(laid.room, laid.result),
+        "takeoff": layout.take_off(laid.room, laid.result, surveys=_floors_read(room), limits=shop_limits()),
         "drawings": laid.drawings(),
         "engine_version": layout.ENGINE_VERSION,
         "why": why,
@@ -195,6 +195,14 @@ def keep_survey(*, room: Room, where: str, data: Mapping[str, Any], key: UUID | 
             engine_version=layout.ENGINE_VERSION,
             read_by=by,
         )
+
+
+def _floors_read(room: Room) -> list[SurveyResult]:
+    """What each floor of the room was read as last, for its compound or its bed."""
+    newest: dict[str, Survey] = {}
+    for each in Survey.objects.filter(room=room, kind__in=(SurveyKind.FLOOR, SurveyKind.BED)):
+        newest.setdefault(each.where, each)
+    return [survey(read_survey(each.data)) for each in newest.values()]
 
 
 def why_locked(job: Job) -> str:

@@ -20,6 +20,10 @@ SQFT_PER_M2 = 1 / SQUARE_FOOT_M2
 """10.7639, from the inch's definition."""
 GROUT_KG_PER_LITER = Decimal("1.6")
 """asg-foto.ru, grout consumption for tile joints: a general how-to page; the bag governs."""
+TILE_KG_PER_LITER = Decimal("2.5")
+TILE_DENSITY_SOURCE = "structural.community/articles/building-material-weights: tile of 20 mm weighs 50 kg/m²"
+MUD_BED_KG_PER_LITER = Decimal("2.08")
+MUD_BED_SOURCE = "cement mortar, hardened, 130 lb per cu ft: ASCE 7 table C3-2, from memory"
 BAG_POUNDS = 50
 BAG_KG = Decimal("22.7")
 
@@ -30,7 +34,8 @@ _POOREST_YIELD, _BEST_YIELD = Fraction(8, 10), Fraction(9, 10)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
     """`amount` in `unit` as worked out; `packages` of `package` to buy.  `how` is English for translation, with the
-    figures it names in `figures`; `low` and `high` are the ends of the source's range, in `unit`."""
+    figures it names in `figures`; `low` and `high` are the ends of the source's range, in `unit`;
+    `left_over` is what the packages hold beyond the amount."""
 
     amount: Decimal
     unit: Literal["kg", "hours"]
@@ -38,6 +43,7 @@ class Quantity:
     high: Decimal
     packages: int | None
     package: str
+    left_over: Decimal | None
     how: str
     figures: dict[str, str]
     source: str
@@ -110,6 +116,7 @@ def mortar(*, area_m2: Decimal, trowel: str, back_butter: bool = False, bag_kg: 
         high=amount,
         packages=packages(quantity=amount, per_package=bag_kg),
         package=gettext_noop("bag"),
+        left_over=_left(amount, bag_kg),
         how=how,
         figures={"area": in_hundredths(area_m2), "trowel": trowel, "coverage": f"{float(spread.low):.0f}"},
         source=spread.source if not back_butter else f"{spread.source}; back-buttering: common practice, no source",
@@ -193,6 +200,7 @@ def grout(
         high=amount,
         packages=packages(quantity=amount, per_package=bag_kg),
         package=gettext_noop("bag"),
+        left_over=_left(amount, bag_kg),
         how=gettext_noop("%(volume)s L of joints at %(density)s kg/L and %(waste)s percent waste"),
         figures={
             "volume": in_hundredths(volume_liters),
@@ -227,11 +235,17 @@ def labor(*, area_m2: Decimal, work: Work) -> Quantity:
         high=_near(high, 1),
         packages=None,
         package="",
+        left_over=None,
         how=gettext_noop("%(area)s m² at a rough rate: use your own time cards"),
         figures={"area": in_hundredths(area_m2)},
         source="rough range, from memory and weak",
         confidence="memory",
     )
+
+
+def _left(amount: Decimal, per_package: Decimal) -> Decimal:
+    """Return what the packages hold beyond the amount, in its unit."""
+    return packages(quantity=amount, per_package=per_package) * per_package - amount
 
 
 def _near(value: Fraction, places: int) -> Decimal:

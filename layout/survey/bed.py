@@ -28,12 +28,10 @@ from layout.survey.wanted import BedWanted
 from layout.survey.words import mm, weight_text
 from trade import sources
 from trade.lengths import format_length
+from trade.quantities import MUD_BED_KG_PER_LITER, MUD_BED_SOURCE
 from trade.rules import judge_shower_slope
 from trade.verdicts import in_hundredths
 from trade.words import gettext_noop
-
-MORTAR_KG_PER_LITER = 2.08
-MORTAR_SOURCE = "cement mortar, hardened, 130 lb per cu ft: ASCE 7 table C3-2, from memory"
 
 AT_WALL = 25.0
 """mm. A drain nearer to a wall than this has no level rim: the floor would have to climb at once."""
@@ -82,7 +80,7 @@ def make_bed(read: Survey, bed: BedWanted) -> tuple[Bed, tuple[Finding, ...]]:
     slopes = slopes_of(bed)
     under = read_under(read.lines, bed) if read.lines else None
     ways = tuple(_way(read, bed, slope, under, name) for name, slope in slopes.items())
-    made = Bed(mm(slopes["constant-slope"].runs.area / 1e6), MORTAR_SOURCE, ways)
+    made = Bed(mm(slopes["constant-slope"].runs.area / 1e6), MUD_BED_SOURCE, ways)
     return made, tuple(_findings(read, made, level="level-perimeter" in slopes))
 
 
@@ -172,7 +170,9 @@ def _way(read: Survey, bed: BedWanted, slope: Slope, under: Subfloor | None, nam
 def _layer(read: Survey, bed: BedWanted, name: LayerName, least: float, most: float, volume: float) -> Layer:
     liters = volume / 1e6
     bags = None if bed.bag_liters is None else math.ceil(liters / bed.bag_liters - 1e-9)
-    return Layer(read.units, name, mm(least), mm(most), mm(liters), round(liters * MORTAR_KG_PER_LITER, 3), bags)
+    return Layer(
+        read.units, name, mm(least), mm(most), mm(liters), round(liters * float(MUD_BED_KG_PER_LITER), 3), bags
+    )
 
 
 def _marks(read: Survey, bed: BedWanted, runs: Runs) -> Iterator[tuple[int, MarkKind, Point, float]]:
@@ -229,5 +229,5 @@ def _findings(read: Survey, bed: Bed, *, level: bool) -> Iterator[Finding]:
         "decide."
     )
     weight = weight_text(max(way.weight_kg for way in bed.ways), read.units)
-    yield Finding("care", sources.DEFLECTION.id, MORTAR_SOURCE, text % weight)
+    yield Finding("care", sources.DEFLECTION.id, MUD_BED_SOURCE, text % weight)
     yield Finding("care", sources.SILICA.id, sources.SILICA.source, sources.SILICA.text)

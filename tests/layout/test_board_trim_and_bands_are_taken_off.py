@@ -11,7 +11,7 @@ import pytest
 
 import layout
 from layout.boards import SHEET, SLIVER, STAGGER, plan_boards
-from layout.takeoff import STICK_MM, sticks_for
+from layout.coverings import STICK_MM, sticks_for
 from tests.layout.helpers import plain, sample
 
 INCH = 25.4
