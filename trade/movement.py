@@ -4,9 +4,10 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Literal, get_args
 
 from trade import sources
-from trade.figures import positive
+from trade.figures import not_negative, positive
 from trade.lengths import feet, inches
 from trade.limits import Outcome
+from trade.materials import Advice, Direction
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
@@ -23,6 +24,11 @@ _FARTHEST: dict[Exposure, str] = {
 """Which of the shop's limits says how far.  The stricter ends of the ranges, 20 and 8 ft, are the shop's to choose."""
 
 USUAL_RANGE_F = Decimal(100)
+
+Covering = Literal["floor", "wall", "mosaic"]
+
+SEALANT_CLASSES = (Decimal("12.5"), Decimal(25), Decimal(35), Decimal(50))
+"""Percent of its width that a joint may move either way, by ASTM C920."""
 
 
 def farthest_mm(exposure: Exposure, *, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
@@ -60,6 +66,51 @@ def least_width_mm(
         over = max(range_f - USUAL_RANGE_F, Decimal(0)) / 15
         width += inches("1/16") * over.to_integral_value(rounding=ROUND_CEILING)
     return width, sources.MOVEMENT_WIDTH_EXTERIOR
+
+
+def indoor_width_mm(*, where: Covering, grout_mm: Decimal) -> tuple[Decimal, Decimal, Rule]:
+    """Return the least and the preferred width of a soft joint indoors, mm, and its rule.
+
+    A floor's is its grout joint's width and 1/4 in at least; on walls and in mosaics 1/4 in preferred, 1/8 in at least.
+    """
+    not_negative(grout_mm=grout_mm)
+    if where == "floor":
+        width = max(grout_mm, inches("1/4"))
+        return width, width, sources.MOVEMENT_WIDTH_FLOOR
+    return inches("1/8"), inches("1/4"), sources.MOVEMENT_WIDTH_WALL
+
+
+def sealant_depth_mm(*, width_mm: Decimal) -> tuple[Decimal, Decimal]:
+    """Return the least and the greatest depth of sealant in a joint, mm; ValueError for a joint too narrow for both."""
+    positive(width_mm=width_mm)
+    if width_mm < inches("1/4"):
+        raise ValueError(f"a joint under 1/4 in can't have sealant 1/8 in deep and half its width, got {width_mm}")
+    return inches("1/8"), width_mm / 2
+
+
+def sealant_moves_mm(*, width_mm: Decimal, percent: Decimal) -> tuple[Decimal, Decimal]:
+    """Return between what widths a joint may move with sealant of a C920 class, mm."""
+    positive(width_mm=width_mm)
+    if percent not in SEALANT_CLASSES:
+        raise ValueError(f"not a class of C920: {percent}")
+    return width_mm * (100 - percent) / 100, width_mm * (100 + percent) / 100
+
+
+def sealant_for(*, direction: Direction, width_mm: Decimal, moves_mm: Decimal, under_water: bool) -> Advice:
+    """Return what to ask for by C920: the least class that follows what the joint moves either way.
+
+    ValueError where no class does: the joint has to be wider.
+    """
+    positive(width_mm=width_mm)
+    not_negative(moves_mm=moves_mm)
+    needed = moves_mm / width_mm * 100
+    fit = next((each for each in SEALANT_CLASSES if each >= needed), None)
+    if fit is None:
+        raise ValueError(f"no sealant follows {moves_mm} mm in a joint of {width_mm} mm: make the joint wider")
+    use = "I" if under_water else "T" if direction == "floor" else "NT"
+    grade = "P or NS" if direction == "floor" else "NS"
+    classes = ("C920", "type S or M", f"grade {grade}", f"class {fit}", f"use {use}")
+    return Advice(classes=classes, rules=(sources.SEALANT_CLASS, sources.SEALANT_DEPTH))
 
 
 def judge_spacing(*, exposure: Exposure, spacing_mm: Decimal | None, limits: ShopLimits = DEFAULTS) -> Verdict:

@@ -235,6 +235,69 @@ class ShopLimits:
         (1, 720),
         unit="hours",
     )
+    mortar_rapid_hours: Decimal = least(
+        8,
+        gettext_noop("From rapid mortar to grout"),
+        sources.WAIT_GROUT_RAPID,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    mortar_large_hours: Decimal = least(
+        72,
+        gettext_noop("From mortar to grout, large tile and stone"),
+        sources.WAIT_GROUT_LARGE,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    grout_epoxy_hours: Decimal = least(
+        24,
+        gettext_noop("From epoxy grout to water"),
+        sources.WAIT_USE_EPOXY,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    leveler_hours: Decimal = least(
+        24,
+        gettext_noop("From leveling compound to tile"),
+        sources.WAIT_LEVELER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    leveler_rapid_hours: Decimal = least(
+        6,
+        gettext_noop("From rapid leveling compound to tile"),
+        sources.WAIT_LEVELER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    traffic_hours: Decimal = least(
+        48,
+        gettext_noop("From grout to light feet"),
+        sources.WAIT_TRAFFIC,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    heavy_traffic_hours: Decimal = least(
+        168,
+        gettext_noop("From grout to heavy loads"),
+        sources.WAIT_TRAFFIC,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
     grout_hours: Decimal = least(
         72,
         gettext_noop("From grout to water"),

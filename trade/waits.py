@@ -11,13 +11,32 @@ from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
-Wait = Literal["mortar to grout", "grout to water", "grout to sealer", "membrane to water test"]
+Wait = Literal[
+    "mortar to grout",
+    "grout to water",
+    "grout to sealer",
+    "membrane to water test",
+    "leveler to tile",
+    "grout to feet",
+    "grout to loads",
+]
+Product = Literal["standard", "rapid", "epoxy", "large tile or stone"]
+"""What was used, or over what: rapid mortar or leveler, epoxy grout, mortar under large tile or stone."""
 
 _WAITS: dict[Wait, str] = {
     "mortar to grout": "mortar_hours",
     "grout to water": "grout_hours",
     "grout to sealer": "sealer_hours",
     "membrane to water test": "membrane_hours",
+    "leveler to tile": "leveler_hours",
+    "grout to feet": "traffic_hours",
+    "grout to loads": "heavy_traffic_hours",
+}
+_OTHERS: dict[tuple[Wait, Product], str] = {
+    ("mortar to grout", "rapid"): "mortar_rapid_hours",
+    ("mortar to grout", "large tile or stone"): "mortar_large_hours",
+    ("grout to water", "epoxy"): "grout_epoxy_hours",
+    ("leveler to tile", "rapid"): "leveler_rapid_hours",
 }
 """Which of the shop's limits says how long. The defaults are the strict end of each source's minimum; the
 manufacturer's figure governs."""
@@ -27,11 +46,16 @@ COLDEST_F = Decimal(50)
 
 
 def least_wait(
-    wait: Wait, *, temperature_f: Decimal | None = None, limits: ShopLimits = DEFAULTS
+    wait: Wait,
+    *,
+    product: Product = "standard",
+    temperature_f: Decimal | None = None,
+    limits: ShopLimits = DEFAULTS,
 ) -> tuple[Limit, Rule]:
-    """Return the least wait in hours and its rule.  Below 70 °F cement cures slower: see `cold_hours`; a membrane has a
+    """Return the least wait in hours and its rule; for a product that has no figure of its own the standard one's.
+    Below 70 °F cement cures slower: see `cold_hours`; a membrane has a
     wait of its own below 50 °F, as its standard says."""
-    key = _WAITS[wait]
+    key = _OTHERS.get((wait, product), _WAITS[wait])
     if temperature_f is None:
         return Limit(compare="at least", low=limits.value(key)), limits.rule(key)
     if wait == "membrane to water test":
@@ -59,12 +83,17 @@ def cold_hours_by_rule(*, base_hours: Decimal, temperature_f: Decimal) -> tuple[
 
 
 def judge_wait(
-    wait: Wait, *, hours: Decimal, temperature_f: Decimal | None = None, limits: ShopLimits = DEFAULTS
+    wait: Wait,
+    *,
+    hours: Decimal,
+    product: Product = "standard",
+    temperature_f: Decimal | None = None,
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
     """Return whether enough hours have passed.  Raises ValueError for negative hours."""
     if not (hours.is_finite() and hours >= 0):
         raise ValueError(f"hours must be 0 or more, got {hours}")
-    limit, rule = least_wait(wait, temperature_f=temperature_f, limits=limits)
+    limit, rule = least_wait(wait, product=product, temperature_f=temperature_f, limits=limits)
     least = limit.low or Decimal(0)
     figures = {"waited_hours": hours, "least_hours": least, "left_hours": max(least - hours, Decimal(0))}
     if hours >= least:

@@ -60,7 +60,14 @@ PUBLISHED = {
     "membrane_hours": Decimal(24),  # ASTM D5957, standards.iteh.ai
     "membrane_cold_hours": Decimal(48),  # the same
     "mortar_hours": Decimal(24),  # engineerfix.com, a general how-to page
+    "mortar_rapid_hours": Decimal(8),  # the same
+    "mortar_large_hours": Decimal(72),  # the same
     "grout_hours": Decimal(72),  # the same
+    "grout_epoxy_hours": Decimal(24),  # the same
+    "leveler_hours": Decimal(24),  # the same
+    "leveler_rapid_hours": Decimal(6),  # the same
+    "traffic_hours": Decimal(48),  # flooringclarity.com, a general how-to page
+    "heavy_traffic_hours": Decimal(7 * 24),  # the same
     "sealer_hours": Decimal(72),  # the same
     "movement_interior_mm": feet(25),  # TCNA EJ171, NTCA Reference Manual 2024-25 p. 21
     "movement_moist_mm": feet(12),  # the same

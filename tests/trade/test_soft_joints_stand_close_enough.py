@@ -9,7 +9,18 @@ from hypothesis import strategies as st
 
 from trade import sources
 from trade.lengths import feet, inches
-from trade.movement import Exposure, bays, farthest_mm, judge_spacing, least_width_mm
+from trade.movement import (
+    Covering,
+    Exposure,
+    bays,
+    farthest_mm,
+    indoor_width_mm,
+    judge_spacing,
+    least_width_mm,
+    sealant_depth_mm,
+    sealant_for,
+    sealant_moves_mm,
+)
 
 
 @pytest.mark.parametrize(
@@ -71,3 +82,40 @@ def test_what_makes_no_sense_is_refused() -> None:
         least_width_mm(exposure="exterior", spacing_mm=feet(13))
     with pytest.raises(ValueError, match="length_mm"):
         bays(length_mm=Decimal(0), exposure="interior")
+
+
+@pytest.mark.parametrize(
+    ("where", "grout", "least", "preferred"),
+    [
+        # EJ171-09 as read in scribd.com: a floor's as its grout joint and 1/4 in at least; walls and mosaics 1/4 in
+        # preferred, never under 1/8 in.
+        ("floor", "1/8", "1/4", "1/4"),
+        ("floor", "3/8", "3/8", "3/8"),
+        ("wall", "1/16", "1/8", "1/4"),
+        ("mosaic", "1/8", "1/8", "1/4"),
+    ],
+)
+def test_indoors_the_width_follows_what_is_covered(where: Covering, grout: str, least: str, preferred: str) -> None:
+    assert indoor_width_mm(where=where, grout_mm=inches(grout))[:2] == (inches(least), inches(preferred))
+
+
+def test_sealant_of_class_25_moves_a_quarter_either_way() -> None:
+    """ufgscriteriadocreport.tpub.com/07920: class 25 on a joint of 1 in moves between 0.75 and 1.25 in."""
+    assert sealant_moves_mm(width_mm=inches(1), percent=Decimal(25)) == (inches("0.75"), inches("1.25"))
+
+
+def test_sealant_is_as_deep_as_an_eighth_and_at_most_half_its_width() -> None:
+    """civilengineeringx.com: 1/8 in at least, half the width at most; so 1/4 in is the narrowest that has both."""
+    assert sealant_depth_mm(width_mm=inches("3/8")) == (inches("1/8"), inches("3/16"))
+    assert sealant_depth_mm(width_mm=inches("1/4")) == (inches("1/8"), inches("1/8"))
+    with pytest.raises(ValueError, match="1/4 in"):
+        sealant_depth_mm(width_mm=inches("3/16"))
+
+
+def test_the_sealants_class_follows_what_the_joint_moves() -> None:
+    floor = sealant_for(direction="floor", width_mm=inches("3/8"), moves_mm=inches("3/32"), under_water=False)
+    assert floor.classes == ("C920", "type S or M", "grade P or NS", "class 25", "use T")
+    wall = sealant_for(direction="wall", width_mm=inches("1/4"), moves_mm=inches("1/8"), under_water=True)
+    assert wall.classes[2:] == ("grade NS", "class 50", "use I")
+    with pytest.raises(ValueError, match="wider"):
+        sealant_for(direction="wall", width_mm=inches("1/8"), moves_mm=inches("1/8"), under_water=False)

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from trade import sources
+from trade.shop_limits import ShopLimits
 from trade.waits import cautions, cold_hours, cold_hours_by_rule, judge_wait, judge_water_test, least_wait
 
 
@@ -106,3 +107,35 @@ def test_the_lifting_figure_is_the_revised_niosh_equation() -> None:
     assert "25.4 lb" in sources.LIFTING.source
     assert 1.9 < 50 / weight < 2.1
     assert "about twice" in sources.LIFTING.text
+
+
+@pytest.mark.parametrize(
+    ("wait", "product", "hours"),
+    [
+        # General how-to pages, no standard, the strict end of each minimum: engineerfix.com (mortar 24 h, rapid 2-8 h,
+        # up to 72 h under large tile and stone; epoxy grout about 24 h; leveler 12-24 h, rapid 4-6 h),
+        # flooringclarity.com (light feet 24-48 h, heavy loads 7 days).
+        ("mortar to grout", "standard", 24),
+        ("mortar to grout", "rapid", 8),
+        ("mortar to grout", "large tile or stone", 72),
+        ("grout to water", "standard", 72),
+        ("grout to water", "epoxy", 24),
+        ("leveler to tile", "standard", 24),
+        ("leveler to tile", "rapid", 6),
+        ("grout to feet", "standard", 48),
+        ("grout to loads", "standard", 7 * 24),
+        # Who has no figure of its own waits as the standard product.
+        ("grout to sealer", "rapid", 72),
+    ],
+)
+def test_waits_follow_what_was_used(wait, product, hours: int) -> None:
+    assert least_wait(wait, product=product)[0].low == hours
+
+
+def test_a_rapid_mortar_waits_longer_in_the_cold_and_by_the_shops_own_figure() -> None:
+    """8 h at 50 °F by the rule of 8 °C: 8 × 2^(11/8) = 20.7 h (computed)."""
+    cold = least_wait("mortar to grout", product="rapid", temperature_f=Decimal(50))[0]
+    assert cold.low == Decimal("20.7")
+    own = ShopLimits(mortar_rapid_hours=Decimal(5))
+    assert judge_wait("mortar to grout", product="rapid", hours=Decimal(5), limits=own).outcome == "holds"
+    assert judge_wait("mortar to grout", product="rapid", hours=Decimal(5)).outcome == "fails"

@@ -18,6 +18,7 @@ from trade.sources.safety import *
 from trade.sources.setting import *
 from trade.sources.showers import *
 from trade.sources.structure import *
+from trade.sources.tile import *
 from trade.sources.waiting import *
 from trade.sources.water import *
 

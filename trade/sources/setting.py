@@ -106,6 +106,13 @@ COVERAGE_STONE = Rule(
     confidence="seen",
 )
 
+COVERAGE_VOIDS = Rule(
+    id="coverage.voids",
+    text=gettext_noop("No void on a lifted tile's back is larger than 2 sq in, and none lies within 2 in of an edge."),
+    source="digitaledition.tile-magazine.com, April and May 2021, mortar coverage: shown there, not in the standard",
+    confidence="seen",
+)
+
 BOARD_FASTENERS = Rule(
     id="board.fasteners",
     text=gettext_noop(

@@ -24,6 +24,39 @@ WAIT_SEALER = Rule(
     source="general how-to pages: engineerfix.com/how-long-after-grouting-can-you-seal",
     confidence="seen",
 )
+WAIT_GROUT_RAPID = Rule(
+    id="wait.rapid-mortar-to-grout",
+    text=gettext_noop("Rapid mortar takes grout after 2 to 8 hours. The bag's figure governs."),
+    source="general how-to page, no standard: engineerfix.com/how-long-do-i-have-to-wait-to-grout-tile/",
+    confidence="seen",
+)
+WAIT_GROUT_LARGE = Rule(
+    id="wait.large-tile-to-grout",
+    text=gettext_noop("Under large tile and stone cement mortar sets up to 72 hours before grout."),
+    source="general how-to page, no standard: engineerfix.com/how-long-do-i-have-to-wait-to-grout-tile/",
+    confidence="seen",
+)
+WAIT_USE_EPOXY = Rule(
+    id="wait.epoxy-grout-to-water",
+    text=gettext_noop("Epoxy grout takes water after about 24 hours. Its maker's figure governs."),
+    source="general how-to page, no standard: engineerfix.com/how-long-for-grout-to-dry-before-showering",
+    confidence="seen",
+)
+WAIT_LEVELER = Rule(
+    id="wait.leveler-to-tile",
+    text=gettext_noop(
+        "Leveling compound takes tile after 12 to 24 hours, a rapid one after 4 to 6, a thick layer later. The bag's "
+        "figure governs."
+    ),
+    source="general how-to page, no standard: engineerfix.com/how-long-before-you-can-tile-on-self-leveling-compound/",
+    confidence="seen",
+)
+WAIT_TRAFFIC = Rule(
+    id="wait.grout-to-traffic",
+    text=gettext_noop("Grout takes light feet after 24 to 48 hours, heavy loads after 7 days."),
+    source="general how-to page, no standard: flooringclarity.com/how-long-wait-before-walking-tile",
+    confidence="seen",
+)
 COLD_CURE = Rule(
     id="wait.cold",
     text=gettext_noop(

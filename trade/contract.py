@@ -1,0 +1,120 @@
+"""Price and contract in figures: markup and margin, deposits, the days in which a client may cancel.  Decimal, dates.
+
+Local law applies, and none of this is legal advice: what a place allows is the shop's to enter.  The examples carry
+their source.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import ROUND_DOWN, Decimal
+
+from trade.figures import not_negative, positive
+from trade.sources import Confidence
+
+_CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DepositRule:
+    """What a place lets a shop ask before the work: a share of the price, and an amount where there is one."""
+
+    place: str
+    percent: Decimal
+    most: Decimal | None
+    source: str
+    confidence: Confidence
+
+
+THIRD = Decimal(100) / 3
+DEPOSITS = (
+    DepositRule(
+        place="California",
+        percent=Decimal(10),
+        most=Decimal(1000),
+        source="B&P 7159.5(a)(3), as quoted in ashleybaron.com/2021/deposits-on-home-improvement-contracts/",
+        confidence="seen",
+    ),
+    DepositRule(
+        place="Maryland",
+        percent=THIRD,
+        most=None,
+        source="Bus. Reg. 8-617, law.justia.com/codes/maryland/2005/gbr/8-617.html; nothing before signing",
+        confidence="seen",
+    ),
+    *(
+        DepositRule(
+            place=place,
+            percent=THIRD,
+            most=None,
+            source=f"legalclarity.org/contractor-down-payment-laws-by-state; {beside}",
+            confidence="seen",
+        )
+        for place, beside in (
+            ("Massachusetts", "material on special order comes to it"),
+            ("Pennsylvania", "material on special order comes to it"),
+            ("Maine", "may be waived in writing"),
+        )
+    ),
+)
+"""Examples to begin from, each to be checked against the law of today."""
+
+COOLING_OFF_DAYS = 3
+COOLING_OFF_AT_HOME, COOLING_OFF_ELSEWHERE = Decimal(25), Decimal(130)
+REFUND_DAYS = 10
+COOLING_OFF_SOURCE = "16 CFR 429, consumer.ftc.gov/blog/door-door-sales-and-ftcs-cooling-rule"
+SATURDAY_IS_A_BUSINESS_DAY = True
+
+
+def margin_of(markup_percent: Decimal) -> Decimal:
+    """Return the margin, percent of the price, that a markup on cost gives: m / (1 + m)."""
+    not_negative(markup_percent=markup_percent)
+    return markup_percent / (100 + markup_percent) * 100
+
+
+def markup_of(margin_percent: Decimal) -> Decimal:
+    """Return the markup on cost, percent, that gives a margin: g / (1 - g).  ValueError from 100 percent up."""
+    not_negative(margin_percent=margin_percent)
+    if margin_percent >= 100:
+        raise ValueError(f"a margin is under 100 percent, got {margin_percent}")
+    return margin_percent / (100 - margin_percent) * 100
+
+
+def price_for(*, cost: Decimal, margin_percent: Decimal) -> Decimal:
+    """Return the price at which a cost leaves this margin: cost / (1 - g), not rounded."""
+    not_negative(cost=cost, margin_percent=margin_percent)
+    if margin_percent >= 100:
+        raise ValueError(f"a margin is under 100 percent, got {margin_percent}")
+    return cost * 100 / (100 - margin_percent)
+
+
+def most_deposit(rule: DepositRule, *, price: Decimal) -> Decimal:
+    """Return the most that may be asked before the work, rounded down to the cent."""
+    not_negative(price=price)
+    share = (price * rule.percent / 100).quantize(_CENT, ROUND_DOWN)
+    return share if rule.most is None else min(share, rule.most)
+
+
+def may_cancel(*, price: Decimal, at_home: bool) -> bool:
+    """Return whether the federal cooling-off rule covers a sale: at the client's home, or elsewhere but in the shop."""
+    not_negative(price=price)
+    return price >= (COOLING_OFF_AT_HOME if at_home else COOLING_OFF_ELSEWHERE)
+
+
+def last_day_to_cancel(signed: date, *, holidays: Collection[date] = ()) -> date:
+    """Return the day at whose midnight the right to cancel ends: the third business day after signing.
+
+    Saturdays count, Sundays and federal holidays (`holidays`) don't.
+    """
+    day, left = signed, COOLING_OFF_DAYS
+    while left:
+        day += timedelta(days=1)
+        if day.weekday() != 6 and day not in holidays:
+            left -= 1
+    return day
+
+
+def hours_per_unit(*, people: int, hours: Decimal, units: Decimal) -> Decimal:
+    """Return one person's hours for a unit of work, from a shop's own time cards."""
+    positive(people=Decimal(people), hours=hours, units=units)
+    return people * hours / units
