@@ -6,6 +6,10 @@ BROKER_URL          Celery's broker
 SECRET_KEY          or SECRET_KEY_FILE, a file that holds it; there is no default
 MEDIA_ROOT          where photos and documents are kept
 PUBLIC_URL          the address that clients and phones use, such as https://tile.example.com
+LAN_URLS            the https:// addresses for phones in the shop's own network, by its own certificate (`--lan`)
+LAN_HELP_URL        the http:// address of the page that helps a phone to trust that certificate
+LAN_AUTHORITY       the file of the authority's certificate (DER), which that page hands out
+WEB_CERTIFICATE     this process serves LAN_URLS with the key and certificate in that file
 DEBUG               1 for tracebacks in the browser; never on by default
 """
 
@@ -35,9 +39,14 @@ SECRET_KEY = _secret_key()
 
 PUBLIC_URL = os.environ.get("PUBLIC_URL", "http://localhost:8000").rstrip("/")
 _public = urlsplit(PUBLIC_URL)
-SECURE = _public.scheme == "https"
-ALLOWED_HOSTS = sorted({"localhost", "127.0.0.1", "[::1]", _public.hostname or "localhost"})
-CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+LAN_URLS = os.environ.get("LAN_URLS", "").split()
+LAN_HELP_URL = os.environ.get("LAN_HELP_URL", "")
+LAN_AUTHORITY = os.environ.get("LAN_AUTHORITY", "")
+_own_certificate = bool(os.environ.get("WEB_CERTIFICATE"))
+SECURE = _public.scheme == "https" or _own_certificate
+_lan_hosts = {urlsplit(url).hostname or "" for url in LAN_URLS}
+ALLOWED_HOSTS = sorted({"localhost", "127.0.0.1", "[::1]", _public.hostname or "localhost", *_lan_hosts})
+CSRF_TRUSTED_ORIGINS = [PUBLIC_URL, *LAN_URLS]
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -150,7 +159,8 @@ SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
 SESSION_SAVE_EVERY_REQUEST = False
 CSRF_COOKIE_SECURE = SECURE
 CSRF_COOKIE_HTTPONLY = True
-SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
+# HSTS holds for all ports of a name: it would close the plain page that helps phones to trust our own certificate.
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE and not _own_certificate else 0
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if os.environ.get("BEHIND_PROXY") == "1" else None

@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from home import field, office, phone
+from home import field, office, phone, trust
 
 app_name = "home"
 urlpatterns: list[URLPattern] = [
@@ -15,4 +15,7 @@ urlpatterns: list[URLPattern] = [
     path("phone/known/", phone.known, name="phone_known"),
     path("phone/waiting/", phone.waiting, name="phone_waiting"),
     path("phone/offline/", phone.offline, name="phone_offline"),
+    path("phone/trust/", trust.steps, name="trust"),
+    path("phone/trust/shop.crt", trust.authority, name="trust_authority"),
+    path("phones/", trust.phones, name="phones"),
 ]

@@ -9,10 +9,12 @@ from config.launcher.install import ensure_chromium, ensure_pango, install_packa
 from config.launcher.words import Trouble, complain, trouble_with_disk
 
 USAGE = """usage: ./gaugerod start [--port PORT] [--bind ADDRESS] [--no-demo]
+                        [--lan [--lan-address IP] [--lan-port PORT]]
        ./gaugerod test [pytest's arguments]
        ./gaugerod manage COMMAND [its arguments]
 
-start    runs the whole shop on this machine; the first time, it installs what it needs and loads a demo shop
+start    runs the whole shop on this machine; the first time, it installs what it needs and loads a demo shop;
+         with --lan, phones on this machine's network get to it by HTTPS
 test     installs what the tests need and runs them
 manage   runs a command, such as: layout FILE, takeoff FILE, survey FILE, clear_demo, changepassword NAME
 """
@@ -47,14 +49,20 @@ def _start(arguments: list[str]) -> int:
         "--bind", default="127.0.0.1", help="the address to serve on (127.0.0.1: this machine only; 0.0.0.0: every one)"
     )
     parser.add_argument("--no-demo", action="store_true", help="begin with an empty shop and one owner")
+    parser.add_argument("--lan", action="store_true", help="serve phones on this network, too, by HTTPS")
+    parser.add_argument("--lan-address", metavar="IP", help="this machine's address, where it has several")
+    parser.add_argument("--lan-port", type=int, default=8443, help="where phones are served (8443), and the next one")
     options = parser.parse_args(arguments)
-    if not 1 <= options.port <= 65535:
-        parser.error("a port is a number from 1 to 65535")
+    if not (1 <= options.port <= 65535 and 1 <= options.lan_port < 65535):
+        parser.error("a port is a number from 1 to 65535 (--lan-port: to 65534)")
+    if options.lan_address and not options.lan:
+        parser.error("--lan-address goes with --lan")
     install_packages("requirements.lock")
     ensure_pango()
-    from config.launcher.start import start
+    from config.launcher.start import LanOptions, start
 
-    return start(port=options.port, bind=options.bind, demo=not options.no_demo)
+    lan = LanOptions(options.lan_address, options.lan_port) if options.lan else None
+    return start(port=options.port, bind=options.bind, demo=not options.no_demo, lan=lan)
 
 
 def _test(arguments: list[str]) -> int:

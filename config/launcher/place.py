@@ -84,6 +84,11 @@ class Place:
         return Path(self.environ.get("MEDIA_ROOT") or self.var / "media")
 
     @property
+    def phones(self) -> Path:
+        """The certificates of `--lan`, with their keys."""
+        return self.var / "phones"
+
+    @property
     def secret_key(self) -> Path:
         return self.var / "secret-key"
 

@@ -5,6 +5,7 @@ import hashlib
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -13,11 +14,13 @@ import urllib.request
 from collections.abc import Iterable
 from pathlib import Path
 from types import FrameType
+from typing import NamedTuple
 
 import psycopg
 
 from config.launcher import ROOT
 from config.launcher.children import Children, Program, wait_for_leftovers
+from config.launcher.lan import Lan, lan_address, prepare_lan
 from config.launcher.place import Place
 from config.launcher.postgres import DATABASE, Postgres, PostgresFailed
 from config.launcher.valkey import Valkey, ValkeyFailed
@@ -31,7 +34,14 @@ class Stopped(BaseException):
     """Somebody asked us to end: Ctrl-C, or the machine going down."""
 
 
-def start(*, port: int, bind: str, demo: bool) -> int:
+class LanOptions(NamedTuple):
+    """What was said after --lan: an address where this machine has several, and the port."""
+
+    address: str | None
+    port: int
+
+
+def start(*, port: int, bind: str, demo: bool, lan: LanOptions | None = None) -> int:
     """Runs the shop until it is asked to stop; returns the exit code. Raises Trouble."""
     place = Place(environ=os.environ)
     place.prepare()
@@ -40,11 +50,12 @@ def start(*, port: int, bind: str, demo: bool) -> int:
     notes = place.state / "children.json"
     wait_for_leftovers(notes)
     check_port(bind, port)
+    for_phones = _prepare_lan(place, lan) if lan else None
     children = Children(notes=notes)
     for number in STOP_SIGNALS:
         signal.signal(number, _stop)
     try:
-        _run(place, children, port=port, bind=bind, demo=demo)
+        _run(place, children, port=port, bind=bind, demo=demo, lan=for_phones)
         broken = children.watch(lambda: False)
         raise Trouble(f"the {broken} does not stay up. Its log says why: {place.logs}")
     except (PostgresFailed, ValkeyFailed) as error:
@@ -65,7 +76,14 @@ def _stop(number: int, frame: FrameType | None) -> None:
     raise Stopped
 
 
-def _run(place: Place, children: Children, *, port: int, bind: str, demo: bool) -> None:
+def _prepare_lan(place: Place, options: LanOptions) -> Lan:
+    address = lan_address(options.address)
+    for port in (options.port, options.port + 1):
+        check_port(str(address), port, option="--lan-port")
+    return prepare_lan(place.phones, address=address, port=options.port)
+
+
+def _run(place: Place, children: Children, *, port: int, bind: str, demo: bool, lan: Lan | None) -> None:
     postgres, valkey = place.postgres(), place.valkey()
     if valkey:
         start_broker(valkey, children)
@@ -78,12 +96,9 @@ def _run(place: Place, children: Children, *, port: int, bind: str, demo: bool) 
     collect_static(place, environment)
 
     python = [sys.executable, "-P", "-m"]
-    web = Program(
-        [*python, "gunicorn", "--config", str(ROOT / "config/gunicorn_conf.py")],
-        env=environment | {"WEB_BIND": f"{bind}:{port}"},
-        cwd=ROOT,
-        log=place.log("web"),
-    )
+    gunicorn = [*python, "gunicorn", "--config", str(ROOT / "config/gunicorn_conf.py")]
+    pages = environment | (lan.environment() if lan else {})
+    web = Program(gunicorn, env=pages | {"WEB_BIND": f"{bind}:{port}"}, cwd=ROOT, log=place.log("web"))
     worker = Program(
         [*python, "celery", "-A", "config", "worker", "-B", "--schedule", str(place.state / "beat"), *WORKER_FLAGS],
         env=environment,
@@ -94,9 +109,15 @@ def _run(place: Place, children: Children, *, port: int, bind: str, demo: bool) 
     children.start("worker", worker)
     host = "127.0.0.1" if bind in ("0.0.0.0", "::") else bind  # noqa: S104 -- compared, not bound
     wait_for_page(f"http://{host}:{port}/alive/", web)
+    if lan:
+        secure = Program(gunicorn, env=pages | lan.secure_environment(), cwd=ROOT, log=place.log("web-phones"))
+        children.start("web server for phones", secure)
+        wait_for_page(f"{lan.addresses[0]}/alive/", secure, trusting=lan.certificates.authority)
     say(f"\nGaugerod runs: {environment['PUBLIC_URL']}")
     if place.logins.exists():
         say(f"The first log-ins of this installation ({place.logins}):\n{place.logins.read_text(encoding='utf-8')}")
+    if lan:
+        lan.tell()
     say("Ctrl-C stops it.")
 
 
@@ -196,7 +217,7 @@ def run_quietly(place: Place, environment: dict[str, str], command: list[str], *
         raise Trouble(f"{trouble}: {last_words(log_path, begins)} (all of it: {log_path})")
 
 
-def check_port(bind: str, port: int) -> None:
+def check_port(bind: str, port: int, *, option: str = "--port") -> None:
     """Raises Trouble where the web server won't get the port."""
     try:
         free_from = int(Path("/proc/sys/net/ipv4/ip_unprivileged_port_start").read_text(encoding="ascii"))
@@ -205,7 +226,7 @@ def check_port(bind: str, port: int) -> None:
     if port < free_from:
         raise Trouble(
             f"port {port} is kept for root (those below {free_from} are), and the web server never runs as root. "
-            "Choose another: ./gaugerod start --port 8000"
+            f"Choose another: ./gaugerod start {option} {8000 if option == '--port' else 8443}"
         )
     family = socket.AF_INET6 if ":" in bind else socket.AF_INET
     with socket.socket(family, socket.SOCK_STREAM) as line:
@@ -215,20 +236,24 @@ def check_port(bind: str, port: int) -> None:
         except OSError as error:
             if error.errno == errno.EADDRINUSE:
                 raise Trouble(
-                    f"port {port} is taken by another program. Choose another: ./gaugerod start --port {port + 1}"
+                    f"port {port} is taken by another program. Choose another: ./gaugerod start {option} {port + 1}"
                 ) from error
             raise Trouble(f"this machine has no address {bind} to serve the pages on ({error.strerror}).") from error
 
 
-def wait_for_page(url: str, web: Program, *, seconds: float = 60) -> None:
-    """Returns when the page answers. Raises Trouble where the server ends or says nothing."""
+def wait_for_page(url: str, web: Program, *, trusting: Path | None = None, seconds: float = 60) -> None:
+    """Returns when the page answers. Raises Trouble where the server ends or says nothing.
+
+    `trusting`: the only authority (DER) whose word counts for an https:// address.
+    """
     until = time.monotonic() + seconds
     begins = web.log.stat().st_size
+    context = ssl.create_default_context(cadata=trusting.read_bytes()) if trusting else None
     while True:
         if (web.process and web.process.poll() is not None) or time.monotonic() > until:
             raise Trouble(f"the web server does not answer: {last_words(web.log, begins)} (all of it: {web.log})")
         try:
-            with urllib.request.urlopen(url, timeout=5):  # noqa: S310 -- our own http:// address
+            with urllib.request.urlopen(url, timeout=5, context=context):  # noqa: S310 -- our own address
                 return
         except urllib.error.HTTPError as error:
             raise Trouble(f"the web server answers {error.code} at {url}. Its log says why: {web.log}") from error

@@ -42,7 +42,8 @@ def phone_words() -> dict[str, str]:
         "day_part": _("On this phone: %(kept)s of %(all)s pages. Open Today again where there is signal."),
         "no_https": _(
             "At this address nothing can be taken along: a page opened without signal won't load. Entries made on a "
-            "page that is open are kept and sent later. Ask the owner for the secure address."
+            "page that is open are kept and sent later. The owner finds the secure address, or how to get one, under "
+            "Settings, Phones."
         ),
         "open_page": _("Open its page"),
         "send_again": _("Send again"),
