@@ -19,6 +19,6 @@ def get_room(user: Staff | AnonymousUser, pk: UUID) -> Room:
 
 
 def get_survey(user: Staff | AnonymousUser, pk: UUID) -> Survey:
-    """The survey, if its job is this person's to see; else Http404."""
-    found = Survey.objects.filter(room__in=rooms_of(user), pk=pk)
-    return found.select_related("room__job__client", "room__job__site", "room__tile", "read_by").first() or not_found()
+    """The survey with its room and who read it, if its job is this person's to see; else Http404."""
+    surveys = Survey.objects.filter(pk=pk, room__job__in=jobs_of(user))
+    return surveys.select_related("by", "room__tile", "room__job__client", "room__job__site").first() or not_found()

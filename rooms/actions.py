@@ -1,14 +1,12 @@
 """Everything that changes rooms and chooses their layouts. Locks are taken on the job first, then on the room."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
 
 import layout
 from base.errors import Refused
@@ -16,7 +14,6 @@ from base.keys import uuid7
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from layout.survey import SurveyResult, read_survey, survey
-from layout.survey.picture import contour_svg, pictures
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
 from rooms.models import Layout, Room, Survey, SurveyKind, Tile
@@ -27,13 +24,6 @@ from shop.queries import shop_limits
 
 _OPEN = (Stage.MEASURING, Stage.PRICING)
 
-DRAWN = {
-    "floor": gettext_noop("The floor from above"),
-    "constant-slope": gettext_noop("The bed at one slope"),
-    "level-perimeter": gettext_noop("The bed with a level edge"),
-}
-"""What the pictures of a survey are called; translated where they are shown."""
-
 
 class RoomLocked(Refused):
     """The job has moved on: its rooms can't be changed, nor their layouts chosen anew."""
@@ -43,8 +33,12 @@ class RoomChanged(Refused):
     """Somebody else changed the room since the page was opened."""
 
 
-class HasRecords(Refused):
-    """A room whose layout was chosen or whose substrate was read stays, since both are kept for good."""
+class HasSurveys(Refused):
+    """A room that was surveyed stays, since surveys are kept for good."""
+
+
+class HasLayouts(Refused):
+    """A room whose layout was chosen stays, since layouts are kept for good."""
 
 
 def create_room(
@@ -109,18 +103,17 @@ def change_room(
 
 
 def remove_room(*, room: Room, by: Staff) -> None:
-    """The room is gone, with its surfaces. Raises RoomLocked, and HasRecords where a layout was ever chosen for it or
-    its substrate was read.
-    """
+    """The room is gone, with its surfaces. Raises RoomLocked, HasLayouts where a layout was ever chosen for it, and
+    HasSurveys where it was surveyed."""
     with change(by):
         job = _open_job(room.job)
         now = _lock(room)
         if Layout.objects.filter(room=now).exists():
-            raise HasRecords(
+            raise HasLayouts(
                 _("A layout was chosen for this room, and chosen layouts are kept. Change the room instead.")
             )
         if Survey.objects.filter(room=now).exists():
-            raise HasRecords(_("Its substrate was read, and readings are kept. Change the room instead."))
+            raise HasSurveys(_("This room was surveyed, and surveys are kept. Change the room instead."))
         now.delete()
         _move_on(job, by=by)
 
@@ -173,35 +166,11 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
     return chosen
 
 
-def keep_survey(*, room: Room, where: str, data: Mapping[str, Any], key: UUID | None = None, by: Staff) -> Survey:
-    """The readings with what they say by the shop's limits of today. A form sent twice has the same `key`: one survey.
-
-    Raises layout.RoomError (its `place` names where the readings are wrong).
-    """
-    read = replace(read_survey(data), limits=shop_limits())
-    result = survey(read)
-    drawings = [{"name": DRAWN[what], "svg": contour_svg(read, result, what=what)} for what in pictures(read, result)]
-    with change(by):
-        if key and (earlier := Survey.objects.filter(pk=key, room=room).first()):
-            return earlier
-        return Survey.objects.create(
-            pk=key or uuid7(),
-            room=room,
-            where=where,
-            kind="bed" if read.bed else read.kind,
-            data=data,
-            result=result.to_json(),
-            drawings=drawings,
-            engine_version=layout.ENGINE_VERSION,
-            read_by=by,
-        )
-
-
 def _floors_read(room: Room) -> list[SurveyResult]:
     """What each floor of the room was read as last, for its compound or its bed."""
     newest: dict[str, Survey] = {}
-    for each in Survey.objects.filter(room=room, kind__in=(SurveyKind.FLOOR, SurveyKind.BED)):
-        newest.setdefault(each.where, each)
+    for each in Survey.objects.filter(room=room, kind__in=(SurveyKind.FLOOR, SurveyKind.BED), result__isnull=False):
+        newest.setdefault(each.surface, each)
     return [survey(read_survey(each.data)) for each in newest.values()]
 
 

@@ -257,31 +257,49 @@ class Layout(Row):
 
 
 class SurveyKind(models.TextChoices):
-    STUDS = "studs", _("Studs of a wall")
-    WALL = "wall", _("A wall, boarded or solid")
-    FLOOR = "floor", _("A floor")
-    BED = "bed", _("A shower floor, bed of mortar")
+    STUDS = "studs", _("Studs")
+    WALL = "wall", _("Wall")
+    FLOOR = "floor", _("Floor")
+    BED = "bed", _("Shower floor")
+
+
+class SurveyVerdict(models.TextChoices):
+    HOLDS = "holds", _("Holds")
+    FAILS = "fails", _("Fails")
+    CANT_TELL = "can't tell", _("Can’t tell yet")
 
 
 class Survey(Row):
-    """How flat and plumb a substrate was read, and what that says. Frozen; reading it again is another row."""
+    """A substrate as somebody read it. Frozen: what was typed, what came out. To read again is a new row beside it."""
 
     room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="surveys")
-    # Which surface, as it was called then: a room may be measured anew.
-    where = models.CharField(_("where"), max_length=LONGEST_TEXT)
-    kind = models.CharField(max_length=8, choices=SurveyKind)
-    # gaugerod-survey/1 as it was typed, and gaugerod-survey-result/1 by the shop's limits of that day (FORMATS).
+    kind = models.CharField(_("kind"), max_length=10, choices=SurveyKind)
+    # Key and name that the surface had then; empty where none of the room's was picked. Surfaces may go, surveys don't.
+    surface = models.CharField(max_length=LONGEST_TEXT, blank=True)
+    surface_name = models.CharField(max_length=LONGEST_TEXT, blank=True)
+    # gaugerod-survey/1 with its lengths as typed; unfinished where something of it is still missing.
     data = models.JSONField()
-    result = models.JSONField()
-    # What a floor or a bed looks like from above: [{"name", "svg"}].
+    # gaugerod-survey-result/1; None of an unfinished one.
+    result = models.JSONField(null=True)
+    # Contour pictures: [{"id", "svg"}].
     drawings = models.JSONField(default=list)
+    verdict = models.CharField(max_length=10, choices=SurveyVerdict)
     engine_version = models.CharField(max_length=40)
-    read_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    happened_at = models.DateTimeField(_("read at"))
 
     class Meta:
-        ordering = ("-created_at", "-id")
+        ordering = ("-happened_at", "-id")
         triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
-        constraints = (models.CheckConstraint(condition=Q(kind__in=SurveyKind.values), name="rooms_survey_kind_known"),)
+        constraints = (
+            models.CheckConstraint(condition=Q(kind__in=SurveyKind.values), name="rooms_survey_kind_known"),
+            models.CheckConstraint(condition=Q(verdict__in=SurveyVerdict.values), name="rooms_survey_verdict_known"),
+            models.CheckConstraint(
+                condition=Q(result__isnull=False) | Q(verdict=SurveyVerdict.CANT_TELL),
+                name="rooms_survey_verdict_has_a_result",
+            ),
+        )
 
     def __str__(self) -> str:
-        return self.where
+        kind = self.get_kind_display()
+        return f"{self.surface_name}, {kind.lower()}" if self.surface_name else kind

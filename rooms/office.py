@@ -32,7 +32,7 @@ from rooms.entry import (
 from rooms.files import layout_input, room_to_file
 from rooms.forms import ChooseForm, UploadForm
 from rooms.laying import fingerprint, lay
-from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
+from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit, surveys_of_room
 from rooms.shapes import BY_KEY, SHAPES
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
@@ -117,7 +117,7 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         "entry": entry,
         "seen": seen,
         "locked": locked,
-        "removable": not locked and current_layout(room) is None,
+        "removable": not locked and current_layout(room) is None and not surveys_of_room(room).exists(),
     }
     return render(request, "rooms/office/entry.html", context)
 

@@ -44,11 +44,6 @@ def rooms_laid_out(jobs: Iterable[Job]) -> set[UUID]:
     return set(Layout.objects.filter(room__job__in=list(jobs)).values_list("room_id", flat=True).distinct().order_by())
 
 
-def surveys_of(room: Room) -> QuerySet[Survey]:
-    """What was read in the room, the newest first, without pictures. One query."""
-    return Survey.objects.filter(room=room).select_related("read_by").defer("data", "drawings")
-
-
 @dataclass(frozen=True, slots=True)
 class RoomState:
     """A room and where its layout stands: `layout` without its long JSON (result, takeoff, drawings are deferred)."""
@@ -98,3 +93,8 @@ def shop_unit() -> Unit:
 def shop_tiles() -> QuerySet[Tile]:
     """The tiles that rooms of this shop were measured with."""
     return Tile.objects.all()
+
+
+def surveys_of_room(room: Room) -> QuerySet[Survey]:
+    """The room's surveys with who read them, the newest first, without their long JSON. One query."""
+    return Survey.objects.filter(room=room).select_related("by").defer("data", "result", "drawings")

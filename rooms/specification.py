@@ -25,7 +25,7 @@ def specification_of(room: Room, layout: Layout | None = None) -> Specification:
     if not surfaces:
         raise ValueError("a room without surfaces has no specification")
     kinds = {surface.kind for surface in surfaces}
-    tiles = [_tile_of(surface, room) for surface in surfaces]
+    tiles = [tile_of(surface, room) for surface in surfaces]
     tuned = {} if layout is None else _tuned_joints(layout)
     governing = max(tiles, key=lambda tile: max(tile["width"], tile["height"]))
     return Specification(
@@ -44,8 +44,8 @@ def specification_of(room: Room, layout: Layout | None = None) -> Specification:
     )
 
 
-def _tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
-    """The surface's own tile, which its room's file names, or the room's."""
+def tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
+    """The surface's own tile, which its room's file names, or the room's: width, height, warp (mm), edge, stone."""
     if "tile" not in surface.more:
         return _row(room.tile)
     raw = room.more["tiles"][surface.more["tile"]]

@@ -1,6 +1,7 @@
 from django.urls import path
 
-from rooms import field, office
+from rooms import office
+from rooms.surveys import views as surveys
 
 app_name = "rooms"
 urlpatterns = [
@@ -11,7 +12,7 @@ urlpatterns = [
     path("rooms/<uuid:pk>/layout/", office.choose, name="layout"),
     path("rooms/<uuid:pk>/sheet/", office.sheet, name="sheet"),
     path("rooms/<uuid:pk>/file/", office.file, name="file"),
-    path("rooms/<uuid:pk>/surveys/", field.surveys, name="surveys"),
-    path("rooms/<uuid:pk>/surveys/new/", field.new_survey, name="new_survey"),
-    path("surveys/<uuid:pk>/", field.survey, name="survey"),
+    path("rooms/<uuid:pk>/surveys/", surveys.of_room, name="surveys"),
+    path("rooms/<uuid:pk>/surveys/new/", surveys.new, name="survey_new"),
+    path("surveys/<uuid:pk>/", surveys.detail, name="survey"),
 ]

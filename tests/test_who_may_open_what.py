@@ -14,6 +14,7 @@ from django.utils import timezone
 from PIL import Image
 
 from tests.factories import CrewMemberFactory, JobFactory, RoomFactory, SiteFactory, StaffFactory
+from tests.layout_survey.surveys import substrate
 
 pytestmark = pytest.mark.django_db
 
@@ -33,14 +34,6 @@ OWNER_ON_THE_JOB = {"owner": "in", "office": 403, "installer": 403, "outsider": 
 LINK = EVERYBODY
 
 POST = "POST"
-
-SURVEY = {
-    "format": "gaugerod-survey/1",
-    "units": "mm",
-    "kind": "wall",
-    "tile_longest_edge": 600,
-    "lines": [{"id": "line 1", "at": 0, "readings": [[0, 0], [1000, 1]]}],
-}
 
 
 @dataclass(frozen=True)
@@ -98,7 +91,7 @@ EXPECTED: dict[str, Expected] = {
     "rooms:sheet": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:file": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:surveys": Expected(ON_THE_JOB, ("pk=room",)),
-    "rooms:new_survey": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:survey_new": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:survey": Expected(ON_THE_JOB, ("pk=survey",)),
     "estimating:rates": Expected(OFFICE),
     "estimating:rate_tile": Expected(OWNER, ("pk=tile",)),
@@ -160,7 +153,8 @@ def world(owner, office, installer, other_installer, client_person):
     from inspections.actions import accept_and_open, add_punch_item, print_punch_list
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
-    from rooms.actions import choose_layout, keep_survey
+    from rooms.actions import choose_layout
+    from rooms.surveys.keeping import keep_survey
     from shop.models import ShopSettings
 
     job = JobFactory(site=SiteFactory(client=client_person))
@@ -207,10 +201,12 @@ def world(owner, office, installer, other_installer, client_person):
         by=office,
     )
     check = Check.objects.filter(phase__room=room).first()
+    data = substrate([(0, 0), (24, "1/8"), (48, 0)])
+    survey = keep_survey(room=room, kind="studs", surface=None, data=data, happened_at=starts, by=installer)
     return {
         "job": job.pk,
         "room": room.pk,
-        "survey": keep_survey(room=room, where="Wall", data=SURVEY, by=owner).pk,
+        "survey": survey.pk,
         "tile": room.tile_id,
         "client": client_person.pk,
         "site": job.site_id,

@@ -14,6 +14,7 @@ from callbacks.models import Symptom
 from clients.models import ClientKind
 from config.demo.people import Cast, client
 from config.demo.pictures import picture
+from config.demo.surveys import survey_shower
 from documents.actions import make_document
 from estimating.actions import fill_estimate, install_example_rates, make_link, make_proposal, set_rate
 from estimating.models import Proposal
@@ -164,6 +165,7 @@ def _shower_under_way(cast: Cast) -> Job:
         if key in phases:
             _prove(phases[key], by=cast.rui, days_ago=4)
     _begin(phases["waterproofing"], by=cast.rui)
+    survey_shower(room, by=cast.rui)
     for day, what in ((0, "Waterproofing"), (1, "Water test"), (2, "Layout and setting"), (3, "Setting")):
         book(
             job=job,

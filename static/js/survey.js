@@ -1,37 +1,51 @@
-// The keys under a grid of readings: one tap fills the field that was touched last and goes on to the next. Without
-// this file readings are typed.
+// Readings by tapping: each key fills the marked place and goes on to the next. Typing works without this file.
 
-const form = () => document.querySelector("form.readings");
-const fields = () => [...form().querySelectorAll(".reading input")];
-let last = null;
+const taps = document.querySelector(".taps");
+const cells = () => [...document.querySelectorAll(".cell.out")];
+let here = null; // the id of the field that the next tap fills
 
-function show() {
-  const taps = form()?.querySelector(".taps");
-  if (taps) taps.hidden = fields().length === 0;
+function mark(cell) {
+  here = cell ? cell.querySelector("input").id : null;
+  for (const each of cells()) each.classList.toggle("here", each === cell);
+  taps.querySelector("b").textContent = cell ? cell.dataset.name : "";
+  taps.hidden = !cell;
+}
+
+function marked() {
+  const all = cells();
+  return all.find((cell) => cell.querySelector("input").id === here) ?? all[0];
 }
 
 document.addEventListener("focusin", (event) => {
-  if (event.target.matches?.(".reading input")) last = event.target;
+  const cell = event.target.closest?.(".cell.out");
+  if (cell) mark(cell);
 });
 
-document.addEventListener("click", (event) => {
-  const key = event.target.closest?.(".taps button");
-  if (!key) return;
-  const sign = form().querySelector("[data-sign]");
-  if (key === sign) {
-    sign.setAttribute("aria-pressed", String(sign.getAttribute("aria-pressed") !== "true"));
-    return;
-  }
-  const every = fields();
-  const field = last?.isConnected ? last : every.find((each) => !each.value) ?? every[0];
-  const back = sign.getAttribute("aria-pressed") === "true" && key.dataset.tap !== "0";
-  field.value = (back ? "-" : "") + key.dataset.tap;
-  sign.setAttribute("aria-pressed", "false");
-  last = every[every.indexOf(field) + 1] ?? field;
-  // Focus that a key moved brings no keyboard over the page; the field is only marked.
-  for (const each of every) each.classList.toggle("next", each === last);
-  last.scrollIntoView({ block: "center", behavior: "instant" });
+taps.addEventListener("click", (event) => {
+  const key = event.target.closest("button");
+  const cell = key && marked();
+  if (!cell) return;
+  // A tap is instead of the keyboard of the phone, which stays away.
+  if (document.activeElement?.closest(".cell")) document.activeElement.blur();
+  if ("tap" in key.dataset) cell.querySelector("input").value = key.dataset.tap;
+  const all = cells();
+  const next = all[all.indexOf(cell) + 1] ?? cell;
+  mark(next);
+  next.scrollIntoView({ block: "center" });
 });
 
-document.addEventListener("htmx:after:swap", show);
-show();
+// Without signal the browser would leave the page, and the readings with it.
+document.addEventListener("submit", (event) => {
+  if (event.target.id !== "entry") return;
+  const warning = event.target.querySelector(".no-signal");
+  warning.hidden = navigator.onLine;
+  if (navigator.onLine) return;
+  event.preventDefault();
+  warning.scrollIntoView({ block: "center" });
+});
+
+// Lines that htmx brought: the mark goes on where it was.
+new MutationObserver(() => {
+  if (!document.querySelector(".cell.here")) mark(marked());
+}).observe(taps.parentElement, { childList: true });
+mark(marked());

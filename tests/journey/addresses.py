@@ -24,6 +24,7 @@ STAGES = {
 ASKED = {
     "rooms:new": ["?shape=shower", "?shape=floor"],
     "rooms:layout": ["?option=2"],
+    "rooms:survey_new": ["?kind=studs", "?kind=wall", "?kind=floor", "?kind=bed"],
     "jobs:list": ["?stage=lost", "?q=nobody+of+this+name"],
     "callbacks:list": ["?show=all"],
     "home:week": ["?day=2031-07-04"],

@@ -15,7 +15,7 @@ from estimating.models import EstimateLine, Proposal
 from inspections.actions import print_punch_list
 from inspections.models import Phase, PunchItem
 from jobs.models import Booking, Job, Photo
-from rooms.models import Room, Tile
+from rooms.models import Room, Survey, Tile
 from shop.queries import shop_settings
 
 
@@ -50,6 +50,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "clients": [Client.objects.get(jobs=working).pk],
         "sites": [Site.objects.get(jobs=working).pk],
         "rooms": [Room.objects.get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")],
+        "surveys": list(Survey.objects.filter(room__job=working).values_list("pk", flat=True)),
         "phases": [phases[0].pk, held.pk, phases.last().pk],
         "checks": [held.checks.first().pk],
         "proposals": [proposal.pk for proposal in proposals],
