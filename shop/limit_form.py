@@ -83,6 +83,8 @@ class LimitForm(forms.Form):
             "hours": _("In hours, like 48."),
             "times": _("A number, like 3."),
             "part": _("A number, like 360."),
+            "coefficient": _("A number, like 0.42."),
+            "kg_m2": _("In kilograms on a square meter, like 32."),
         }[figure.unit]
         more = _("More than {} is looser than the source: it lets more pass.")
         less = _("Less than {} is looser than the source: it lets more pass.")

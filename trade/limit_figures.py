@@ -7,7 +7,7 @@ from typing import Any, Literal
 from trade.sources import Rule
 from trade.words import gettext_noop
 
-FigureUnit = Literal["length", "percent", "slope", "hours", "times", "part"]
+FigureUnit = Literal["length", "percent", "slope", "hours", "times", "part", "coefficient", "kg_m2"]
 """`length` in mm; `slope` percent, read off a level in inches per foot; `part`: the span divided by so much."""
 
 Beside = Literal["the same", "looser", "stricter"]
@@ -19,6 +19,8 @@ WATER = gettext_noop("Water")
 WAITS = gettext_noop("Waits")
 MOVEMENT = gettext_noop("Soft joints in the field")
 FLOORS = gettext_noop("Floors that bend")
+SLIP = gettext_noop("Slip")
+WALLS = gettext_noop("Weight on walls: tile, mortar and grout")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

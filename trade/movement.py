@@ -55,29 +55,32 @@ def least_width_mm(
     tile's yearly range over 100 °F.  Indoors 1/4 in.  ValueError where joints stand farther apart than they may.
     """
     positive(spacing_mm=spacing_mm)
-    farthest, rule = farthest_mm(exposure, limits=limits)
+    farthest, _ = farthest_mm(exposure, limits=limits)
     if spacing_mm > farthest:
         raise ValueError(f"joints may stand {farthest} mm apart at most, got {spacing_mm}")
     if exposure != "exterior":
-        return inches("1/4"), rule
-    width = inches("3/8") if spacing_mm <= feet(8) else inches("1/2")
+        return limits.soft_floor_mm, limits.rule("soft_floor_mm")
+    key = "soft_exterior_mm" if spacing_mm <= feet(8) else "soft_exterior_far_mm"
+    width = limits.value(key)
     if range_f is not None:
         positive(range_f=range_f)
         over = max(range_f - USUAL_RANGE_F, Decimal(0)) / 15
         width += inches("1/16") * over.to_integral_value(rounding=ROUND_CEILING)
-    return width, sources.MOVEMENT_WIDTH_EXTERIOR
+    return width, limits.rule(key)
 
 
-def indoor_width_mm(*, where: Covering, grout_mm: Decimal) -> tuple[Decimal, Decimal, Rule]:
+def indoor_width_mm(
+    *, where: Covering, grout_mm: Decimal, limits: ShopLimits = DEFAULTS
+) -> tuple[Decimal, Decimal, Rule]:
     """Return the least and the preferred width of a soft joint indoors, mm, and its rule.
 
     A floor's is its grout joint's width and 1/4 in at least; on walls and in mosaics 1/4 in preferred, 1/8 in at least.
     """
     not_negative(grout_mm=grout_mm)
     if where == "floor":
-        width = max(grout_mm, inches("1/4"))
-        return width, width, sources.MOVEMENT_WIDTH_FLOOR
-    return inches("1/8"), inches("1/4"), sources.MOVEMENT_WIDTH_WALL
+        width = max(grout_mm, limits.soft_floor_mm)
+        return width, width, limits.rule("soft_floor_mm")
+    return limits.soft_wall_mm, max(limits.soft_wall_mm, inches("1/4")), limits.rule("soft_wall_mm")
 
 
 def sealant_depth_mm(*, width_mm: Decimal) -> tuple[Decimal, Decimal]:

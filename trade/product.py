@@ -3,8 +3,8 @@
 from decimal import Decimal
 from typing import Literal, get_args
 
-from trade import sources
 from trade.limits import Outcome
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
@@ -24,13 +24,14 @@ _ISO: tuple[tuple[Decimal, IsoGroup], ...] = (
     (Decimal(6), "IIa"),
     (Decimal(10), "IIb"),
 )
-_FRICTION: dict[Walk, tuple[Decimal, Rule]] = {
-    "interior dry": (Decimal("0.42"), sources.SLIP_WET),
-    "interior wet": (Decimal("0.42"), sources.SLIP_WET),
-    "interior wet plus": (Decimal("0.50"), sources.SLIP_DECLARED),
-    "exterior wet": (Decimal("0.55"), sources.SLIP_DECLARED),
-    "oils and greases": (Decimal("0.55"), sources.SLIP_DECLARED),
+_FRICTION: dict[Walk, str] = {
+    "interior dry": "friction_indoors",
+    "interior wet": "friction_indoors",
+    "interior wet plus": "friction_wet_plus",
+    "exterior wet": "friction_outdoors",
+    "oils and greases": "friction_oil",
 }
+"""Which of the shop's limits says how much."""
 
 
 def ansi_class(absorption_percent: Decimal) -> AnsiClass:
@@ -45,25 +46,27 @@ def iso_group(absorption_percent: Decimal) -> IsoGroup:
     return next((name for most, name in _ISO if absorption_percent <= most), "III")
 
 
-def least_friction(walk: Walk) -> tuple[Decimal, Rule]:
+def least_friction(walk: Walk, *, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
     """Return the least dynamic coefficient of friction for a use, and its rule; dry use is tested dry.
 
     Raises ValueError for a use there isn't.
     """
     if walk not in get_args(Walk):
         raise ValueError(f"no such use: {walk}")
-    return _FRICTION[walk]
+    return limits.value(_FRICTION[walk]), limits.rule(_FRICTION[walk])
 
 
-def judge_friction(*, walk: Walk, friction: Decimal | None, declared: bool | None = None) -> Verdict:
+def judge_friction(
+    *, walk: Walk, friction: Decimal | None, declared: bool | None = None, limits: ShopLimits = DEFAULTS
+) -> Verdict:
     """Return whether a floor tile may be walked on so.  `declared`: whether its maker declares it fit for the use.
 
     A declaration outranks the figures beyond level indoor floors; without figure and declaration nobody can tell.
     """
-    least, rule = least_friction(walk)
+    least, rule = least_friction(walk, limits=limits)
     figures = {"least": least}
     outcome: Outcome
-    if rule is sources.SLIP_DECLARED and declared is not None:
+    if walk not in ("interior dry", "interior wet") and declared is not None:
         outcome = "holds" if declared else "fails"
         template = (
             gettext_noop("The maker declares this tile fit for the use.")

@@ -1,6 +1,6 @@
 """Measures in the shop's units: `{% load limits %}`.
 
-{{ value|measured:"hours" }}      a length (or mm), percent, slope, hours, times or part of a span, as a person reads it
+{{ value|measured:"hours" }}      a figure of any unit there is, as a person reads it
 """
 
 from decimal import Decimal
@@ -37,6 +37,10 @@ def measured(value: Decimal, unit: str) -> str | SafeString:
         return _("%(times)s times") % {"times": figures}
     if unit == "part":
         return _("span / %(part)s") % {"part": figures}
+    if unit == "coefficient":
+        return figures
+    if unit == "kg_m2":
+        return _("%(weight)s kg/m²") % {"weight": figures}
     return f"{figures} %"
 
 

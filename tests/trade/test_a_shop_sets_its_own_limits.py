@@ -12,9 +12,10 @@ from trade import sources
 from trade.lengths import feet, inches
 from trade.limit_figures import Figure
 from trade.lippage import judge_forecast
-from trade.movement import bays, judge_spacing, least_width_mm
+from trade.movement import bays, indoor_width_mm, judge_spacing, least_width_mm
 from trade.phases import phases_for
 from trade.plumb import judge_plumb
+from trade.product import judge_friction
 from trade.rules import (
     judge_coverage,
     judge_flatness,
@@ -23,12 +24,13 @@ from trade.rules import (
     judge_shower_slope,
     judge_wall_height,
 )
-from trade.shop_limits import DEFAULTS, FIGURES, OWN, PAIRS, ShopLimits
+from trade.shop_limits import DEFAULTS, FIGURES, LOOSER, OWN, PAIRS, ShopLimits
 from trade.sources import all_rules
 from trade.specification import Specification
 from trade.structure import judge_deflection
 from trade.verdicts import Verdict
 from trade.waits import judge_wait, judge_water_test, least_wait
+from trade.weights import judge_wall_weight
 
 # A figure and where it was read. What stands beside it is published; the rest of this list says what it is.
 PUBLISHED = {
@@ -73,9 +75,21 @@ PUBLISHED = {
     "movement_moist_mm": feet(12),  # the same
     "movement_slab_mm": feet(12),  # the same
     "movement_exterior_mm": feet(12),  # the same
+    "soft_floor_mm": inches("1/4"),  # EJ171-09, scribd.com/document/517234345
+    "soft_wall_mm": inches("1/8"),  # the same
+    "soft_exterior_mm": inches("3/8"),  # the same, at 8 ft
+    "soft_exterior_far_mm": inches("1/2"),  # the same, at 12 ft
     "bend_part": Decimal(360),  # the source of sources.DEFLECTION
     "bend_stone_part": Decimal(720),  # the source of sources.DEFLECTION_STONE
     "bend_stone_most_mm": inches("7/32"),  # the same
+    "friction_indoors": Decimal("0.42"),  # A137.1 9.6, tcnatile.com
+    "friction_wet_plus": Decimal("0.50"),  # A326.3-2021, where its maker declares nothing
+    "friction_outdoors": Decimal("0.55"),  # the same
+    "friction_oil": Decimal("0.55"),  # the same
+    "wall_plaster_kg_m2": Decimal(20),  # the source of sources.WALL_WEIGHT
+    "wall_gypsum_kg_m2": Decimal(32),  # the same
+    "wall_foam_kg_m2": Decimal(40),  # the same
+    "wall_cement_kg_m2": Decimal(50),  # the same
 }
 
 # Every specification, with tile that the conditions of joint and make tell apart.
@@ -354,3 +368,19 @@ def test_no_check_states_a_figure_that_the_shop_may_set() -> None:
     assert "the trade's practice is 24 hours" in told["water_test.hours"]
     for key, figure in (("water_test.depth", "2 in"), ("layout.first", "1/16"), ("layout.spread", "three times")):
         assert figure not in told[key]
+
+
+def test_friction_weight_and_width_follow_the_shops_own_limits() -> None:
+    own = ShopLimits(friction_indoors=Decimal("0.5"), wall_gypsum_kg_m2=Decimal(25), soft_wall_mm=inches("1/4"))
+    assert judge_friction(walk="interior wet", friction=Decimal("0.45")).outcome == "holds"
+    assert judge_friction(walk="interior wet", friction=Decimal("0.45"), limits=own).outcome == "fails"
+    weight = {"tile_kg_m2": Decimal(24), "bed_kg_m2": Decimal(4)}
+    assert judge_wall_weight(face="gypsum board", **weight).outcome == "holds"
+    told = judge_wall_weight(face="gypsum board", limits=own, **weight)
+    assert told.outcome == "fails"
+    assert told.rule.source.startswith(OWN)
+    assert indoor_width_mm(where="wall", grout_mm=inches("1/8"), limits=own)[0] == inches("1/4")
+    looser = ShopLimits(soft_exterior_mm=inches("1/4"))
+    width, rule = least_width_mm(exposure="exterior", spacing_mm=feet(8), limits=looser)
+    assert width == inches("1/4")
+    assert rule.source.startswith(LOOSER)

@@ -1,0 +1,470 @@
+"""Every limit that a shop may set, one after the other: the figure, what it is, whence, and how far it may go."""
+# ruff: noqa: RUF009 -- most() and least() make a dataclass's field
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from trade import sources
+from trade.lengths import feet, inches
+from trade.limit_figures import FLATNESS, FLOORS, JOINTS, MOVEMENT, SETTING, SLIP, WAITS, WALLS, WATER, least, most
+from trade.words import gettext_noop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopFigures:
+    """The figures alone; `trade.shop_limits.ShopLimits` is what is asked."""
+
+    flat_large_long_mm: Decimal = most(
+        inches("1/8"),
+        gettext_noop("Gap under a 10 ft straightedge, tile with an edge of 15 in or more"),
+        sources.FLATNESS_LARGE,
+        FLATNESS,
+        (inches("1/32"), inches(1)),
+    )
+    flat_large_short_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Gap under a 2 ft straightedge, tile with an edge of 15 in or more"),
+        sources.FLATNESS_LARGE,
+        FLATNESS,
+        (inches("1/64"), inches("1/2")),
+    )
+    flat_small_long_mm: Decimal = most(
+        inches("1/4"),
+        gettext_noop("Gap under a 10 ft straightedge, smaller tile"),
+        sources.FLATNESS_SMALL,
+        FLATNESS,
+        (inches("1/32"), inches(1)),
+    )
+    flat_small_short_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Gap under a 1 ft straightedge, smaller tile"),
+        sources.FLATNESS_SMALL,
+        FLATNESS,
+        (inches("1/64"), inches("1/2")),
+    )
+    smallest_joint_mm: Decimal = least(
+        inches("1/16"),
+        gettext_noop("Smallest joint, whatever the tile"),
+        sources.JOINT_SPREAD,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    joint_to_spread: Decimal = least(
+        3,
+        gettext_noop("Joint to the difference in size between tiles, at least"),
+        sources.JOINT_SPREAD,
+        JOINTS,
+        (1, 10),
+        unit="times",
+    )
+    offset_joint_rectified_mm: Decimal = least(
+        inches("1/8"),
+        gettext_noop("Least joint of large rectified tile in an offset pattern, before its bow is added"),
+        sources.JOINT_OFFSET_RECTIFIED,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    offset_joint_mm: Decimal = least(
+        inches("3/16"),
+        gettext_noop("Least joint of large tile that isn't rectified in an offset pattern, before its bow is added"),
+        sources.JOINT_OFFSET_CALIBRATED,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    offset_percent: Decimal = most(
+        "33.33",
+        gettext_noop("Offset between courses of large tile, percent of the side, at most (33.33 is a third)"),
+        sources.OFFSET_LIMIT,
+        JOINTS,
+        (1, 50),
+        unit="percent",
+    )
+    first_course_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("First course off its line, at most"),
+        sources.LINES,
+        JOINTS,
+        (inches("1/64"), inches("1/2")),
+    )
+    coverage_dry_percent: Decimal = least(
+        80,
+        gettext_noop("Mortar coverage indoors and dry, mean of lifted tiles"),
+        sources.COVERAGE_DRY,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    coverage_wet_percent: Decimal = least(
+        95,
+        gettext_noop("Mortar coverage where it is wet, and outdoors, mean of lifted tiles"),
+        sources.COVERAGE_WET,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    coverage_stone_percent: Decimal = least(
+        95,
+        gettext_noop("Mortar coverage under stone, dry as well, mean of lifted tiles"),
+        sources.COVERAGE_STONE,
+        SETTING,
+        (50, 100),
+        unit="percent",
+    )
+    lippage_narrow_mm: Decimal = most(
+        inches("1/32"),
+        gettext_noop("Lippage where the joint is under 1/4 in, before the tile's bow is added"),
+        sources.LIPPAGE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    lippage_wide_mm: Decimal = most(
+        inches("1/16"),
+        gettext_noop("Lippage where the joint is 1/4 in or wider, before the tile's bow is added"),
+        sources.LIPPAGE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    lippage_stone_mm: Decimal = most(
+        inches("1/32"),
+        gettext_noop("Lippage of stone"),
+        sources.LIPPAGE_STONE,
+        SETTING,
+        (inches("1/64"), inches("1/4")),
+    )
+    shower_slope_low_percent: Decimal = least(
+        2,
+        gettext_noop("Slope of a shower floor, at least"),
+        sources.SHOWER_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    shower_slope_high_percent: Decimal = most(
+        # The code prints 1/4 in per ft (2.08) as 2 and 1/2 in per ft (4.17) as 4: either reading of it meets it.
+        "4.17",
+        gettext_noop("Slope of a shower floor, at most"),
+        sources.SHOWER_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    exterior_slope_percent: Decimal = least(
+        2,
+        gettext_noop("Slope outdoors, away from the building, at least"),
+        sources.EXTERIOR_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+    )
+    liner_height_mm: Decimal = least(
+        inches(3),
+        gettext_noop("Liner or membrane up the wall, above the finished curb, at least"),
+        sources.LINER_HEIGHT,
+        WATER,
+        (inches(1), inches(24)),
+    )
+    wall_height_mm: Decimal = least(
+        inches(72),
+        gettext_noop("Wet wall's finish above the room's floor, at least"),
+        sources.WALL_HEIGHT,
+        WATER,
+        (inches(36), inches(120)),
+    )
+    wall_height_drain_mm: Decimal = least(
+        inches(70),
+        gettext_noop("Wet wall's finish above the drain, at least"),
+        sources.WALL_HEIGHT,
+        WATER,
+        (inches(36), inches(120)),
+        asked=False,
+    )
+    water_depth_low_mm: Decimal = least(
+        inches(2),
+        gettext_noop("Water at the threshold in the water test, at least"),
+        sources.WATER_TEST_DEPTH,
+        WATER,
+        (inches("1/2"), inches(6)),
+    )
+    water_depth_high_mm: Decimal = most(
+        inches(4),
+        gettext_noop("Water in the water test, at most"),
+        sources.WATER_TEST_DEPTH,
+        WATER,
+        (inches("1/2"), inches(6)),
+    )
+    water_test_hours: Decimal = least(
+        24,
+        gettext_noop("Water test"),
+        sources.WATER_TEST_PRACTICE,
+        WAITS,
+        # Below the code's 15 minutes it is no test.
+        ("0.25", 96),
+        unit="hours",
+    )
+    membrane_hours: Decimal = least(
+        24,
+        gettext_noop("From membrane to water test"),
+        sources.WATER_TEST_START,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    membrane_cold_hours: Decimal = least(
+        48,
+        gettext_noop("From membrane to water test, below 50 °F"),
+        sources.WATER_TEST_START,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    mortar_hours: Decimal = least(
+        24,
+        gettext_noop("From mortar to grout"),
+        sources.WAIT_GROUT,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    mortar_rapid_hours: Decimal = least(
+        8,
+        gettext_noop("From rapid mortar to grout"),
+        sources.WAIT_GROUT_RAPID,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    mortar_large_hours: Decimal = least(
+        72,
+        gettext_noop("From mortar to grout, large tile and stone"),
+        sources.WAIT_GROUT_LARGE,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    grout_epoxy_hours: Decimal = least(
+        24,
+        gettext_noop("From epoxy grout to water"),
+        sources.WAIT_USE_EPOXY,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    leveler_hours: Decimal = least(
+        24,
+        gettext_noop("From leveling compound to tile"),
+        sources.WAIT_LEVELER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    leveler_rapid_hours: Decimal = least(
+        6,
+        gettext_noop("From rapid leveling compound to tile"),
+        sources.WAIT_LEVELER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    traffic_hours: Decimal = least(
+        48,
+        gettext_noop("From grout to light feet"),
+        sources.WAIT_TRAFFIC,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    heavy_traffic_hours: Decimal = least(
+        168,
+        gettext_noop("From grout to heavy loads"),
+        sources.WAIT_TRAFFIC,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    grout_hours: Decimal = least(
+        72,
+        gettext_noop("From grout to water"),
+        sources.WAIT_USE,
+        WAITS,
+        (1, 720),
+        unit="hours",
+    )
+    sealer_hours: Decimal = least(
+        72,
+        gettext_noop("From grout to sealer"),
+        sources.WAIT_SEALER,
+        WAITS,
+        (1, 720),
+        unit="hours",
+        asked=False,
+    )
+    movement_interior_mm: Decimal = most(
+        feet(25),
+        gettext_noop("Between soft joints indoors, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_moist_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints indoors in sun or moisture, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_slab_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints on a slab above ground, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    movement_exterior_mm: Decimal = most(
+        feet(12),
+        gettext_noop("Between soft joints outdoors, at most"),
+        sources.MOVEMENT_JOINTS,
+        MOVEMENT,
+        (feet(4), feet(40)),
+        asked=False,
+    )
+    soft_floor_mm: Decimal = least(
+        inches("1/4"),
+        gettext_noop("Soft joint in a floor indoors, at least"),
+        sources.MOVEMENT_WIDTH_FLOOR,
+        MOVEMENT,
+        (inches("1/16"), inches(1)),
+        asked=False,
+    )
+    soft_wall_mm: Decimal = least(
+        inches("1/8"),
+        gettext_noop("Soft joint in a wall or in mosaic, at least"),
+        sources.MOVEMENT_WIDTH_WALL,
+        MOVEMENT,
+        (inches("1/32"), inches(1)),
+        asked=False,
+    )
+    soft_exterior_mm: Decimal = least(
+        inches("3/8"),
+        gettext_noop("Soft joint outdoors up to 8 ft apart, at least"),
+        sources.MOVEMENT_WIDTH_EXTERIOR,
+        MOVEMENT,
+        (inches("1/8"), inches(2)),
+        asked=False,
+    )
+    soft_exterior_far_mm: Decimal = least(
+        inches("1/2"),
+        gettext_noop("Soft joint outdoors more than 8 ft apart, at least"),
+        sources.MOVEMENT_WIDTH_EXTERIOR,
+        MOVEMENT,
+        (inches("1/8"), inches(2)),
+        asked=False,
+    )
+    bend_part: Decimal = least(
+        360,
+        gettext_noop("Floor under tile bends by at most its span divided by"),
+        sources.DEFLECTION,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
+    )
+    bend_stone_part: Decimal = least(
+        720,
+        gettext_noop("Floor under stone bends by at most its span divided by"),
+        sources.DEFLECTION_STONE,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
+    )
+    bend_stone_most_mm: Decimal = most(
+        inches("7/32"),
+        gettext_noop("Floor under stone bends over a span of more than 14 ft, at most"),
+        sources.DEFLECTION_STONE,
+        FLOORS,
+        (inches("1/32"), inches("1/2")),
+        asked=False,
+    )
+    friction_indoors: Decimal = least(
+        "0.42",
+        gettext_noop("Friction of level floors indoors, at least"),
+        sources.SLIP_WET,
+        SLIP,
+        ("0.1", "1.5"),
+        unit="coefficient",
+        asked=False,
+    )
+    friction_wet_plus: Decimal = least(
+        "0.50",
+        gettext_noop("Friction of floors that stay wet indoors, at least"),
+        sources.SLIP_DECLARED,
+        SLIP,
+        ("0.1", "1.5"),
+        unit="coefficient",
+        asked=False,
+    )
+    friction_outdoors: Decimal = least(
+        "0.55",
+        gettext_noop("Friction of floors outdoors, at least"),
+        sources.SLIP_DECLARED,
+        SLIP,
+        ("0.1", "1.5"),
+        unit="coefficient",
+        asked=False,
+    )
+    friction_oil: Decimal = least(
+        "0.55",
+        gettext_noop("Friction of floors with oil and grease, at least"),
+        sources.SLIP_DECLARED,
+        SLIP,
+        ("0.1", "1.5"),
+        unit="coefficient",
+        asked=False,
+    )
+    wall_plaster_kg_m2: Decimal = most(
+        20,
+        gettext_noop("On gypsum plaster, at most"),
+        sources.WALL_WEIGHT,
+        WALLS,
+        (5, 200),
+        unit="kg_m2",
+        asked=False,
+    )
+    wall_gypsum_kg_m2: Decimal = most(
+        32,
+        gettext_noop("On gypsum board, at most"),
+        sources.WALL_WEIGHT,
+        WALLS,
+        (5, 200),
+        unit="kg_m2",
+        asked=False,
+    )
+    wall_foam_kg_m2: Decimal = most(
+        40,
+        gettext_noop("On foam board, at most"),
+        sources.WALL_WEIGHT,
+        WALLS,
+        (5, 200),
+        unit="kg_m2",
+        asked=False,
+    )
+    wall_cement_kg_m2: Decimal = most(
+        50,
+        gettext_noop("On cement board, at most"),
+        sources.WALL_WEIGHT,
+        WALLS,
+        (5, 200),
+        unit="kg_m2",
+        asked=False,
+    )
