@@ -37,6 +37,11 @@ app.conf.update(
             # Without a worker they would pile up.
             "options": {"expires": SWEEP_SECONDS},
         },
+        "jobs-thumbnails": {
+            "task": "jobs.tasks.make_thumbnails",
+            "schedule": SWEEP_SECONDS,
+            "options": {"expires": SWEEP_SECONDS},
+        },
     },
 )
 app.autodiscover_tasks()

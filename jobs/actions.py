@@ -1,6 +1,7 @@
 """Everything that changes jobs, crews, bookings and photos. Locks are taken on the job first, then on the person."""
 
 import hashlib
+import logging
 from datetime import UTC, datetime
 from typing import IO
 from uuid import UUID
@@ -18,8 +19,10 @@ from clients.models import Client, Site
 from jobs.models import MOVES, Booking, BookingKind, CrewMember, Job, Photo, Stage
 from jobs.queries import upcoming_bookings
 from shop.audit import change
-from shop.images import photo_jpeg
+from shop.images import SMALL_SIDE, BadImage, photo_jpeg
 from shop.models import Staff
+
+log = logging.getLogger(__name__)
 
 
 class WrongStage(Refused):
@@ -263,6 +266,38 @@ def keep_photo(
         default_storage.delete(file)
         raise
     return photo
+
+
+def make_thumbnails(*, most: int = 50) -> int:
+    """A small copy of each photo that has none yet, the newest first; how many were made.
+
+    Two workers at once share the work. A photo whose file is gone or can't be read counts as its own small copy.
+    """
+    made = 0
+    for _number in range(most):
+        with transaction.atomic():
+            waiting = Photo.objects.select_for_update(skip_locked=True, of=("self",)).filter(thumb="")
+            photo = waiting.order_by("-created_at").first()
+            if photo is None:
+                break
+            photo.thumb.name = _small_copy(photo) or photo.file.name
+            photo.save(update_fields=["thumb"])
+            made += 1
+    return made
+
+
+def _small_copy(photo: Photo) -> str:
+    """The name of a new small copy's file; empty where none can be made."""
+    name = f"{str(photo.file.name).removesuffix('.jpg')}-small.jpg"
+    try:
+        with photo.file.open("rb") as file:
+            jpeg, _width, _height = photo_jpeg(file, longest_side=SMALL_SIDE)
+    except (BadImage, OSError) as error:
+        log.warning("photo %s has no small copy: %r", photo.pk, error)
+        return ""
+    # What a worker left that was killed before the row knew of it.
+    default_storage.delete(name)
+    return default_storage.save(name, ContentFile(jpeg))
 
 
 def _same_photo(earlier: Photo, *, job: Job, by: Staff | None, upload_sha256: str) -> Photo:

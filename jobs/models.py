@@ -173,6 +173,8 @@ class Photo(Row):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="photos")
     file = models.FileField(upload_to="photos/%Y/%m/", max_length=200)
+    # A small copy for lists and cards, made by a worker; empty until then, the file itself where none can be made.
+    thumb = models.FileField(max_length=200, blank=True)
     sha256 = models.CharField(max_length=64)
     upload_sha256 = models.CharField(max_length=64, blank=True)
     width = models.PositiveIntegerField()

@@ -21,16 +21,19 @@ from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 # Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
 @csp_update({"style-src": [UNSAFE_INLINE]})  # type: ignore[arg-type]
 def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
-    """The photo's JPEG. A browser may keep it, and asks each time whether it may still show it."""
+    """The photo's JPEG, with `?size=small` its small copy once there is one. A browser may keep it, and asks each time
+    whether it may still show it."""
     kept = get_photo(request.user, pk)
-    headers = {"ETag": f'"{kept.sha256}"', "Cache-Control": "private, no-cache"}
+    small = request.GET.get("size") == "small" and bool(kept.thumb)
+    file = kept.thumb if small else kept.file
+    headers = {"ETag": f'"{kept.sha256}{"-small" if small else ""}"', "Cache-Control": "private, no-cache"}
     if unchanged := get_conditional_response(request, etag=headers["ETag"]):
         for name, value in headers.items():
             unchanged.headers[name] = value
         return unchanged
-    if not kept.file.storage.exists(str(kept.file.name)):
+    if not file.storage.exists(str(file.name)):
         not_found()
-    picture = kept.file.open("rb")
+    picture = file.open("rb")
     return FileResponse(picture, content_type="image/jpeg", filename=f"{kept.pk}.jpg", headers=headers)
 
 

@@ -21,6 +21,8 @@ MAX_PIXELS = 70_000_000
 """As RGB about 200 MB while it is worked on. Above it a small file may unfold into more than the server has."""
 
 LONGEST_SIDE = 2400
+SMALL_SIDE = 640
+"""Of a copy for lists and cards: sharp at 320 px on a phone's screen, some tens of kB."""
 FORMATS = ("JPEG", "PNG", "WEBP")
 ACCEPT = "image/jpeg,image/png,image/webp"
 """For a file field: phones that keep another format hand over a JPEG when asked for one of these."""
@@ -35,12 +37,12 @@ class BadImage(Refused):
     """The upload isn't a picture that can be kept. The message is for the person who sent it."""
 
 
-def photo_jpeg(upload: IO[bytes]) -> tuple[bytes, int, int]:
-    """The picture as JPEG bytes without metadata, upright, longest side at most LONGEST_SIDE; its width and height.
+def photo_jpeg(upload: IO[bytes], *, longest_side: int = LONGEST_SIDE) -> tuple[bytes, int, int]:
+    """The picture as JPEG bytes without metadata, upright, its longest side at most that; its width and height.
 
     Raises BadImage.
     """
-    image = _open(upload, longest_side=LONGEST_SIDE)
+    image = _open(upload, longest_side=longest_side)
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         over = image.convert("RGBA")
         image = Image.new("RGB", over.size, "white")
