@@ -87,6 +87,7 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
             key=data["key"],
             ticked="right" in form.data,
             values=data.get("values", ()),
+            voids=data.get("voids", ()),
             photo=photo,
             note=data["note"],
             skipped=form.skipped,

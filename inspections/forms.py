@@ -79,6 +79,10 @@ class EntryForm(PhoneForm):
                     error_messages={"required": _("Enter the reading.")},
                     widget=forms.TextInput(attrs={"autocomplete": "off"} | self._keyboard()),
                 )
+                if check.kind == CheckKind.COVERAGE:
+                    self.fields[f"voids_{number}"] = forms.RegexField(
+                        "^[01]{100}$", required=False, widget=forms.HiddenInput
+                    )
 
     @property
     def readings_wanted(self) -> int:
@@ -86,6 +90,9 @@ class EntryForm(PhoneForm):
 
     def value_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("value_")]
+
+    def voids_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.fields if name.startswith("voids_")]
 
     @property
     def more_is_wrong(self) -> bool:
@@ -121,6 +128,7 @@ class EntryForm(PhoneForm):
             if self.check.kind == CheckKind.WAIT and "begin" not in self.data:
                 self.add_error(None, _("Press the button: the wait begins with it."))
             data["values"] = self._readings(data)
+            data["voids"] = self._voids(data)
         if self.errors:
             self.ask_for_photo_again()
         return data
@@ -134,6 +142,20 @@ class EntryForm(PhoneForm):
                 except ValueError as error:
                     self.add_error(bound.name, str(error))
         return values
+
+    def _voids(self, data: dict[str, Any]) -> list[str]:
+        """What was tapped of each lifted tile; it says the same as its share."""
+        found = []
+        for number in range(self.readings_wanted):
+            voids = data.get(f"voids_{number}") or ""
+            share, name = data.get(f"value_{number}"), f"value_{number}"
+            if voids and share and not self.has_error(name) and self._read(share) != 100 - voids.count("1"):
+                said = {"tapped": 100 - voids.count("1")}
+                self.add_error(
+                    name, _("The voids that were tapped leave %(tapped)s percent: tap or type again.") % said
+                )
+            found.append(voids)
+        return found if any(found) else []
 
     def _read(self, text: str) -> Decimal:
         """The reading in the check's unit: mm or percent. Raises ValueError that says what to type."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from inspections.models import Check, CheckKind, Entry, Outcome, Phase
+from inspections.models import Check, CheckKind, Entry, Outcome, Phase, bare_edges
 from trade.limits import Limit, judge_all
 from trade.phases import Specification, phases_for
 from trade.shop_limits import LOOSER, OWN, ShopLimits
@@ -64,10 +64,12 @@ def outcome_of(
     ticked: bool = False,
     values: Sequence[Decimal] = (),
     has_photo: bool = False,
+    voids: Sequence[str] = (),
 ) -> Outcome | None:
     """The outcome of an entry; None while what was entered can't decide (two of three tiles lifted, no photo yet).
 
-    `values` in the check's unit: mm, percent. `limit`: what judges them, by default that of the phase's opening.
+    `values` in the check's unit: mm, percent. `voids`: of lifted tiles, as `Entry.voids`; a bare corner or edge fails
+    whatever the shares are. `limit`: what judges them, by default that of the phase's opening.
     """
     if check.kind == CheckKind.WAIT:
         return Outcome.WAITING
@@ -77,6 +79,8 @@ def outcome_of(
         return Outcome.HOLDS if has_photo else None
     if not values:
         return None
+    if bare_edges(voids):
+        return Outcome.FAILS
     said = judge_all(limit or Limit.from_json(check.limit or {}), values)
     return {"holds": Outcome.HOLDS, "fails": Outcome.FAILS, "can't tell": None}[said]
 

@@ -4,6 +4,7 @@ Entries, waivers, sign-offs and closeouts are only ever added. Whether a phase m
 trigger on the sign-off's table; the actions say the same in words beforehand.
 """
 
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import ClassVar
 
@@ -19,6 +20,7 @@ from inspections import triggers
 from jobs.models import Job, Photo
 from rooms.models import Room
 from shop.models import Staff
+from trade.coverage import Lifted
 
 
 class Phase(Row):
@@ -87,6 +89,12 @@ class Outcome(models.TextChoices):
     SKIPPED = "skipped", _("couldn't check")
 
 
+def bare_edges(voids: Sequence[str]) -> int:
+    """At how many places of corners and edges the tiles of `Entry.voids` have no mortar."""
+    lifted = [Lifted.of(text) for text in voids if text]
+    return sum(tile.bare_corners + tile.bare_edges for tile in lifted)
+
+
 class Entry(Row):
     """A tick, a reading, a photo or a started wait. Its key is the phone's; the newest by `happened_at` counts."""
 
@@ -94,6 +102,9 @@ class Entry(Row):
     outcome = models.CharField(max_length=10, choices=Outcome)
     # Lengths in mm, slopes and coverage in percent: the unit is the check's.
     values = models.JSONField(default=list)
+    # Of a lifted tile's back, for each value: 100 signs row by row, 1 where there is no mortar; empty where the share
+    # was typed.
+    voids = models.JSONField(default=list, blank=True)
     # What the readings, or the wait, were judged by, and where that stands: the limit of their moment. None where
     # nothing was measured, and in rows older than shops' own limits: those were judged by the check's.
     limit = models.JSONField(null=True)
@@ -126,6 +137,11 @@ class Entry(Row):
 
     def __str__(self) -> str:
         return f"{self.check_done}: {self.outcome}"
+
+    @property
+    def bare_edges(self) -> int:
+        """At how many places of corners and edges a lifted tile had no mortar."""
+        return bare_edges(self.voids)
 
     @property
     def came_later(self) -> bool:

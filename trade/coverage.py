@@ -33,6 +33,13 @@ class Lifted:
             if not (0 <= row < SIDE and 0 <= column < SIDE):
                 raise ValueError(f"a cell lies between 0 and {SIDE - 1} each way, got {row}, {column}")
 
+    @classmethod
+    def of(cls, cells: str) -> "Lifted":
+        """Return the tile that 100 signs tell, row by row, `1` where there is no mortar.  Raises ValueError."""
+        if len(cells) != SIDE * SIDE or set(cells) - {"0", "1"}:
+            raise ValueError("a lifted tile is told by 100 signs, 0 or 1")
+        return cls(frozenset(divmod(n, SIDE) for n, cell in enumerate(cells) if cell == "1"))
+
     @property
     def percent(self) -> Decimal:
         """The share that mortar covers."""

@@ -41,6 +41,7 @@ def record_entry(
     key: UUID | None = None,
     ticked: bool = False,
     values: Sequence[Decimal] = (),
+    voids: Sequence[str] = (),
     photo: Photo | None = None,
     note: str = "",
     skipped: bool = False,
@@ -49,8 +50,9 @@ def record_entry(
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
-    `values` in the check's unit (mm, percent). They are judged by the shop's limit at `happened_at`, which the entry
-    keeps: a reading made without signal before a limit changed is judged as its installer judged it.
+    `values` in the check's unit (mm, percent), `voids` beside them as in `Entry.voids`. They are judged by the shop's
+    limit at `happened_at`, which the entry keeps: a reading made without signal before a limit changed is judged as its
+    installer judged it.
     `skipped`: it couldn't be checked, because of what `note` says.
     A phone whose clock is ahead enters it now. `seen`: the key of the newest entry of the check that stood on the
     card, or "none".
@@ -61,7 +63,9 @@ def record_entry(
     now = yardsticks(check.phase, shop_limits(at=happened_at)) if check.limit and not skipped else {}
     by_what = None if skipped else yardstick_of(check, now)
     limit = by_what.limit if by_what else None
-    outcome = _outcome(check, limit=limit, ticked=ticked, values=values, photo=photo, note=note, skipped=skipped)
+    outcome = _outcome(
+        check, limit=limit, ticked=ticked, values=values, voids=voids, photo=photo, note=note, skipped=skipped
+    )
     payload = {
         "check": str(check.pk),
         "outcome": outcome,
@@ -69,12 +73,14 @@ def record_entry(
         "photo": str(photo.pk) if photo else None,
         "note": note,
         "helper": helper,
+        **({"voids": list(voids)} if any(voids) else {}),
     }
     entry = Entry(
         pk=key or uuid7(),
         check_done=check,
         outcome=outcome,
         values=payload["values"],
+        voids=list(voids) if any(voids) else [],
         limit=limit.to_json() if limit else None,
         limit_source=by_what.source if by_what else "",
         due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
@@ -109,6 +115,7 @@ def _outcome(
     limit: Limit | None,
     ticked: bool,
     values: Sequence[Decimal],
+    voids: Sequence[str],
     photo: Photo | None,
     note: str,
     skipped: bool,
@@ -119,7 +126,7 @@ def _outcome(
         if not note:
             raise Refused(_("Say why it couldn't be checked."))
         return Outcome.SKIPPED
-    outcome = outcome_of(check, limit=limit, ticked=ticked, values=values, has_photo=photo is not None)
+    outcome = outcome_of(check, limit=limit, ticked=ticked, values=values, voids=voids, has_photo=photo is not None)
     if outcome is None:
         raise Refused(_what_is_missing(check))
     return outcome

@@ -8,6 +8,7 @@ from django import template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inspections.judging import judged_by
 from inspections.models import Check, CheckKind, Entry
@@ -67,4 +68,9 @@ def judged_otherwise(entry: Entry, card: Mapping[str, Any]) -> str | SafeString:
 def readings(entry: Entry, check: Check) -> SafeString:
     """What was read; empty where nothing was measured."""
     figures = format_html_join(", ", "{}", ((_figure(check, value),) for value in entry.values))
-    return format_html(_("read: {}"), figures) if entry.values else figures
+    if not entry.values:
+        return figures
+    if bare := entry.bare_edges:
+        text = ngettext("no mortar at {} place of a corner or edge", "no mortar at {} places of corners or edges", bare)
+        figures = format_html("{}; {}", figures, format_html(text, bare))
+    return format_html(_("read: {}"), figures)

@@ -5,6 +5,7 @@ import * as queue from "./queue.js";
 import * as store from "./store.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
+import "./voids.js";
 
 const EVERY = 30_000; // ms between two tries while something waits
 const words = JSON.parse(document.getElementById("phone-words").textContent);

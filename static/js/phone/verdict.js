@@ -2,6 +2,8 @@
 // tests/vectors/verdicts.json is run here and in Python. What this can't read, the server may: then there is no verdict
 // on the phone, and the entry is kept all the same.
 
+import { bareEdges } from "./voids.js";
+
 const MOST = 60; // characters
 
 // A fraction as [top, bottom], BigInt, bottom > 0.
@@ -85,6 +87,7 @@ export function outcome(check, fields) {
   if (check.kind === "photo") return has("photo") ? "holds" : null;
   const tap = fields.find(([key]) => key === "tap");
   const typed = tap ? [tap[1]] : fields.filter(([key, text]) => key.startsWith("value_") && text.trim()).map(([, text]) => text);
+  if (check.kind === "coverage" && fields.some(([key, text]) => key.startsWith("voids_") && bareEdges(text))) return "fails";
   const values = typed.map((text) => reading(text, check));
   if (!check.limit || !values.length || values.includes(null)) return null;
   const found = judge(check.limit, values);
