@@ -84,6 +84,7 @@ class LimitForm(forms.Form):
             "times": _("A number, like 3."),
             "part": _("A number, like 360."),
             "coefficient": _("A number, like 0.42."),
+            "lbf": _("In pounds of force, like 250."),
             "kg_m2": _("In kilograms on a square meter, like 32."),
         }[figure.unit]
         more = _("More than {} is looser than the source: it lets more pass.")

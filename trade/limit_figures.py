@@ -7,7 +7,7 @@ from typing import Any, Literal
 from trade.sources import Rule
 from trade.words import gettext_noop
 
-FigureUnit = Literal["length", "percent", "slope", "hours", "times", "part", "coefficient", "kg_m2"]
+FigureUnit = Literal["length", "percent", "slope", "hours", "times", "part", "coefficient", "kg_m2", "lbf"]
 """`length` in mm; `slope` percent, read off a level in inches per foot; `part`: the span divided by so much."""
 
 Beside = Literal["the same", "looser", "stricter"]
@@ -20,6 +20,7 @@ WAITS = gettext_noop("Waits")
 MOVEMENT = gettext_noop("Soft joints in the field")
 FLOORS = gettext_noop("Floors that bend")
 SLIP = gettext_noop("Slip")
+TILE = gettext_noop("Tile in the box")
 WALLS = gettext_noop("Weight on walls: tile, mortar and grout")
 
 

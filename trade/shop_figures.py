@@ -6,7 +6,20 @@ from decimal import Decimal
 
 from trade import sources
 from trade.lengths import feet, inches
-from trade.limit_figures import FLATNESS, FLOORS, JOINTS, MOVEMENT, SETTING, SLIP, WAITS, WALLS, WATER, least, most
+from trade.limit_figures import (
+    FLATNESS,
+    FLOORS,
+    JOINTS,
+    MOVEMENT,
+    SETTING,
+    SLIP,
+    TILE,
+    WAITS,
+    WALLS,
+    WATER,
+    least,
+    most,
+)
 from trade.words import gettext_noop
 
 
@@ -147,6 +160,74 @@ class ShopFigures:
         WATER,
         ("0.5", 10),
         unit="slope",
+    )
+    curb_low_mm: Decimal = least(
+        inches(2),
+        gettext_noop("Curb above the drain, at least"),
+        sources.CURB_HEIGHT,
+        WATER,
+        (inches("1/4"), inches(6)),
+        asked=False,
+    )
+    curb_high_mm: Decimal = most(
+        inches(9),
+        gettext_noop("Curb above the drain, at most"),
+        sources.CURB_HEIGHT,
+        WATER,
+        (inches(3), inches(24)),
+        asked=False,
+    )
+    curb_below_pan_mm: Decimal = least(
+        inches(1),
+        gettext_noop("Curb below the sides and back of the pan, at least"),
+        sources.CURB_HEIGHT,
+        WATER,
+        (inches("1/4"), inches(6)),
+        asked=False,
+    )
+    curb_accessible_mm: Decimal = most(
+        inches("1/2"),
+        gettext_noop("Threshold of an accessible shower, at most"),
+        sources.CURB_ACCESSIBLE,
+        WATER,
+        (inches("1/8"), inches(2)),
+        asked=False,
+    )
+    sill_low_percent: Decimal = least(
+        "2.08",
+        gettext_noop("Slope of seats, sills, shelves and curb tops, at least"),
+        sources.SILL_SLOPE,
+        WATER,
+        ("0.5", 10),
+        unit="slope",
+        asked=False,
+    )
+    sill_high_percent: Decimal = most(
+        "4.17",
+        gettext_noop("Slope of seats, sills, shelves and curb tops, at most"),
+        sources.SILL_SLOPE,
+        WATER,
+        ("0.5", 20),
+        unit="slope",
+        asked=False,
+    )
+    steam_ceiling_percent: Decimal = least(
+        "16.66",
+        gettext_noop("Slope of a steam shower's ceiling, at least"),
+        sources.STEAM_CEILING,
+        WATER,
+        (2, 50),
+        unit="slope",
+        asked=False,
+    )
+    steam_perms: Decimal = most(
+        "0.5",
+        gettext_noop("Permeance of a steam shower's membrane, perms, at most"),
+        sources.STEAM_MEMBRANE,
+        WATER,
+        ("0.01", 5),
+        unit="coefficient",
+        asked=False,
     )
     exterior_slope_percent: Decimal = least(
         2,
@@ -466,5 +547,99 @@ class ShopFigures:
         WALLS,
         (5, 200),
         unit="kg_m2",
+        asked=False,
+    )
+    warp_rectified_percent: Decimal = most(
+        "0.40",
+        gettext_noop("Bow of rectified tile, percent of edge or diagonal, at most"),
+        sources.WARP_RECTIFIED,
+        TILE,
+        ("0.05", 2),
+        unit="percent",
+        asked=False,
+    )
+    warp_rectified_edge_mm: Decimal = most(
+        inches("0.05"),
+        gettext_noop("Bow of an edge of rectified tile, at most"),
+        sources.WARP_RECTIFIED,
+        TILE,
+        (inches("1/128"), inches("1/4")),
+        asked=False,
+    )
+    warp_rectified_diagonal_mm: Decimal = most(
+        "1.8",
+        gettext_noop("Bow of a diagonal of rectified tile, at most"),
+        sources.WARP_RECTIFIED,
+        TILE,
+        (inches("1/128"), inches("1/4")),
+        asked=False,
+    )
+    warp_other_percent: Decimal = most(
+        "0.50",
+        gettext_noop("Bow of other tile, percent of edge or diagonal, at most"),
+        sources.WARP_CALIBRATED,
+        TILE,
+        ("0.05", 2),
+        unit="percent",
+        asked=False,
+    )
+    warp_other_edge_mm: Decimal = most(
+        2,
+        gettext_noop("Bow of an edge of other tile, at most"),
+        sources.WARP_CALIBRATED,
+        TILE,
+        (inches("1/128"), inches("1/4")),
+        asked=False,
+    )
+    warp_other_diagonal_mm: Decimal = most(
+        "2.3",
+        gettext_noop("Bow of a diagonal of other tile, at most"),
+        sources.WARP_CALIBRATED,
+        TILE,
+        (inches("1/128"), inches("1/4")),
+        asked=False,
+    )
+    caliber_percent: Decimal = most(
+        "0.25",
+        gettext_noop("Size off the average, percent of the side, at most"),
+        sources.CALIBER,
+        TILE,
+        ("0.05", 2),
+        unit="percent",
+        asked=False,
+    )
+    caliber_mm: Decimal = most(
+        inches("0.03"),
+        gettext_noop("Size off the average, at most"),
+        sources.CALIBER,
+        TILE,
+        (inches("1/128"), inches("1/4")),
+        asked=False,
+    )
+    strength_floor_lbf: Decimal = least(
+        250,
+        gettext_noop("Breaking strength of floor tile, mean, at least"),
+        sources.STRENGTH_FLOOR,
+        TILE,
+        (50, 2000),
+        unit="lbf",
+        asked=False,
+    )
+    strength_wall_lbf: Decimal = least(
+        125,
+        gettext_noop("Breaking strength of glazed wall tile, mean, at least"),
+        sources.STRENGTH_WALL,
+        TILE,
+        (25, 2000),
+        unit="lbf",
+        asked=False,
+    )
+    strength_wall_each_lbf: Decimal = least(
+        100,
+        gettext_noop("Breaking strength of each glazed wall tile, at least"),
+        sources.STRENGTH_WALL,
+        TILE,
+        (25, 2000),
+        unit="lbf",
         asked=False,
     )

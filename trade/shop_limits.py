@@ -80,6 +80,8 @@ LOOSER = f"{OWN}, looser than its source"
 
 PAIRS: tuple[tuple[str, str], ...] = (
     ("shower_slope_low_percent", "shower_slope_high_percent"),
+    ("curb_low_mm", "curb_high_mm"),
+    ("sill_low_percent", "sill_high_percent"),
     ("water_depth_low_mm", "water_depth_high_mm"),
 )
 """A least and its most."""

@@ -9,9 +9,9 @@ from typing import Literal
 
 from trade import sources
 from trade.figures import not_negative, positive
-from trade.lengths import inches
 from trade.limits import Outcome
 from trade.product import IsoGroup
+from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
@@ -19,14 +19,13 @@ from trade.words import gettext_noop
 Across = Literal["edge", "diagonal"]
 Body = Literal["floor", "glazed wall"]
 
-_PER_CENT = Decimal("0.01")
-_WARP: dict[tuple[bool, Across], tuple[Decimal, Decimal]] = {
-    (True, "edge"): (Decimal("0.40"), inches("0.05")),
-    (True, "diagonal"): (Decimal("0.40"), Decimal("1.8")),
-    (False, "edge"): (Decimal("0.50"), Decimal("2.0")),
-    (False, "diagonal"): (Decimal("0.50"), Decimal("2.3")),
+_WARP: dict[tuple[bool, Across], tuple[str, str]] = {
+    (True, "edge"): ("warp_rectified_percent", "warp_rectified_edge_mm"),
+    (True, "diagonal"): ("warp_rectified_percent", "warp_rectified_diagonal_mm"),
+    (False, "edge"): ("warp_other_percent", "warp_other_edge_mm"),
+    (False, "diagonal"): ("warp_other_percent", "warp_other_diagonal_mm"),
 }
-"""By whether it is rectified: percent of the length, and the cap in mm."""
+"""By whether it is rectified: the shop's limits in percent of the length, and in mm."""
 
 _BREAKING_N: dict[IsoGroup, Decimal] = {
     "Ia": Decimal(1300),
@@ -43,19 +42,25 @@ def warp_percent(*, deviation_mm: Decimal, length_mm: Decimal) -> Decimal:
     return deviation_mm / length_mm * 100
 
 
-def most_warp_mm(*, length_mm: Decimal, rectified: bool, across: Across = "edge") -> tuple[Decimal, Rule]:
+def most_warp_mm(
+    *, length_mm: Decimal, rectified: bool, across: Across = "edge", limits: ShopLimits = DEFAULTS
+) -> tuple[Decimal, Rule]:
     """Return the most that a tile may bow over an edge or a diagonal of this length, either way, mm, and its rule."""
     positive(length_mm=length_mm)
     percent, cap = _WARP[rectified, across]
-    rule = sources.WARP_RECTIFIED if rectified else sources.WARP_CALIBRATED
-    return min(percent * _PER_CENT * length_mm, cap), rule
+    return min(limits.value(percent) / 100 * length_mm, limits.value(cap)), limits.rule(percent, cap)
 
 
 def judge_warp(
-    *, deviation_mm: Decimal | None, length_mm: Decimal, rectified: bool, across: Across = "edge"
+    *,
+    deviation_mm: Decimal | None,
+    length_mm: Decimal,
+    rectified: bool,
+    across: Across = "edge",
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
     """Return whether a tile is as flat as its standard asks; `deviation_mm` None where nobody measured."""
-    most, rule = most_warp_mm(length_mm=length_mm, rectified=rectified, across=across)
+    most, rule = most_warp_mm(length_mm=length_mm, rectified=rectified, across=across, limits=limits)
     figures = {"most_mm": most}
     if deviation_mm is None:
         template = gettext_noop("Lay five tiles face to face: the bow may be %(most_mm)s at most.")
@@ -73,21 +78,21 @@ def judge_warp(
     return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
-def caliber_mm(*, average_mm: Decimal) -> tuple[Decimal, Decimal]:
+def caliber_mm(*, average_mm: Decimal, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Decimal]:
     """Return the least and the greatest side of rectified floor tile that averages so much, mm."""
     positive(average_mm=average_mm)
-    off = min(Decimal("0.25") * _PER_CENT * average_mm, inches("0.03"))
+    off = min(limits.caliber_percent / 100 * average_mm, limits.caliber_mm)
     return average_mm - off, average_mm + off
 
 
-def judge_caliber(*, sides_mm: Sequence[Decimal]) -> Verdict:
+def judge_caliber(*, sides_mm: Sequence[Decimal], limits: ShopLimits = DEFAULTS) -> Verdict:
     """Return whether sides measured on several tiles are of one caliber; fewer than five prove nothing."""
     positive(**{f"side_{n}": side for n, side in enumerate(sides_mm)})
-    figures = {"count": Decimal(len(sides_mm))}
+    figures, rule = {"count": Decimal(len(sides_mm))}, limits.rule("caliber_percent", "caliber_mm")
     if len(sides_mm) < 5:
         template = gettext_noop("Measure five tiles at least: %(count)s so far.")
-        return Verdict(rule=sources.CALIBER, outcome="can't tell", figures=figures, template=template)
-    low, high = caliber_mm(average_mm=sum(sides_mm, Decimal(0)) / len(sides_mm))
+        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
+    low, high = caliber_mm(average_mm=sum(sides_mm, Decimal(0)) / len(sides_mm), limits=limits)
     figures |= {"least_mm": min(sides_mm), "most_mm": max(sides_mm), "low_mm": low, "high_mm": high}
     outcome: Outcome = "holds" if low <= min(sides_mm) and max(sides_mm) <= high else "fails"
     template = (
@@ -97,7 +102,7 @@ def judge_caliber(*, sides_mm: Sequence[Decimal]) -> Verdict:
             "Sides from %(least_mm)s to %(most_mm)s are more than one caliber: sort the tile, or widen the joint."
         )
     )
-    return Verdict(rule=sources.CALIBER, outcome=outcome, figures=figures, template=template)
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
 def wedging_percent(*, one_mm: Decimal, other_mm: Decimal, apart_mm: Decimal) -> Decimal:
@@ -106,11 +111,12 @@ def wedging_percent(*, one_mm: Decimal, other_mm: Decimal, apart_mm: Decimal) ->
     return abs(one_mm - other_mm) / apart_mm * 100
 
 
-def judge_strength(*, body: Body, breaking_lbf: Sequence[Decimal]) -> Verdict:
+def judge_strength(*, body: Body, breaking_lbf: Sequence[Decimal], limits: ShopLimits = DEFAULTS) -> Verdict:
     """Return whether tiles that were broken by ASTM C648 are strong enough; without any nobody can tell."""
     not_negative(**{f"tile_{n}": force for n, force in enumerate(breaking_lbf)})
-    rule = sources.STRENGTH_FLOOR if body == "floor" else sources.STRENGTH_WALL
-    mean, each = (Decimal(250), Decimal(0)) if body == "floor" else (Decimal(125), Decimal(100))
+    keys = ("strength_floor_lbf",) if body == "floor" else ("strength_wall_lbf", "strength_wall_each_lbf")
+    rule = limits.rule(*keys)
+    mean, each = limits.value(keys[0]), Decimal(0) if body == "floor" else limits.value(keys[-1])
     figures = {"mean_least": mean, "each_least": each}
     if not breaking_lbf:
         template = gettext_noop("Ask for the tile's breaking strength: %(mean_least)s lbf on average is needed.")

@@ -41,6 +41,8 @@ def measured(value: Decimal, unit: str) -> str | SafeString:
         return figures
     if unit == "kg_m2":
         return _("%(weight)s kg/m²") % {"weight": figures}
+    if unit == "lbf":
+        return f"{figures} lbf"
     return f"{figures} %"
 
 

@@ -79,6 +79,14 @@ PUBLISHED = {
     "soft_wall_mm": inches("1/8"),  # the same
     "soft_exterior_mm": inches("3/8"),  # the same, at 8 ft
     "soft_exterior_far_mm": inches("1/2"),  # the same, at 12 ft
+    "curb_low_mm": inches(2),  # IRC P2709.1, thebuildingcodeforum.com
+    "curb_high_mm": inches(9),  # the same
+    "curb_below_pan_mm": inches(1),  # the same
+    "curb_accessible_mm": inches("1/2"),  # ADAAG 4.21.7, corada.com
+    "sill_low_percent": Decimal("2.08"),  # 1/4 in in 12 in, fcimag.com/articles/93759
+    "sill_high_percent": Decimal("4.17"),  # 1/2 in in 12 in, the same
+    "steam_ceiling_percent": Decimal("16.66"),  # SR613-24, tileletter.com
+    "steam_perms": Decimal("0.5"),  # the source of sources.STEAM_MEMBRANE
     "bend_part": Decimal(360),  # the source of sources.DEFLECTION
     "bend_stone_part": Decimal(720),  # the source of sources.DEFLECTION_STONE
     "bend_stone_most_mm": inches("7/32"),  # the same
@@ -90,6 +98,17 @@ PUBLISHED = {
     "wall_gypsum_kg_m2": Decimal(32),  # the same
     "wall_foam_kg_m2": Decimal(40),  # the same
     "wall_cement_kg_m2": Decimal(50),  # the same
+    "warp_rectified_percent": Decimal("0.40"),  # A137.1, tcnatile.com/164
+    "warp_rectified_edge_mm": Decimal("1.27"),  # the same, 0.05 in
+    "warp_rectified_diagonal_mm": Decimal("1.8"),  # stoneforensics.com
+    "warp_other_percent": Decimal("0.50"),  # the same
+    "warp_other_edge_mm": Decimal(2),  # the same
+    "warp_other_diagonal_mm": Decimal("2.3"),  # the same
+    "caliber_percent": Decimal("0.25"),  # tcna.thenextwave.biz
+    "caliber_mm": Decimal("0.762"),  # the same, 0.03 in
+    "strength_floor_lbf": Decimal(250),  # ASTM C648
+    "strength_wall_lbf": Decimal(125),  # A137.1-2008, ctasc.com
+    "strength_wall_each_lbf": Decimal(100),  # the same
 }
 
 # Every specification, with tile that the conditions of joint and make tell apart.

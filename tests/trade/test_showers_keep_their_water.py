@@ -7,6 +7,7 @@ import pytest
 from trade import sources
 from trade.lengths import inches
 from trade.rules import slope_percent
+from trade.shop_limits import ShopLimits
 from trade.showers import (
     judge_barriers,
     judge_curb,
@@ -14,6 +15,7 @@ from trade.showers import (
     judge_sill,
     judge_steam_ceiling,
     judge_steam_membrane,
+    water_test_psf,
 )
 
 
@@ -91,3 +93,29 @@ def test_what_is_no_figure_is_refused() -> None:
         judge_curb(above_drain_mm=Decimal(-1), below_pan_mm=None)
     with pytest.raises(ValueError, match="slope"):
         judge_sill(slope_percent=Decimal("NaN"))
+
+
+@pytest.mark.parametrize(("depth", "psf"), [(1, "5.19"), (2, "10.38"), (4, "20.76")])
+def test_what_the_water_of_a_test_weighs(depth: int, psf: str) -> None:
+    """ASTM D5957: 5.19 psf an inch; 2 in make 10.38 and 4 in 20.76 by arithmetic."""
+    assert water_test_psf(depth_mm=inches(depth)) == Decimal(psf)
+
+
+def test_the_farthest_corner_at_48_in_stands_1_in_up() -> None:
+    """fcimag.com/articles/93759: at 1/4 in in a foot."""
+    assert slope_percent(fall_mm=inches(1), run_mm=inches(48)) == slope_percent(
+        fall_mm=inches("1/4"), run_mm=inches(12)
+    )
+
+
+def test_curb_sill_and_steam_follow_the_shops_own_limits() -> None:
+    own = ShopLimits(curb_high_mm=inches(6), sill_low_percent=Decimal(3), steam_perms=Decimal("0.1"))
+    curb = {"above_drain_mm": inches(8), "below_pan_mm": inches(1)}
+    assert judge_curb(**curb).outcome == "holds"
+    assert judge_curb(limits=own, **curb).outcome == "fails"
+    assert judge_sill(slope_percent=Decimal("2.5")).outcome == "holds"
+    assert judge_sill(slope_percent=Decimal("2.5"), limits=own).outcome == "fails"
+    assert judge_steam_membrane(perms=Decimal("0.3"), all_day=False).outcome == "holds"
+    assert judge_steam_membrane(perms=Decimal("0.3"), all_day=False, limits=own).outcome == "fails"
+    with pytest.raises(ValueError, match="curb_low_mm"):
+        ShopLimits(curb_low_mm=inches(10))

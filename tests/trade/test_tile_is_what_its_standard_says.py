@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from trade.lengths import inches
+from trade.shop_limits import ShopLimits
 from trade.tile_limits import (
     Across,
     caliber_mm,
@@ -104,3 +105,17 @@ def test_breaking_load_by_group() -> None:
     """NBR 13818 and CCB 1998, in an annex of teses.usp.br."""
     table = {"Ia": 1300, "Ib": 1100, "IIa": 1000, "IIb": 800, "III": 600}
     assert {group: least_breaking_newtons(group)[0] for group in table} == table  # type: ignore[arg-type]
+
+
+def test_a_shop_may_ask_more_than_the_standard() -> None:
+    own = ShopLimits(
+        warp_rectified_percent=Decimal("0.2"), caliber_percent=Decimal("0.1"), strength_floor_lbf=Decimal(400)
+    )
+    eight = {"deviation_mm": inches("0.02"), "length_mm": inches(8), "rectified": True}
+    assert judge_warp(**eight).outcome == "holds"  # type: ignore[arg-type]
+    assert judge_warp(**eight, limits=own).outcome == "fails"  # type: ignore[arg-type]
+    sides = [inches(each) for each in ("8", "8.015", "7.985", "8", "8")]
+    assert judge_caliber(sides_mm=sides).outcome == "holds"
+    assert judge_caliber(sides_mm=sides, limits=own).outcome == "fails"
+    assert judge_strength(body="floor", breaking_lbf=[Decimal(300)]).outcome == "holds"
+    assert judge_strength(body="floor", breaking_lbf=[Decimal(300)], limits=own).outcome == "fails"
