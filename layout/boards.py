@@ -1,15 +1,16 @@
 """Backer board for walls: sheets in rows with their end joints staggered, cut as few sheets as a plain plan finds.
 
 A row is as high as a sheet lies or stands. Its end joints keep `STAGGER` from those of the rows beside it; offcuts go
-on to other rows and walls. The plan tries both ways of laying a sheet and several lengths to begin a row with, and
-packs the pieces, highest first. `at_least` is the bound by area: no plan needs fewer.
+on to other rows and walls, turned where they have to be. Each wall has several plans: both ways of laying a sheet,
+several lengths to begin a row with. From what each wall takes least by itself one wall after the other is given the
+plan that brings the sheets of all down, until none does. `at_least` is the bound by area: no plan needs fewer.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 STAGGER = 406.4
@@ -20,6 +21,9 @@ SHEET = (914.4, 1524.0)
 
 SLIVER = 50.8
 """mm. No piece of board is shorter than 2 in. Common practice, no source."""
+
+KEPT, ROUNDS = 10, 3
+"""Plans of each wall that are tried together with the other walls', and how often one goes round."""
 
 Piece = tuple[float, float]
 """Length along the row and height, mm."""
@@ -42,31 +46,45 @@ def plan_boards(walls: Sequence[tuple[float, float]], sheet: tuple[float, float]
     if min(sheet) <= 2 * SLIVER or any(min(wall) <= 0 for wall in walls):
         raise ValueError("walls and sheets need a width and a height")
     area = sum(width * height for width, height in walls)
-    plans = [_plan(walls, length, height) for length, height in {(max(sheet), min(sheet)), (min(sheet), max(sheet))}]
-    sheets, pieces = min(plans, key=lambda plan: (plan[0], len(plan[1]), plan[1]))
-    return Boards(sheets, math.ceil(round(area / (sheet[0] * sheet[1]), 9)), tuple(pieces))
+    at_least = math.ceil(round(area / (sheet[0] * sheet[1]), 9))
+    plans = {wall: _plans(wall, sheet) for wall in set(walls)}
+    chosen = [plans[wall][0] for wall in walls]
+    best = _packed(itertools.chain(*chosen), sheet)
+    for _ in range(ROUNDS):
+        before = best
+        for number, wall in enumerate(walls):
+            for plan in plans[wall][1:]:
+                if best == at_least:
+                    break
+                tried = [*chosen[:number], plan, *chosen[number + 1 :]]
+                sheets = _packed(itertools.chain(*tried), sheet)
+                if sheets < best:
+                    best, chosen = sheets, tried
+        if best == before:
+            break
+    return Boards(best, at_least, tuple(sorted(itertools.chain(*chosen), reverse=True)))
 
 
-def _plan(walls: Sequence[tuple[float, float]], length: float, height: float) -> tuple[int, list[Piece]]:
-    """Return the sheets and pieces of the best beginnings of the rows, a sheet lying `length` along them."""
-    best: tuple[int, list[Piece]] | None = None
-    starts = sorted({length, length / 2, length / 3, 2 * length / 3, max(SLIVER, min(STAGGER, length))}, reverse=True)
-    for first, second in itertools.product(starts, repeat=2):
-        pieces: list[Piece] = []
-        for width, tall in walls:
+def _plans(wall: tuple[float, float], sheet: tuple[float, float]) -> list[tuple[Piece, ...]]:
+    """Return the best plans of one wall, the one that takes the fewest sheets and then pieces first."""
+    width, tall = wall
+    found: dict[tuple[Piece, ...], tuple[int, int]] = {}
+    for length, height in {(max(sheet), min(sheet)), (min(sheet), max(sheet))}:
+        starts = {length, length / 2, length / 3, 2 * length / 3, max(SLIVER, min(STAGGER, length))}
+        starts |= {start for start in (min(sheet), length - min(sheet)) if SLIVER <= start <= length}
+        for first, second in itertools.product(sorted(starts, reverse=True), repeat=2):
             rows = _rows(width, length, first, second)
             if rows is None:
-                break
+                continue
+            pieces: list[Piece] = []
             for row in range(math.ceil(round(tall / height, 9))):
                 high = min(height, tall - row * height)
                 pieces += [(piece, high) for piece in rows[row % 2]]
-        else:
-            found = (_packed(pieces, length, height), sorted(pieces, reverse=True))
-            if best is None or found[0] < best[0]:
-                best = found
+            key = tuple(sorted(pieces, reverse=True))
+            if key not in found:
+                found[key] = (_packed(key, sheet), len(key))
     # Rows that begin with a whole sheet and a half one always stand.
-    assert best is not None
-    return best
+    return sorted(found, key=lambda plan: (found[plan], plan))[:KEPT]
 
 
 def _rows(width: float, length: float, first: float, second: float) -> tuple[list[float], list[float]] | None:
@@ -82,9 +100,9 @@ def _rows(width: float, length: float, first: float, second: float) -> tuple[lis
 
 def _row(width: float, length: float, start: float) -> list[float]:
     """Return a row's pieces from left to right; a last piece that would be too short takes from the one before."""
-    if width <= length + 1e-6:
+    if width <= start + 1e-6:
         return [width]
-    pieces = [min(start, width)]
+    pieces = [start]
     while (left := width - sum(pieces)) > 1e-6:
         pieces.append(min(length, left))
     if pieces[-1] < SLIVER and len(pieces) > 1:
@@ -94,21 +112,36 @@ def _row(width: float, length: float, start: float) -> list[float]:
     return pieces
 
 
-def _packed(pieces: Sequence[Piece], length: float, height: float) -> int:
-    """Return how many sheets hold the pieces: each sheet is ripped into strips, each strip cut to lengths."""
-    strips: list[list[float]] = []
-    sheets: list[float] = []
-    for long, high in sorted(pieces, key=lambda piece: (-piece[1], -piece[0])):
-        for strip in strips:
-            if strip[0] >= high - 1e-6 and strip[1] >= long - 1e-6:
-                strip[1] -= long
-                break
+def _packed(pieces: Iterable[Piece], sheet: tuple[float, float]) -> int:
+    """Return how many sheets hold the pieces, cut from edge to edge: the better of two orders."""
+    every = list(pieces)
+    by_area = sorted(every, key=lambda piece: (-piece[0] * piece[1], piece))
+    by_side = sorted(every, key=lambda piece: (-max(piece), -min(piece)))
+    return min(_cut(by_area, sheet), _cut(by_side, sheet))
+
+
+def _cut(pieces: Sequence[Piece], sheet: tuple[float, float]) -> int:
+    """Return how many sheets a list of pieces takes, each put where it leaves the narrowest rest; the rest is parted
+    across its shorter side."""
+    sheets, free = 0, list[Piece]()
+    for piece in pieces:
+        best: tuple[float, int, Piece] | None = None
+        for number, (wide, high) in enumerate(free):
+            for long, short in {piece, piece[::-1]}:
+                if long <= wide + 1e-6 and short <= high + 1e-6:
+                    rest = min(wide - long, high - short)
+                    if best is None or rest < best[0] - 1e-9:
+                        best = (rest, number, (long, short))
+        if best is None:
+            sheets += 1
+            wide, high = max(sheet), min(sheet)
+            long, short = piece if piece[0] <= wide + 1e-6 and piece[1] <= high + 1e-6 else piece[::-1]
         else:
-            for number, rest in enumerate(sheets):
-                if rest >= high - 1e-6:
-                    sheets[number] = rest - high
-                    break
-            else:
-                sheets.append(height - high)
-            strips.append([high, length - long])
-    return len(sheets)
+            _, number, (long, short) = best
+            wide, high = free.pop(number)
+        if wide - long < high - short:
+            parts = [(wide - long, short), (wide, high - short)]
+        else:
+            parts = [(wide - long, high), (long, high - short)]
+        free += [part for part in parts if min(part) >= SLIVER]
+    return sheets

@@ -78,7 +78,7 @@ def row(width, start, sheet):
 
 
 @pytest.mark.parametrize("width", [61, 70, 80, 84, 90, 96, 100, 110, 120, 126])
-def test_no_other_beginning_of_the_rows_saves_more_than_one_sheet(width):
+def test_no_other_beginning_of_the_rows_saves_a_sheet(width):
     """Two rows of whole height: every beginning on a 2 in grid that keeps the joints apart, packed every way."""
     best = math.inf
     for lying in ((60, 36), (36, 60)):
@@ -90,7 +90,7 @@ def test_no_other_beginning_of_the_rows_saves_more_than_one_sheet(width):
             if close or min(*pair[0], *pair[1]) < SLIVER / INCH or high != 36:
                 continue
             best = min(best, fewest([*pair[0], *pair[1]], sheet))
-    assert plan_boards([(width * INCH, 72 * INCH)]).sheets <= best + 1
+    assert plan_boards([(width * INCH, 72 * INCH)]).sheets <= best
 
 
 def test_sticks_hold_the_runs():
@@ -117,7 +117,8 @@ def test_wet_walls_get_board_bands_and_folded_corners():
     """The shower: walls 36 + 60 + 36 by 96 in, a niche of 12 x 24 in, two inside corners."""
     found = lines(sample("quarry-lane-shower"))
     assert found["board_area"]["quantity"] == pytest.approx((132 * 96 - 12 * 24) * INCH**2 / 1e6, abs=0.011)
-    assert found["board_sheets"]["quantity"] >= math.ceil((132 * 96) / (36 * 60))
+    # 132 by 96 in are 5.9 sheets: six, cut out whole, the last rows out of what the others leave.
+    assert found["board_sheets"]["quantity"] == math.ceil((132 * 96) / (36 * 60)) == 6
     assert found["membrane_band_length"]["quantity"] == pytest.approx((2 * 96 + 2 * (12 + 24)) * INCH / 1000, abs=0.011)
     assert found["membrane_corners"]["quantity"] == 2 + 4
     assert found["board_fasteners"]["quantity"] > 0
