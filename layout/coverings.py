@@ -221,7 +221,9 @@ def substrate(surveys: Sequence[SurveyResult]) -> Iterable[Line]:
     liters = sum(floor.volume_l for floor in floors)
     if liters:
         how = gettext_noop("up to the plane asked for, exact for the floor as it was read")
-        yield line("leveling_volume", up(liters, 1), "L", how, gettext_noop("geometry of the readings"))
+        bags = [floor.bags for floor in floors]
+        package = {} if None in bags else {"packages": sum(bag or 0 for bag in bags), "package": "bag"}
+        yield line("leveling_volume", up(liters, 1), "L", how, gettext_noop("geometry of the readings"), **package)
         how = gettext_noop("the floors that get leveling compound")
         area = sum(floor.area_m2 for floor in floors if floor.volume_l)
         yield line("primer_area", up(area, 2), "m2", how, gettext_noop("geometry of the readings"))

@@ -65,6 +65,7 @@ def level_floor(read: Survey) -> Leveling | None:
         area_m2=mm(surface.area / 1e6),
         deepest_mm=mm(deepest),
         volume_l=chosen.volume_l,
+        bags=None if wanted.bag_liters is None else math.ceil(chosen.volume_l / wanted.bag_liters - 1e-9),
         ground_area_m2=chosen.ground_area_m2,
         ground_l=chosen.ground_l,
         ground_mm=mm(ground),

@@ -233,6 +233,8 @@ class Leveling:
     area_m2: float
     deepest_mm: float
     volume_l: float
+    bags: int | None
+    """Of compound; None where it isn't known what a bag makes."""
     ground_area_m2: float
     ground_l: float
     ground_mm: float
@@ -252,6 +254,7 @@ class Leveling:
             "deepest_text": format_length(self.deepest_mm, unit=self.unit),
             "volume_l": self.volume_l,
             "volume_text": volume_text(self.volume_l, self.unit),
+            **({} if self.bags is None else {"bags": self.bags}),
             "plane": {
                 "height_mm": round(self.plane[0], 6) + 0.0,
                 "across": round(self.plane[1], 9) + 0.0,

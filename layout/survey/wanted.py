@@ -37,6 +37,8 @@ class LevelTo:
     grind: float = 0.0
     fall: float = 0.0
     toward: Side | Point | None = None
+    bag_liters: float | None = None
+    """What a bag of compound makes by its label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +71,10 @@ def read_leveling(value: Any, units: Units) -> LevelTo:
             raise RoomError(f"leveling.{name}", f'this goes with "to": "slope" only, not with "{to}"')
         if not given and to == "slope":
             raise RoomError(f"leveling.{name}", "this is missing: a slope needs how much it falls, and toward what")
+    bag = _bag(raw.get("bag_liters"), "leveling.bag_liters")
     if to != "slope":
-        return LevelTo(to, grind)
-    return LevelTo(to, grind, _ratio(raw["fall"], "leveling.fall", units), _toward(raw["toward"], units))
+        return LevelTo(to, grind, bag_liters=bag)
+    return LevelTo(to, grind, _ratio(raw["fall"], "leveling.fall", units), _toward(raw["toward"], units), bag)
 
 
 def read_bed(value: Any, units: Units) -> BedWanted:
@@ -92,7 +95,6 @@ def read_bed(value: Any, units: Units) -> BedWanted:
     if radius and math.pi * radius**2 >= floor.area:
         raise RoomError(place, "the drain leaves no floor")
     pre = raw.get("pre_slope")
-    bag = raw.get("bag_liters")
     return BedWanted(
         outline,
         start,
@@ -101,8 +103,13 @@ def read_bed(value: Any, units: Units) -> BedWanted:
         _ratio(raw["slope"], "bed.slope", units),
         length(raw["least_bed"], "bed.least_bed", units, most=THICKEST),
         None if pre is None else length(pre, "bed.pre_slope", units, most=THICKEST),
-        None if bag is None else number(bag, "bed.bag_liters", least=0.1, most=1000.0),
+        _bag(raw.get("bag_liters"), "bed.bag_liters"),
     )
+
+
+def _bag(value: Any, place: str) -> float | None:
+    """Return how many liters a bag makes, None where nobody says."""
+    return None if value is None else number(value, place, least=0.1, most=1000.0)
 
 
 def _ratio(value: Any, place: str, units: Units) -> float:

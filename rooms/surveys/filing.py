@@ -74,8 +74,10 @@ def _file_leveling(form: SurveyForm, filed: Filed) -> None:
         leveling |= {"fall": {typed["fall_in"]: typed["fall"]}, "toward": typed["toward"]}
     if form.typed("grind"):
         leveling["grind"] = form.typed("grind")
+    if typed["bag_liters"] is not None:
+        leveling["bag_liters"] = typed["bag_liters"]
     filed.data["leveling"] = leveling
-    filed.fields.update({f"leveling.{name}": name for name in ("to", "fall", "toward", "grind")})
+    filed.fields.update({f"leveling.{name}": name for name in ("to", "fall", "toward", "grind", "bag_liters")})
 
 
 def _file_bed(form: SurveyForm, filed: Filed, surface: Surface | None) -> None:

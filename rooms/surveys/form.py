@@ -179,6 +179,9 @@ def _settings(kind: str, unit: Unit, *, outlined: bool) -> Iterator[tuple[str, f
         yield "grind", LengthFormField(unit=unit, label=_("Grind high spots by up to"), required=False, least=0)
     if kind == SurveyKind.BED:
         yield from _bed(unit, outlined=outlined)
+    if kind in (SurveyKind.FLOOR, SurveyKind.BED):
+        label, told = _("One bag makes, L"), _("By its label.")
+        yield "bag_liters", forms.FloatField(required=False, min_value=0.1, max_value=1000, label=label, help_text=told)
 
 
 def _bed(unit: Unit, *, outlined: bool) -> Iterator[tuple[str, forms.Field]]:
@@ -206,12 +209,6 @@ def _bed(unit: Unit, *, outlined: bool) -> Iterator[tuple[str, forms.Field]]:
             least=0,
             label=_("Least thickness of a pre-slope"),
             help_text=_("Under a liner; the bed over it is then as thick everywhere."),
-        ),
-    )
-    yield (
-        "bag_liters",
-        forms.FloatField(
-            required=False, min_value=0.1, max_value=1000, label=_("One bag makes, L"), help_text=_("By its label.")
         ),
     )
 

@@ -99,8 +99,8 @@ def _asked(data: _Json) -> Iterable[tuple[str, str]]:
     ):
         if text:
             yield name, text
-    if "bag_liters" in bed:
-        yield _("One bag makes"), f"{bed['bag_liters']:g} L"
+    if bag := bed.get("bag_liters") or leveling.get("bag_liters"):
+        yield _("One bag makes"), f"{bag:g} L"
 
 
 def _missing_texts() -> dict[str, str]:

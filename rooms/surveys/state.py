@@ -161,6 +161,8 @@ def _count(post: QueryDict, name: str, most: int) -> int:
 
 def _leveling_values(raw: Mapping[str, Any]) -> dict[str, str]:
     found = {name: raw[name] for name in ("to", "grind", "toward") if name in raw}
+    if "bag_liters" in raw:
+        found["bag_liters"] = f"{raw['bag_liters']:g}"
     return found | _slope_values(raw.get("fall") or {}, "fall")
 
 

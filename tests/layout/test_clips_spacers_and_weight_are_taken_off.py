@@ -129,6 +129,10 @@ def test_compound_and_primer_follow_from_the_floors_survey() -> None:
     assert found["leveling_volume"]["quantity"] == pytest.approx(48 * 96 * 0.75 * INCH**3 / 1e6, abs=0.11)
     assert found["primer_area"]["quantity"] == pytest.approx(48 * 96 * INCH**2 / 1e6, abs=0.011)
     assert "mud_bed_volume" not in found
+    assert "packages" not in found["leveling_volume"]
+    bagged = LEVELED | {"leveling": {"to": "level", "bag_liters": 12}}
+    # 56.6 L in bags of 12 L: five.
+    assert lines(plain(48, 96), surveys=[survey(read_survey(bagged))])["leveling_volume"]["packages"] == 5
 
 
 @pytest.mark.parametrize("bag", [None, 14.0])

@@ -1,5 +1,6 @@
 """A survey is typed into its page, judged by the shop's limits of the moment, and kept for good."""
 
+import math
 from decimal import Decimal
 
 import pytest
@@ -94,10 +95,13 @@ def test_a_floor_shows_its_picture_its_high_spot_and_its_liters(as_owner, room):
     # slab of 1/4 in less the bump, whose ruled surface holds a quarter of it: 48² × 1/4 × 3/4 = 432 cubic inches.
     bump = [["0", "0", "0"], ["0", "1/4", "0"], ["0", "0", "0"]]
     places = ["0", "24", "48"]
-    fields = filled(as_owner, room, "floor", bump, places=places, at=places, grind="1/8")
+    fields = filled(as_owner, room, "floor", bump, places=places, at=places, grind="1/8", bag_liters="2")
     survey = kept(as_owner, room, fields)
     assert survey.result["leveling"]["choices"][0]["volume_l"] == pytest.approx(432 * 0.016387064, rel=1e-6)
     page = as_owner.get(reverse("rooms:survey", args=[survey.pk])).text
+    assert survey.result["leveling"]["bags"] == math.ceil(survey.result["leveling"]["volume_l"] / 2)
+    assert f"{survey.result['leveling']['bags']} bag" in page
+    assert "One bag makes" in page
     assert "<svg" in page
     assert "grind" in page
     assert "silica" in page
