@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from trade import sources
 from trade.figures import positive
 from trade.lengths import inches
 from trade.rules import Place, coverage_limit, judge_coverage
@@ -13,8 +12,6 @@ from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 SIDE = 10
-LARGEST_VOID_MM2 = 2 * inches(1) ** 2
-"""2 sq in: illustrated best practice, not in the standard."""
 
 Cell = tuple[int, int]
 
@@ -90,16 +87,19 @@ def judge_lifted(
     return judge_coverage(place=place, readings=[tile.percent for tile in tiles], stone=stone, limits=limits)
 
 
-def judge_voids(tiles: Sequence[Lifted], *, width_mm: Decimal, height_mm: Decimal) -> Verdict:
-    """Return whether no void is larger than 2 sq in: good practice beyond the standard."""
+def judge_voids(
+    tiles: Sequence[Lifted], *, width_mm: Decimal, height_mm: Decimal, limits: ShopLimits = DEFAULTS
+) -> Verdict:
+    """Return whether no void is too large, 2 sq in: good practice beyond the standard."""
     positive(width_mm=width_mm, height_mm=height_mm)
     cell = width_mm * height_mm / (SIDE * SIDE)
     largest = max((tile.largest for tile in tiles), default=0) * cell / inches(1) ** 2
-    figures = {"largest": round(largest, 1), "most": Decimal(2)}
+    figures = {"largest": round(largest, 1), "most": limits.void_sq_in}
+    rule = limits.rule("void_sq_in")
     if not tiles:
         template = gettext_noop("Lift a tile and look for voids larger than %(most)s sq in.")
-        return Verdict(rule=sources.COVERAGE_VOIDS, outcome="can't tell", figures=figures, template=template)
-    holds = largest <= LARGEST_VOID_MM2 / inches(1) ** 2
+        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
+    holds = largest <= limits.void_sq_in
     template = (
         gettext_noop("The largest void is about %(largest)s sq in.")
         if holds
@@ -108,9 +108,7 @@ def judge_voids(tiles: Sequence[Lifted], *, width_mm: Decimal, height_mm: Decima
             "setters stay under."
         )
     )
-    return Verdict(
-        rule=sources.COVERAGE_VOIDS, outcome="holds" if holds else "fails", figures=figures, template=template
-    )
+    return Verdict(rule=rule, outcome="holds" if holds else "fails", figures=figures, template=template)
 
 
 def _beside(cell: Cell) -> Iterator[Cell]:

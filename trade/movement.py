@@ -83,12 +83,13 @@ def indoor_width_mm(
     return limits.soft_wall_mm, max(limits.soft_wall_mm, inches("1/4")), limits.rule("soft_wall_mm")
 
 
-def sealant_depth_mm(*, width_mm: Decimal) -> tuple[Decimal, Decimal]:
+def sealant_depth_mm(*, width_mm: Decimal, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Decimal]:
     """Return the least and the greatest depth of sealant in a joint, mm; ValueError for a joint too narrow for both."""
     positive(width_mm=width_mm)
-    if width_mm < inches("1/4"):
-        raise ValueError(f"a joint under 1/4 in can't have sealant 1/8 in deep and half its width, got {width_mm}")
-    return inches("1/8"), width_mm / 2
+    least = limits.sealant_depth_mm
+    if width_mm < 2 * least:
+        raise ValueError(f"a joint of {width_mm} mm is too narrow for sealant {least} mm deep and half its width")
+    return least, width_mm / 2
 
 
 def sealant_moves_mm(*, width_mm: Decimal, percent: Decimal) -> tuple[Decimal, Decimal]:

@@ -123,6 +123,15 @@ class ShopFigures:
         (50, 100),
         unit="percent",
     )
+    void_sq_in: Decimal = most(
+        2,
+        gettext_noop("Largest void on a lifted tile's back, square inches"),
+        sources.COVERAGE_VOIDS,
+        SETTING,
+        ("0.1", 20),
+        unit="coefficient",
+        asked=False,
+    )
     lippage_narrow_mm: Decimal = most(
         inches("1/32"),
         gettext_noop("Lippage where the joint is under 1/4 in, before the tile's bow is added"),
@@ -449,6 +458,14 @@ class ShopFigures:
         sources.MOVEMENT_WIDTH_EXTERIOR,
         MOVEMENT,
         (inches("1/8"), inches(2)),
+        asked=False,
+    )
+    sealant_depth_mm: Decimal = least(
+        inches("1/8"),
+        gettext_noop("Depth of sealant, at least"),
+        sources.SEALANT_DEPTH,
+        MOVEMENT,
+        (inches("1/32"), inches("1/2")),
         asked=False,
     )
     bend_part: Decimal = least(

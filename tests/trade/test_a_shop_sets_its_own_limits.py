@@ -87,6 +87,8 @@ PUBLISHED = {
     "sill_high_percent": Decimal("4.17"),  # 1/2 in in 12 in, the same
     "steam_ceiling_percent": Decimal("16.66"),  # SR613-24, tileletter.com
     "steam_perms": Decimal("0.5"),  # the source of sources.STEAM_MEMBRANE
+    "sealant_depth_mm": inches("1/8"),  # civilengineeringx.com
+    "void_sq_in": Decimal(2),  # digitaledition.tile-magazine.com, April and May 2021
     "bend_part": Decimal(360),  # the source of sources.DEFLECTION
     "bend_stone_part": Decimal(720),  # the source of sources.DEFLECTION_STONE
     "bend_stone_most_mm": inches("7/32"),  # the same

@@ -6,6 +6,7 @@ import pytest
 
 from trade.coverage import Lifted, judge_lifted, judge_voids
 from trade.lengths import inches
+from trade.shop_limits import ShopLimits
 
 
 def lifted(percent: int) -> Lifted:
@@ -60,6 +61,8 @@ def test_no_void_over_2_sq_in(cells: int, outcome: str) -> None:
     found = judge_voids([tile], width_mm=inches(12), height_mm=inches(12))
     assert found.outcome == outcome
     assert found.figures["largest"] == round(Decimal("1.44") * cells, 1)
+    own = ShopLimits(void_sq_in=Decimal(1))
+    assert judge_voids([tile], width_mm=inches(12), height_mm=inches(12), limits=own).outcome == "fails"
 
 
 def test_a_cell_off_the_grid_is_refused() -> None:

@@ -21,6 +21,7 @@ from trade.movement import (
     sealant_for,
     sealant_moves_mm,
 )
+from trade.shop_limits import ShopLimits
 
 
 @pytest.mark.parametrize(
@@ -108,8 +109,10 @@ def test_sealant_is_as_deep_as_an_eighth_and_at_most_half_its_width() -> None:
     """civilengineeringx.com: 1/8 in at least, half the width at most; so 1/4 in is the narrowest that has both."""
     assert sealant_depth_mm(width_mm=inches("3/8")) == (inches("1/8"), inches("3/16"))
     assert sealant_depth_mm(width_mm=inches("1/4")) == (inches("1/8"), inches("1/8"))
-    with pytest.raises(ValueError, match="1/4 in"):
+    with pytest.raises(ValueError, match="too narrow"):
         sealant_depth_mm(width_mm=inches("3/16"))
+    deeper = ShopLimits(sealant_depth_mm=inches("3/16"))
+    assert sealant_depth_mm(width_mm=inches("3/8"), limits=deeper)[0] == inches("3/16")
 
 
 def test_the_sealants_class_follows_what_the_joint_moves() -> None:
