@@ -61,9 +61,7 @@ DEPOSITS = (
 
 COOLING_OFF_DAYS = 3
 COOLING_OFF_AT_HOME, COOLING_OFF_ELSEWHERE = Decimal(25), Decimal(130)
-REFUND_DAYS = 10
-COOLING_OFF_SOURCE = "16 CFR 429, consumer.ftc.gov/blog/door-door-sales-and-ftcs-cooling-rule"
-SATURDAY_IS_A_BUSINESS_DAY = True
+"""16 CFR 429, as told in consumer.ftc.gov/blog/door-door-sales-and-ftcs-cooling-rule."""
 
 
 def margin_of(markup_percent: Decimal) -> Decimal:

@@ -84,7 +84,11 @@ def indoor_width_mm(
 
 
 def sealant_depth_mm(*, width_mm: Decimal, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Decimal]:
-    """Return the least and the greatest depth of sealant in a joint, mm; ValueError for a joint too narrow for both."""
+    """Return the least and the greatest depth of sealant in a joint, mm; ValueError for a joint too narrow for both.
+
+    By these two a joint is 1/4 in wide at least; EJ171 lets one in a wall be 1/8 in. Where the sources disagree the
+    stricter counts: make it 1/4 in.
+    """
     positive(width_mm=width_mm)
     least = limits.sealant_depth_mm
     if width_mm < 2 * least:
