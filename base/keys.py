@@ -14,3 +14,11 @@ def uuid7() -> uuid.UUID:
     milliseconds = time.time_ns() // 1_000_000 & (1 << 48) - 1
     value = milliseconds << 80 | 0x7 << 76 | secrets.randbits(12) << 64 | 0b10 << 62 | secrets.randbits(62)
     return uuid.UUID(int=value)
+
+
+def key_from(text: str) -> uuid.UUID:
+    """The key that a form carries, so that sent twice it makes one row; a new one where it carries none."""
+    try:
+        return uuid.UUID(text)
+    except ValueError:
+        return uuid7()

@@ -13,6 +13,7 @@ from base.keys import uuid7
 from inspections.models import Check, CheckKind
 from jobs.models import Job
 from rooms.models import Room
+from trade.coverage import Lifted
 from trade.lengths import LengthError, Unit, inches, parse_length, slope_run_mm
 from trade.limits import Limit
 
@@ -149,11 +150,9 @@ class EntryForm(PhoneForm):
         for number in range(self.readings_wanted):
             voids = data.get(f"voids_{number}") or ""
             share, name = data.get(f"value_{number}"), f"value_{number}"
-            if voids and share and not self.has_error(name) and self._read(share) != 100 - voids.count("1"):
-                said = {"tapped": 100 - voids.count("1")}
-                self.add_error(
-                    name, _("The voids that were tapped leave %(tapped)s percent: tap or type again.") % said
-                )
+            if voids and share and not self.has_error(name) and self._read(share) != (left := Lifted.of(voids).percent):
+                said = _("The voids that were tapped leave %(tapped)s percent: tap or type again.")
+                self.add_error(name, said % {"tapped": left})
             found.append(voids)
         return found if any(found) else []
 

@@ -20,7 +20,7 @@ from inspections import triggers
 from jobs.models import Job, Photo
 from rooms.models import Room
 from shop.models import Staff
-from trade.coverage import Lifted
+from trade.coverage import Lifted, bare_places
 
 
 class Phase(Row):
@@ -91,8 +91,7 @@ class Outcome(models.TextChoices):
 
 def bare_edges(voids: Sequence[str]) -> int:
     """At how many places of corners and edges the tiles of `Entry.voids` have no mortar."""
-    lifted = [Lifted.of(text) for text in voids if text]
-    return sum(tile.bare_corners + tile.bare_edges for tile in lifted)
+    return bare_places(Lifted.of(text) for text in voids if text)
 
 
 class Entry(Row):

@@ -221,8 +221,7 @@ def substrate(surveys: Sequence[SurveyResult]) -> Iterable[Line]:
     liters = sum(floor.volume_l for floor in floors)
     if liters:
         how = gettext_noop("up to the plane asked for, exact for the floor as it was read")
-        bags = [floor.bags for floor in floors]
-        package = {} if None in bags else {"packages": sum(bag or 0 for bag in bags), "package": "bag"}
+        package = _bags([floor.bags for floor in floors])
         yield line("leveling_volume", up(liters, 1), "L", how, gettext_noop("geometry of the readings"), **package)
         how = gettext_noop("the floors that get leveling compound")
         area = sum(floor.area_m2 for floor in floors if floor.volume_l)
@@ -231,6 +230,11 @@ def substrate(surveys: Sequence[SurveyResult]) -> Iterable[Line]:
     beds = sum(way.volume_l for way in ways)
     if beds:
         how = gettext_noop("the bed at one slope, exact; pre-slope and bed together")
-        bags = [layer.bags for way in ways for layer in way.layers]
-        package = {} if None in bags else {"packages": sum(bag or 0 for bag in bags), "package": "bag"}
+        package = _bags([layer.bags for way in ways for layer in way.layers])
         yield line("mud_bed_volume", up(beds, 1), "L", how, gettext_noop("geometry of the floor"), **package)
+
+
+def _bags(counts: Sequence[int | None]) -> Line:
+    """Return all the bags as a line's package; nothing where one of the counts isn't known."""
+    known = [count for count in counts if count is not None]
+    return {"packages": sum(known), "package": "bag"} if len(known) == len(counts) else {}

@@ -75,8 +75,8 @@ def crossings(grid: Grid | Lattice, laid: SurfaceLayout, shape: BaseGeometry) ->
     places = places[shapely.contains_xy(shape, places[:, 0], places[:, 1])]
     if not len(places):
         return 0
-    tree = shapely.STRtree(np.asarray(shapely.points(places)))
-    one, other = tree.query(np.asarray(shapely.points(places)), predicate="dwithin", distance=max(joint / 3, 0.1))
+    spots = np.asarray(shapely.points(places))
+    one, other = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=max(joint / 3, 0.1))
     first = np.full(len(places), len(places))
     np.minimum.at(first, one, other)
     _, count = np.unique(first, return_counts=True)

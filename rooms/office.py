@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from base.errors import Refused
-from base.keys import uuid7
+from base.keys import key_from, uuid7
 from jobs.access import get_job
 from layout import RoomError
 from rooms import actions
@@ -52,7 +52,7 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
     context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
     if request.method == "POST":
         entry = _entry_from_post(request, unit=unit)
-        key = _key(request)
+        key = key_from(request.POST.get("key", ""))
         if "save" in request.POST and entry.is_valid():
             try:
                 filed = file_entry(entry)
@@ -268,14 +268,6 @@ def _entry_from_post(request: HttpRequest, *, unit: Any, room: Any = None, base:
         state = shrunk(state, request.POST["remove"])
     bound = "save" in request.POST
     return RoomEntry(state, unit=unit, base=base, room_tile=room.tile if room else None, bound=bound, focus=focus)
-
-
-def _key(request: HttpRequest) -> UUID:
-    """The key of the room to be made, which the form carries: a form sent twice makes one room."""
-    try:
-        return UUID(request.POST.get("key", ""))
-    except ValueError:
-        return uuid7()
 
 
 def _number(text: str | None) -> int:

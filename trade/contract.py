@@ -72,18 +72,21 @@ def margin_of(markup_percent: Decimal) -> Decimal:
 
 def markup_of(margin_percent: Decimal) -> Decimal:
     """Return the markup on cost, percent, that gives a margin: g / (1 - g).  ValueError from 100 percent up."""
-    not_negative(margin_percent=margin_percent)
-    if margin_percent >= 100:
-        raise ValueError(f"a margin is under 100 percent, got {margin_percent}")
-    return margin_percent / (100 - margin_percent) * 100
+    return margin_percent / _left_for_cost(margin_percent) * 100
 
 
 def price_for(*, cost: Decimal, margin_percent: Decimal) -> Decimal:
     """Return the price at which a cost leaves this margin: cost / (1 - g), not rounded."""
-    not_negative(cost=cost, margin_percent=margin_percent)
+    not_negative(cost=cost)
+    return cost * 100 / _left_for_cost(margin_percent)
+
+
+def _left_for_cost(margin_percent: Decimal) -> Decimal:
+    """Return the percent of the price that the cost may be."""
+    not_negative(margin_percent=margin_percent)
     if margin_percent >= 100:
         raise ValueError(f"a margin is under 100 percent, got {margin_percent}")
-    return cost * 100 / (100 - margin_percent)
+    return 100 - margin_percent
 
 
 def most_deposit(rule: DepositRule, *, price: Decimal) -> Decimal:

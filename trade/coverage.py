@@ -1,6 +1,6 @@
 """Mortar seen on the back of a lifted tile: its voids tapped on a grid of 10 by 10, a percent a cell."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -71,12 +71,16 @@ class Lifted:
         return most
 
 
+def bare_places(tiles: Iterable[Lifted]) -> int:
+    """Return at how many places of corners and edges the tiles have no mortar."""
+    return sum(tile.bare_corners + tile.bare_edges for tile in tiles)
+
+
 def judge_lifted(
     tiles: Sequence[Lifted], *, place: Place, stone: bool = False, limits: ShopLimits = DEFAULTS
 ) -> Verdict:
     """Return whether lifted tiles prove enough mortar: the mean of three or more, support at all corners and edges."""
-    bare = sum(tile.bare_corners + tile.bare_edges for tile in tiles)
-    if bare:
+    if bare := bare_places(tiles):
         limit, rule = coverage_limit(place=place, stone=stone, limits=limits)
         figures = {"bare": Decimal(bare), "least_percent": limit.low or Decimal(0)}
         template = gettext_noop(

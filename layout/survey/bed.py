@@ -24,7 +24,7 @@ from layout.survey.gaps import Floats
 from layout.survey.reading import Survey
 from layout.survey.runs import Runs, seen_from_drain
 from layout.survey.under import Subfloor, read_under
-from layout.survey.wanted import BedWanted
+from layout.survey.wanted import BedWanted, bags_for
 from layout.survey.words import mm, weight_text
 from trade import sources
 from trade.lengths import format_length
@@ -169,7 +169,7 @@ def _way(read: Survey, bed: BedWanted, slope: Slope, under: Subfloor | None, nam
 
 def _layer(read: Survey, bed: BedWanted, name: LayerName, least: float, most: float, volume: float) -> Layer:
     liters = volume / 1e6
-    bags = None if bed.bag_liters is None else math.ceil(liters / bed.bag_liters - 1e-9)
+    bags = bags_for(liters, bed.bag_liters)
     return Layer(
         read.units, name, mm(least), mm(most), mm(liters), round(liters * float(MUD_BED_KG_PER_LITER), 3), bags
     )

@@ -17,7 +17,7 @@ from layout.survey.plane import FREE, fit, places
 from layout.survey.reading import Survey
 from layout.survey.result import Choice, Correction, Leveling, Spot
 from layout.survey.surface import Surface, ruled
-from layout.survey.wanted import NEAR, LevelTo
+from layout.survey.wanted import NEAR, LevelTo, bags_for
 from layout.survey.words import NOTHING, area_text, mm, volume_text
 from trade.lengths import Unit, format_length, inches
 from trade.words import gettext_noop
@@ -65,7 +65,7 @@ def level_floor(read: Survey) -> Leveling | None:
         area_m2=mm(surface.area / 1e6),
         deepest_mm=mm(deepest),
         volume_l=chosen.volume_l,
-        bags=None if wanted.bag_liters is None else math.ceil(chosen.volume_l / wanted.bag_liters - 1e-9),
+        bags=bags_for(chosen.volume_l, wanted.bag_liters),
         ground_area_m2=chosen.ground_area_m2,
         ground_l=chosen.ground_l,
         ground_mm=mm(ground),

@@ -107,6 +107,11 @@ def read_bed(value: Any, units: Units) -> BedWanted:
     )
 
 
+def bags_for(liters: float, bag_liters: float | None) -> int | None:
+    """Return how many bags hold so many liters; None where it isn't known what a bag makes."""
+    return None if bag_liters is None else math.ceil(liters / bag_liters - 1e-9)
+
+
 def _bag(value: Any, place: str) -> float | None:
     """Return how many liters a bag makes, None where nobody says."""
     return None if value is None else number(value, place, least=0.1, most=1000.0)

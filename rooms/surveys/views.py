@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from base.errors import Refused
-from base.keys import uuid7
+from base.keys import key_from
 from layout import RoomError
 from rooms.access import get_room, get_survey
 from rooms.models import Room, Surface, Survey, SurveyKind, SurveyVerdict
@@ -82,7 +82,7 @@ def new(request: HttpRequest, pk: UUID) -> HttpResponse:
         "kind": kind,
         "kind_name": SurveyKind(kind).label,
         "surface": surface,
-        "key": _key(request),
+        "key": key_from(request.POST.get("key", "")),
         "taps": _TAPS[unit],
     }
     return render(request, "rooms/surveys/new.html", _framed(request, room, context))
@@ -133,7 +133,7 @@ def _keep(request: HttpRequest, form: SurveyForm, *, room: Room, surface: Surfac
             surface=surface,
             data=filed.data,
             happened_at=timezone.now(),
-            key=_key(request),
+            key=key_from(request.POST.get("key", "")),
             by=require_staff(request.user),
         )
     except RoomError as error:
@@ -160,14 +160,6 @@ def _start(request: HttpRequest, room: Room, kind: str, surface: Surface | None,
 def _outlined(kind: str, surface: Surface | None) -> bool:
     """Whether a shower's floor has the outline of its surface, since no two measures say it."""
     return kind == SurveyKind.BED and surface is not None and not is_rectangle([(x, y) for x, y in surface.outline])
-
-
-def _key(request: HttpRequest) -> UUID:
-    """The key of the survey to be kept, which the form carries: a form sent twice makes one."""
-    try:
-        return UUID(request.POST.get("key", ""))
-    except ValueError:
-        return uuid7()
 
 
 def _framed(request: HttpRequest, room: Room, context: dict[str, Any]) -> dict[str, Any]:

@@ -84,7 +84,7 @@ EDGES = [CLEAN, tapped(5), tapped(1, at=0), tapped(1, at=95), "1" * 100]
 def test_the_phone_counts_bare_edges_as_the_server_does(page, web_server):
     page.goto(f"{web_server}/login/")
     run = "async ([address, rows]) => { const m = await import(address); return rows.map((row) => m.bareEdges(row)); }"
-    counted = page.evaluate(run, [static("js/phone/voids.js"), EDGES])
+    counted = page.evaluate(run, [static("js/phone/verdict.js"), EDGES])
     tiles = [Lifted.of(text) for text in EDGES]
     assert counted == [tile.bare_corners + tile.bare_edges for tile in tiles]
     assert counted[-1] == 36

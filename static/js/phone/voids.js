@@ -8,11 +8,6 @@ const parts = (box) => {
   return { typed: form.elements[box.dataset.value], kept: form.elements[box.dataset.voids] };
 };
 
-// Cells at corners and edges that are bare: each has to be supported.
-export function bareEdges(text) {
-  return [...text].filter((cell, n) => cell === "1" && (n < SIDE || n >= SIDE * (SIDE - 1) || n % SIDE === 0 || n % SIDE === SIDE - 1)).length;
-}
-
 function build(box) {
   const { kept } = parts(box);
   const text = kept.value.length === SIDE * SIDE ? kept.value : "0".repeat(SIDE * SIDE);
