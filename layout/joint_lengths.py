@@ -64,8 +64,7 @@ def crossings(grid: Grid | Lattice, laid: SurfaceLayout, shape: BaseGeometry) ->
     """
     joint = grid.surface.joint
     tips: list[Point] = []
-    for piece in laid.pieces:
-        tile = tile_outline(grid, laid.datum, piece)
+    for piece, tile in zip(laid.pieces, tile_outlines(grid, laid), strict=True):
         for n, (x, y) in enumerate(tile):
             if any(abs(a - x) < 0.05 and abs(b - y) < 0.05 for a, b in piece.outline):
                 tips.append(_tip(tile[n - 1], (x, y), tile[(n + 1) % len(tile)], joint))
@@ -83,16 +82,19 @@ def crossings(grid: Grid | Lattice, laid: SurfaceLayout, shape: BaseGeometry) ->
     return int((count > 1).sum())
 
 
-def tile_outline(grid: Grid | Lattice, datum: Point, piece: Piece) -> tuple[Point, ...]:
-    """Return the outline of the whole tile that a piece is of, mm."""
+def tile_outlines(grid: Grid | Lattice, laid: SurfaceLayout) -> Iterable[tuple[Point, ...]]:
+    """Yield for each piece the outline of the whole tile that it is of, mm."""
     if isinstance(grid, Lattice):
-        course, column = np.array([piece.course]), np.array([piece.column])
-        x, y = grid.corners(course, column, datum, (0.0, 0.0))[0].tolist()
-        return grid.outline(piece.column, (x, y))
-    start, level = grid.swap(datum)
-    line, place = grid.number(piece.course, piece.column)
-    corner = grid.swap((start + place * grid.u.pitch + grid.shift(line), level + line * grid.v.pitch))
-    return grid.outline(piece.column, corner)
+        courses, columns = (np.array([getattr(piece, of) for piece in laid.pieces], int) for of in ("course", "column"))
+        corners = grid.corners(courses, columns, laid.datum, (0.0, 0.0)).tolist()
+        for piece, (x, y) in zip(laid.pieces, corners, strict=True):
+            yield grid.outline(piece.column, (x, y))
+        return
+    start, level = grid.swap(laid.datum)
+    for piece in laid.pieces:
+        line, place = grid.number(piece.course, piece.column)
+        corner = grid.swap((start + place * grid.u.pitch + grid.shift(line), level + line * grid.v.pitch))
+        yield grid.outline(piece.column, corner)
 
 
 def _tip(before: Point, corner: Point, after: Point, joint: float) -> Point:
