@@ -1,7 +1,8 @@
 """What a check and a phase are.  The catalogue of them stands in `trade/catalogue/`.
 
 Kinds of check: `tick` (seen and right), `reading` (one measured value), `readings` (several), `coverage` (percent of
-lifted tiles), `wait` (hours), `photo`.
+lifted tiles), `wait` (hours), `photo`, `ohms` (a heating cable's tag and what was
+read, judged by how many percent of the tag they are apart), `inspection` (somebody outside the shop passed it).
 """
 
 from collections.abc import Callable
@@ -13,8 +14,8 @@ from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.specification import ALWAYS, Condition, Specification
 
-Kind = Literal["tick", "reading", "readings", "coverage", "wait", "photo"]
-CheckUnit = Literal["mm", "percent", "hours"]
+Kind = Literal["tick", "reading", "readings", "coverage", "wait", "photo", "ohms", "inspection"]
+CheckUnit = Literal["mm", "percent", "hours", "ohms"]
 
 MOST_CHECKS = 12
 """More on a phone with gloves on are ticked unread: common practice, no source."""

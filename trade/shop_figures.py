@@ -130,7 +130,27 @@ class ShopFigures:
         SETTING,
         ("0.1", 20),
         unit="coefficient",
-        asked=False,
+    )
+    bed_low_mm: Decimal = least(
+        inches("3/32"),
+        gettext_noop("Mortar under a set tile, at least"),
+        sources.BED_THICKNESS,
+        SETTING,
+        (inches("1/32"), inches("1/2")),
+    )
+    bed_high_mm: Decimal = most(
+        inches("1/4"),
+        gettext_noop("Mortar under a set tile, at most"),
+        sources.BED_THICKNESS,
+        SETTING,
+        (inches("1/8"), inches(1)),
+    )
+    bed_large_high_mm: Decimal = most(
+        inches("1/2"),
+        gettext_noop("Mortar for large and heavy tile under a set tile, at most"),
+        sources.BED_THICKNESS,
+        SETTING,
+        (inches("1/8"), inches(1)),
     )
     lippage_narrow_mm: Decimal = most(
         inches("1/32"),
@@ -176,7 +196,6 @@ class ShopFigures:
         sources.CURB_HEIGHT,
         WATER,
         (inches("1/4"), inches(6)),
-        asked=False,
     )
     curb_high_mm: Decimal = most(
         inches(9),
@@ -184,7 +203,6 @@ class ShopFigures:
         sources.CURB_HEIGHT,
         WATER,
         (inches(3), inches(24)),
-        asked=False,
     )
     curb_below_pan_mm: Decimal = least(
         inches(1),
@@ -192,7 +210,6 @@ class ShopFigures:
         sources.CURB_HEIGHT,
         WATER,
         (inches("1/4"), inches(6)),
-        asked=False,
     )
     curb_accessible_mm: Decimal = most(
         inches("1/2"),
@@ -200,7 +217,6 @@ class ShopFigures:
         sources.CURB_ACCESSIBLE,
         WATER,
         (inches("1/8"), inches(2)),
-        asked=False,
     )
     sill_low_percent: Decimal = least(
         "2.08",
@@ -209,7 +225,6 @@ class ShopFigures:
         WATER,
         ("0.5", 10),
         unit="slope",
-        asked=False,
     )
     sill_high_percent: Decimal = most(
         "4.17",
@@ -218,7 +233,6 @@ class ShopFigures:
         WATER,
         ("0.5", 20),
         unit="slope",
-        asked=False,
     )
     steam_ceiling_percent: Decimal = least(
         "16.66",
@@ -227,7 +241,6 @@ class ShopFigures:
         WATER,
         (2, 50),
         unit="slope",
-        asked=False,
     )
     steam_perms: Decimal = most(
         "0.5",
@@ -236,7 +249,6 @@ class ShopFigures:
         WATER,
         ("0.01", 5),
         unit="coefficient",
-        asked=False,
     )
     exterior_slope_percent: Decimal = least(
         2,
@@ -266,7 +278,6 @@ class ShopFigures:
         sources.WALL_HEIGHT,
         WATER,
         (inches(36), inches(120)),
-        asked=False,
     )
     water_depth_low_mm: Decimal = least(
         inches(2),
@@ -306,7 +317,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     mortar_hours: Decimal = least(
         24,
@@ -323,7 +333,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     mortar_large_hours: Decimal = least(
         72,
@@ -332,7 +341,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     grout_epoxy_hours: Decimal = least(
         24,
@@ -341,7 +349,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     leveler_hours: Decimal = least(
         24,
@@ -350,7 +357,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     leveler_rapid_hours: Decimal = least(
         6,
@@ -359,7 +365,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     traffic_hours: Decimal = least(
         48,
@@ -368,7 +373,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     heavy_traffic_hours: Decimal = least(
         168,
@@ -377,7 +381,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     grout_hours: Decimal = least(
         72,
@@ -394,7 +397,6 @@ class ShopFigures:
         WAITS,
         (1, 720),
         unit="hours",
-        asked=False,
     )
     movement_interior_mm: Decimal = most(
         feet(25),
@@ -402,7 +404,6 @@ class ShopFigures:
         sources.MOVEMENT_JOINTS,
         MOVEMENT,
         (feet(4), feet(40)),
-        asked=False,
     )
     movement_moist_mm: Decimal = most(
         feet(12),
@@ -410,7 +411,6 @@ class ShopFigures:
         sources.MOVEMENT_JOINTS,
         MOVEMENT,
         (feet(4), feet(40)),
-        asked=False,
     )
     movement_slab_mm: Decimal = most(
         feet(12),
@@ -418,7 +418,6 @@ class ShopFigures:
         sources.MOVEMENT_JOINTS,
         MOVEMENT,
         (feet(4), feet(40)),
-        asked=False,
     )
     movement_exterior_mm: Decimal = most(
         feet(12),
@@ -426,7 +425,6 @@ class ShopFigures:
         sources.MOVEMENT_JOINTS,
         MOVEMENT,
         (feet(4), feet(40)),
-        asked=False,
     )
     soft_floor_mm: Decimal = least(
         inches("1/4"),
@@ -434,7 +432,6 @@ class ShopFigures:
         sources.MOVEMENT_WIDTH_FLOOR,
         MOVEMENT,
         (inches("1/16"), inches(1)),
-        asked=False,
     )
     soft_wall_mm: Decimal = least(
         inches("1/8"),
@@ -442,7 +439,6 @@ class ShopFigures:
         sources.MOVEMENT_WIDTH_WALL,
         MOVEMENT,
         (inches("1/32"), inches(1)),
-        asked=False,
     )
     soft_exterior_mm: Decimal = least(
         inches("3/8"),
@@ -450,7 +446,6 @@ class ShopFigures:
         sources.MOVEMENT_WIDTH_EXTERIOR,
         MOVEMENT,
         (inches("1/8"), inches(2)),
-        asked=False,
     )
     soft_exterior_far_mm: Decimal = least(
         inches("1/2"),
@@ -458,7 +453,6 @@ class ShopFigures:
         sources.MOVEMENT_WIDTH_EXTERIOR,
         MOVEMENT,
         (inches("1/8"), inches(2)),
-        asked=False,
     )
     sealant_depth_mm: Decimal = least(
         inches("1/8"),
@@ -466,7 +460,6 @@ class ShopFigures:
         sources.SEALANT_DEPTH,
         MOVEMENT,
         (inches("1/32"), inches("1/2")),
-        asked=False,
     )
     bend_part: Decimal = least(
         360,
@@ -475,7 +468,6 @@ class ShopFigures:
         FLOORS,
         (240, 2000),
         unit="part",
-        asked=False,
     )
     bend_stone_part: Decimal = least(
         720,
@@ -484,7 +476,6 @@ class ShopFigures:
         FLOORS,
         (240, 2000),
         unit="part",
-        asked=False,
     )
     bend_stone_most_mm: Decimal = most(
         inches("7/32"),
@@ -492,7 +483,6 @@ class ShopFigures:
         sources.DEFLECTION_STONE,
         FLOORS,
         (inches("1/32"), inches("1/2")),
-        asked=False,
     )
     friction_indoors: Decimal = least(
         "0.42",
@@ -501,7 +491,6 @@ class ShopFigures:
         SLIP,
         ("0.1", "1.5"),
         unit="coefficient",
-        asked=False,
     )
     friction_wet_plus: Decimal = least(
         "0.50",
@@ -510,7 +499,6 @@ class ShopFigures:
         SLIP,
         ("0.1", "1.5"),
         unit="coefficient",
-        asked=False,
     )
     friction_outdoors: Decimal = least(
         "0.55",
@@ -519,7 +507,6 @@ class ShopFigures:
         SLIP,
         ("0.1", "1.5"),
         unit="coefficient",
-        asked=False,
     )
     friction_oil: Decimal = least(
         "0.55",
@@ -537,7 +524,6 @@ class ShopFigures:
         WALLS,
         (5, 200),
         unit="kg_m2",
-        asked=False,
     )
     wall_gypsum_kg_m2: Decimal = most(
         32,
@@ -546,7 +532,6 @@ class ShopFigures:
         WALLS,
         (5, 200),
         unit="kg_m2",
-        asked=False,
     )
     wall_foam_kg_m2: Decimal = most(
         40,
@@ -555,7 +540,6 @@ class ShopFigures:
         WALLS,
         (5, 200),
         unit="kg_m2",
-        asked=False,
     )
     wall_cement_kg_m2: Decimal = most(
         50,
@@ -564,7 +548,6 @@ class ShopFigures:
         WALLS,
         (5, 200),
         unit="kg_m2",
-        asked=False,
     )
     warp_rectified_percent: Decimal = most(
         "0.40",
@@ -573,7 +556,6 @@ class ShopFigures:
         TILE,
         ("0.05", 2),
         unit="percent",
-        asked=False,
     )
     warp_rectified_edge_mm: Decimal = most(
         inches("0.05"),
@@ -581,7 +563,6 @@ class ShopFigures:
         sources.WARP_RECTIFIED,
         TILE,
         (inches("1/128"), inches("1/4")),
-        asked=False,
     )
     warp_rectified_diagonal_mm: Decimal = most(
         "1.8",
@@ -598,7 +579,6 @@ class ShopFigures:
         TILE,
         ("0.05", 2),
         unit="percent",
-        asked=False,
     )
     warp_other_edge_mm: Decimal = most(
         2,
@@ -606,7 +586,6 @@ class ShopFigures:
         sources.WARP_CALIBRATED,
         TILE,
         (inches("1/128"), inches("1/4")),
-        asked=False,
     )
     warp_other_diagonal_mm: Decimal = most(
         "2.3",
@@ -623,7 +602,6 @@ class ShopFigures:
         TILE,
         ("0.05", 2),
         unit="percent",
-        asked=False,
     )
     caliber_mm: Decimal = most(
         inches("0.03"),
@@ -631,7 +609,6 @@ class ShopFigures:
         sources.CALIBER,
         TILE,
         (inches("1/128"), inches("1/4")),
-        asked=False,
     )
     strength_floor_lbf: Decimal = least(
         250,
@@ -640,7 +617,6 @@ class ShopFigures:
         TILE,
         (50, 2000),
         unit="lbf",
-        asked=False,
     )
     strength_wall_lbf: Decimal = least(
         125,
@@ -649,7 +625,6 @@ class ShopFigures:
         TILE,
         (25, 2000),
         unit="lbf",
-        asked=False,
     )
     strength_wall_each_lbf: Decimal = least(
         100,
@@ -658,5 +633,12 @@ class ShopFigures:
         TILE,
         (25, 2000),
         unit="lbf",
-        asked=False,
+    )
+    cable_percent: Decimal = most(
+        10,
+        gettext_noop("Heating cable's resistance off its tag, percent, at most"),
+        sources.CABLE_TAG,
+        SETTING,
+        (1, 25),
+        unit="percent",
     )

@@ -83,6 +83,8 @@ PAIRS: tuple[tuple[str, str], ...] = (
     ("curb_low_mm", "curb_high_mm"),
     ("sill_low_percent", "sill_high_percent"),
     ("water_depth_low_mm", "water_depth_high_mm"),
+    ("bed_low_mm", "bed_high_mm"),
+    ("bed_low_mm", "bed_large_high_mm"),
 )
 """A least and its most."""
 

@@ -1,4 +1,4 @@
-"""What a room is, as far as its phases and checks depend on it; and conditions over that, as data."""
+"""What a room is, as far as its phases, checks and materials depend on it; and conditions over that, as data."""
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
@@ -9,6 +9,23 @@ from trade.rules import LARGE_EDGE_MM, Place
 
 WET_PLACES: tuple[Place, ...] = ("shower", "tub_surround", "wet_floor")
 
+Substrate = Literal[
+    "cement board",
+    "mortar bed",
+    "concrete",
+    "plywood",
+    "foam board",
+    "gypsum board",
+    "gypsum plaster",
+    "existing tile",
+]
+Membrane = Literal["none", "liquid", "sheet", "liner"]
+"""`liner`: under a mortar bed, so that no tile touches it."""
+Steam = Literal["", "sometimes", "all day"]
+
+PANEL_MM2 = Decimal(1_000_000)
+"""A tile of 1 m² or more is a panel: ANSI A137.3, as reported in ceramictilefoundation.org/blog."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Specification:
@@ -16,7 +33,9 @@ class Specification:
     `warp_mm` the measured bow of the longest edge, 0 until measured (which makes limits stricter, never looser);
     `year_built` None where nobody knows, which counts as old.
 
-    Raises ValueError, with the field's name, for a specification that describes no room.
+    `substrate` and `membrane` are "" where nobody has said; `absorption_percent` is the water that the tile takes up,
+    by mass, None where nobody knows; `coldest_f` the coldest that it gets while things cure, None for a heated room.
+    `flats`: niche, bench, sill or shelf.  Raises ValueError, with the field's name, for what describes no room.
     """
 
     place: Place
@@ -31,6 +50,32 @@ class Specification:
     stone: bool = False
     demolition: bool = False
     year_built: int | None = None
+    has_ceiling: bool = False
+    curb: bool = False
+    flats: bool = False
+    glass: bool = False
+    mosaic: bool = False
+    moisture_sensitive: bool = False
+    face_scratches: bool = False
+    absorption_percent: Decimal | None = None
+    substrate: Substrate | Literal[""] = ""
+    membrane: Membrane | Literal[""] = ""
+    retarder_behind: bool = False
+    heated: bool = False
+    steam: Steam = ""
+    under_water: bool = False
+    freezes: bool = False
+    sun: bool = False
+    slab_above_ground: bool = False
+    grazing_light: bool = False
+    stains: bool = False
+    even_color: bool = False
+    accessible: bool = False
+    permit: bool = False
+    rapid_mortar: bool = False
+    rapid_leveler: bool = False
+    epoxy_grout: bool = False
+    coldest_f: Decimal | None = None
 
     def __post_init__(self) -> None:
         if self.place not in get_args(Place):
@@ -50,6 +95,11 @@ class Specification:
             raise ValueError("warp_mm: must be 0 or more")
         if not (self.pattern_offset.is_finite() and 0 <= self.pattern_offset < 1):
             raise ValueError("pattern_offset: must be from 0 up to 1")
+        for name, known in (("substrate", Substrate), ("membrane", Membrane), ("steam", Steam)):
+            if getattr(self, name) not in ("", *get_args(known)):
+                raise ValueError(f"{name}: there is no {getattr(self, name)!r}")
+        if self.absorption_percent is not None and not 0 <= self.absorption_percent <= 100:
+            raise ValueError("absorption_percent: must be from 0 to 100")
 
     def to_json(self) -> dict[str, Any]:
         """Return JSON-ready data; lengths and shares as strings, so that no double comes between."""
@@ -58,9 +108,11 @@ class Specification:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> "Specification":
         """Return what `to_json` wrote; what an earlier edition didn't write has its default."""
-        decimals = {each.name for each in fields(cls) if each.type is Decimal}
+        decimals = {each.name for each in fields(cls) if Decimal in (each.type, *get_args(each.type))}
         known = {each.name for each in fields(cls)} & set(data)
-        values: dict[str, Any] = {name: Decimal(data[name]) if name in decimals else data[name] for name in known}
+        values: dict[str, Any] = {
+            name: Decimal(data[name]) if name in decimals and data[name] is not None else data[name] for name in known
+        }
         return cls(**values)
 
     @property
@@ -73,33 +125,45 @@ class Specification:
         """Whether courses are offset and a side is over 15 in: one rule says `or more`, the other `over`."""
         return self.pattern_offset > 0 and self.tile_longest_edge_mm > LARGE_EDGE_MM
 
+    @property
+    def panel(self) -> bool:
+        """Whether a tile is 1 m² or more."""
+        return self.tile_longest_edge_mm * self.tile_shortest_edge_mm >= PANEL_MM2
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Condition:
-    """All that is given must be true; an empty condition always is.  `built_before` is true of an unknown year."""
+    """All that is given must be true; an empty condition always is.  `built_before` is true of an unknown year; the
+    rest are the specification's fields and properties of the same names."""
 
     places: tuple[Place, ...] = ()
-    surface: Literal["floor", "walls"] | None = None
+    surface: Literal["floor", "walls", "ceiling"] | None = None
+    built_before: int | None = None
     large_tile: bool | None = None
     large_offset: bool | None = None
+    panel: bool | None = None
     stone: bool | None = None
+    mosaic: bool | None = None
     demolition: bool | None = None
-    built_before: int | None = None
+    curb: bool | None = None
+    accessible: bool | None = None
+    flats: bool | None = None
+    heated: bool | None = None
+    permit: bool | None = None
+    steam: bool | None = None
 
     def applies(self, spec: Specification) -> bool:
         """Return whether `spec` meets this condition."""
-        return all(
-            (
-                not self.places or spec.place in self.places,
-                self.surface != "floor" or spec.has_floor,
-                self.surface != "walls" or spec.has_walls,
-                self.large_tile in (None, spec.large_tile),
-                self.large_offset in (None, spec.large_offset),
-                self.stone in (None, spec.stone),
-                self.demolition in (None, spec.demolition),
-                self.built_before is None or spec.year_built is None or spec.year_built < self.built_before,
-            )
+        surfaces = {"floor": spec.has_floor, "walls": spec.has_walls, "ceiling": spec.has_ceiling}
+        return (
+            (not self.places or spec.place in self.places)
+            and (self.surface is None or surfaces[self.surface])
+            and (self.built_before is None or spec.year_built is None or spec.year_built < self.built_before)
+            and all(getattr(self, name) in (None, bool(getattr(spec, name))) for name in FLAGS)
         )
 
+
+FLAGS: tuple[str, ...] = tuple(each.name for each in fields(Condition) if each.type == bool | None)
+"""What of a condition is plainly so or not so."""
 
 ALWAYS = Condition()

@@ -2,50 +2,21 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Literal
 
 from trade import sources
-from trade.lippage import judge_forecast
-from trade.movement import Exposure, farthest_mm
-from trade.rules import ASBESTOS_YEAR, LEAD_YEAR, judge_joint, judge_offset
+from trade.rules import ASBESTOS_YEAR, DRY_PLACES, LEAD_YEAR
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.specification import Specification
-from trade.structure import judge_deflection
+from trade.suiting import Concern, Known, suits
 from trade.verdicts import Verdict
 
-Concern = Literal["danger", "water", "lasting", "looks"]
-"""Who or what suffers: people; the house, by water; work that can't be undone; the eye."""
+__all__ = ["MOST_SAID", "Concern", "Known", "WatchFor", "watch_for"]
 
 MOST_SAID = 8
 """More is not read: common practice, no source."""
 
 _ORDER: tuple[Concern, ...] = ("danger", "water", "lasting", "looks")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
-    """What may be known of a room beyond its specification; None or False where nobody knows or it isn't so.
-
-    Lengths in mm; `longest_run_mm` is the longest side of the floor without a soft joint; `span_mm` and
-    `deflection_mm` are the floor's, as `trade.structure` screens it.
-    """
-
-    size_spread_mm: Decimal | None = None
-    warp_measured: bool = False
-    longest_run_mm: Decimal | None = None
-    exposure: Exposure = "interior"
-    span_mm: Decimal | None = None
-    deflection_mm: Decimal | None = None
-    freezes: bool = False
-    steam: bool = False
-    membrane: bool = False
-    retarder_behind: bool = False
-    heated: bool = False
-    panels: bool = False
-    mosaic: bool = False
-    grazing_light: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,10 +57,21 @@ def _failed(each: WatchFor) -> bool:
 
 
 def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
-    yield from _dangers(spec, known, limits)
-    yield from _water(spec, known)
-    yield from _lasting(spec, known, limits)
-    yield from _looks(spec, known, limits)
+    yield from _say("danger", *_dangers(spec))
+    for concern, verdict in suits(spec, known, limits=limits):
+        if _worth_saying(verdict, spec):
+            yield WatchFor(concern=concern, rule=verdict.rule, verdict=verdict)
+    yield from _say("danger", sources.SILICA)
+    yield from _say("water", *_water(spec))
+    yield from _say("lasting", *_lasting(spec))
+    yield from _say("looks", *_looks(spec))
+
+
+def _worth_saying(verdict: Verdict, spec: Specification) -> bool:
+    """Say what is wrong, and what ought to be found out; nobody asks how slippery a floor is that stays dry."""
+    if verdict.outcome == "can't tell" and spec.place == "dry_floor":
+        return verdict.rule.id != sources.SLIP_WET.id
+    return verdict.outcome != "holds"
 
 
 def _say(concern: Concern, *rules: Rule) -> Iterator[WatchFor]:
@@ -97,86 +79,54 @@ def _say(concern: Concern, *rules: Rule) -> Iterator[WatchFor]:
         yield WatchFor(concern=concern, rule=rule)
 
 
-def _judged(concern: Concern, verdict: Verdict) -> Iterator[WatchFor]:
-    """Yield a verdict that is worth a sentence: one that holds isn't."""
-    if verdict.outcome != "holds":
-        yield WatchFor(concern=concern, rule=verdict.rule, verdict=verdict)
-
-
-def _dangers(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
+def _dangers(spec: Specification) -> Iterator[Rule]:
     if spec.demolition and (spec.year_built is None or spec.year_built < ASBESTOS_YEAR):
-        yield from _say("danger", sources.ASBESTOS)
+        yield sources.ASBESTOS
     if spec.demolition and (spec.year_built is None or spec.year_built < LEAD_YEAR):
-        yield from _say("danger", sources.LEAD)
-    if spec.demolition or known.heated:
-        yield from _say("danger", sources.WIRING)
-    if known.span_mm is not None and spec.has_floor:
-        verdict = judge_deflection(
-            span_mm=known.span_mm, deflection_mm=known.deflection_mm, stone=spec.stone, limits=limits
-        )
-        yield from _judged("danger", verdict)
-    yield from _say("danger", sources.SILICA)
+        yield sources.LEAD
+    if spec.demolition or spec.heated:
+        yield sources.WIRING
 
 
-def _water(spec: Specification, known: Known) -> Iterator[WatchFor]:
-    if known.membrane and known.retarder_behind:
-        yield from _say("water", sources.DOUBLE_BARRIER)
-    if known.steam:
-        yield from _say("water", sources.STEAM_MEMBRANE, sources.STEAM_CEILING)
+def _water(spec: Specification) -> Iterator[Rule]:
+    if spec.substrate.startswith("gypsum") and spec.place not in DRY_PLACES:
+        yield sources.GYPSUM_DRY
+    if spec.membrane in ("liquid", "sheet") and spec.retarder_behind:
+        yield sources.DOUBLE_BARRIER
+    if spec.steam:
+        yield from (sources.STEAM_MEMBRANE, sources.STEAM_CEILING)
+    if spec.under_water:
+        yield sources.UNDER_WATER
     if spec.place in ("shower", "wet_floor"):
-        yield from _say("water", sources.WATER_TEST_PRACTICE)
+        yield sources.WATER_TEST_PRACTICE
         if spec.has_floor:
-            yield from _say("water", sources.SHOWER_SLOPE)
+            yield sources.SHOWER_SLOPE
     if spec.place == "shower":
-        yield from _say("water", sources.FLATS_SLOPE)
+        yield sources.FLATS_SLOPE
     if spec.place == "tub_surround":
-        yield from _say("water", sources.TUB_FLANGE)
+        yield sources.TUB_FLANGE
     if spec.place == "exterior":
-        yield from _say("water", sources.EXTERIOR_SLOPE)
+        yield sources.EXTERIOR_SLOPE
 
 
-def _lasting(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
-    if known.freezes:
-        yield from _say("lasting", sources.FROST)
-    if known.heated:
-        yield from _say("lasting", sources.HEATED_READINGS, sources.HEATED_JOINTS)
-    if known.panels:
-        yield from _say("lasting", sources.PANELS)
+def _lasting(spec: Specification) -> Iterator[Rule]:
+    if spec.freezes:
+        yield sources.FROST
+    if spec.heated:
+        yield from (sources.HEATED_READINGS, sources.HEATED_JOINTS)
+    if spec.panel:
+        yield sources.PANELS
     if spec.stone:
-        yield from _say("lasting", sources.STONE_CARE)
-    exposure: Exposure = "exterior" if spec.place == "exterior" else known.exposure
-    if known.longest_run_mm is not None and known.longest_run_mm > farthest_mm(exposure, limits=limits)[0]:
-        yield from _say("lasting", sources.MOVEMENT_JOINTS)
-    yield from _say("lasting", sources.MOVEMENT_PERIMETER if spec.has_floor else sources.MOVEMENT_PLANES)
+        yield sources.STONE_CARE
+    yield sources.MOVEMENT_PERIMETER if spec.has_floor else sources.MOVEMENT_PLANES
 
 
-def _looks(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[WatchFor]:
-    warp = spec.warp_mm if known.warp_measured else None
-    yield from _judged(
-        "looks", judge_offset(share=spec.pattern_offset, side_mm=spec.tile_longest_edge_mm, limits=limits)
-    )
-    yield from _judged(
-        "looks",
-        judge_joint(
-            joint_mm=spec.joint_mm,
-            tile_longest_edge_mm=spec.tile_longest_edge_mm,
-            size_spread_mm=known.size_spread_mm,
-            warp_mm=warp,
-            offset=spec.pattern_offset > 0,
-            rectified=spec.rectified,
-            limits=limits,
-        ),
-    )
-    if spec.pattern_offset > 0:
-        yield from _judged(
-            "looks",
-            judge_forecast(
-                warp_mm=warp, share=spec.pattern_offset, joint_mm=spec.joint_mm, stone=spec.stone, limits=limits
-            ),
-        )
-    if known.grazing_light:
-        yield from _say("looks", sources.CRITICAL_LIGHT)
-    if known.mosaic:
-        yield from _say("looks", sources.MOSAIC)
+def _looks(spec: Specification) -> Iterator[Rule]:
+    if spec.grazing_light:
+        yield sources.CRITICAL_LIGHT
+    if spec.mosaic:
+        yield sources.MOSAIC
+    if spec.glass:
+        yield sources.MORTAR_WHITE
     if spec.large_tile:
-        yield from _say("looks", sources.FLATNESS_LARGE)
+        yield sources.FLATNESS_LARGE

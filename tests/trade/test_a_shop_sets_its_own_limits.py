@@ -7,8 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from tests.trade.test_phases_follow_the_specification import EVERY, SHOWER
+from tests.trade.test_phases_follow_the_specification import EVERY, SHOWER, with_everything
 from trade import sources
+from trade.asking import materials_for
+from trade.coverage import Lifted, judge_voids
 from trade.lengths import feet, inches
 from trade.limit_figures import Figure
 from trade.lippage import judge_forecast
@@ -28,6 +30,7 @@ from trade.shop_limits import DEFAULTS, FIGURES, LOOSER, OWN, PAIRS, ShopLimits
 from trade.sources import all_rules
 from trade.specification import Specification
 from trade.structure import judge_deflection
+from trade.suiting import Known, suits
 from trade.verdicts import Verdict
 from trade.waits import judge_wait, judge_water_test, least_wait
 from trade.weights import judge_wall_weight
@@ -47,6 +50,9 @@ PUBLISHED = {
     "coverage_dry_percent": Decimal(80),  # ANSI A108.5 3.3.2, ceramictilefoundation.org/blog/insufficient-mortar
     "coverage_wet_percent": Decimal(95),  # the same
     "coverage_stone_percent": Decimal(95),  # TCNA Handbook, the same page
+    "bed_low_mm": inches("3/32"),  # ANSI A108.5 2.2.2, tile-magazine.com/articles/91948
+    "bed_high_mm": inches("1/4"),  # mmsausa.com/bulletin/18
+    "bed_large_high_mm": inches("1/2"),  # the same
     "lippage_narrow_mm": inches("1/32"),  # ANSI A108.02 4.3.7, tileletter.com/2016/02/7950
     "lippage_wide_mm": inches("1/16"),  # the same
     "lippage_stone_mm": inches("1/32"),  # the same page
@@ -111,15 +117,36 @@ PUBLISHED = {
     "strength_floor_lbf": Decimal(250),  # ASTM C648
     "strength_wall_lbf": Decimal(125),  # A137.1-2008, ctasc.com
     "strength_wall_each_lbf": Decimal(100),  # the same
+    "cable_percent": Decimal(10),  # from memory
 }
 
-# Every specification, with tile that the conditions of joint and make tell apart.
+# Rooms of every place, with tile that the conditions of joint and make tell apart, plain and with all that may be.
 SPECIFICATIONS = [
-    replace(spec, rectified=rectified, joint_mm=joint)
-    for spec in [*EVERY, SHOWER]
-    for rectified in (True, False)
-    for joint in (inches("1/8"), inches("3/8"))
+    replace(made, rectified=rectified, joint_mm=joint)
+    for spec in [*(each for each in EVERY[:160] if each.demolition and each.has_floor and each.has_walls), SHOWER]
+    for made in (spec, with_everything(spec), replace(with_everything(spec), rapid_mortar=False, coldest_f=Decimal(45)))
+    for rectified, joint in ((True, inches("1/8")), (False, inches("3/8")))
 ]
+SPECIFICATIONS += [replace(SHOWER, curb=True, accessible=True), replace(SHOWER, rapid_leveler=True)]
+SPECIFICATIONS += [replace(SHOWER, pattern_offset=Decimal(0), rectified=rectified) for rectified in (True, False)]
+SPECIFICATIONS += [
+    replace(SHOWER, place="dry_wall", substrate=face)
+    for face in ("gypsum plaster", "gypsum board", "foam board", "cement board")
+]
+SPECIFICATIONS += [replace(SHOWER, place="dry_wall", has_floor=False), replace(SHOWER, slab_above_ground=True)]
+
+# A room just on the edge of what its limits allow: whichever limit moves, its verdict does, or the figures do.
+KNOWN = Known(
+    size_spread_mm=Decimal("1.5"),
+    warp_measured=True,
+    longest_run_mm=feet(11),
+    span_mm=feet(13),
+    deflection_mm=Decimal(5),
+    friction=Decimal("0.5"),
+    breaking_lbf=Decimal(200),
+    tile_kg_m2=Decimal(30),
+    membrane_perms=Decimal("0.5"),
+)
 
 
 def moved(figure: Figure) -> ShopLimits:
@@ -141,28 +168,44 @@ def test_every_limit_has_a_rule_that_is_listed_and_bounds_around_its_default() -
     assert len({figure.label for figure in FIGURES.values()}) == len(FIGURES)
 
 
+def asked_of(spec: Specification, limits: ShopLimits) -> list[object]:
+    """All that a room's checks, its watch list and its materials say by the limits."""
+    checks = [check.limit for each in phases_for(spec, limits=limits) for check in each.checks]
+    known = (KNOWN, replace(KNOWN, span_mm=feet(15)))
+    judged = [verdict.figures for each in known for _, verdict in suits(spec, each, limits=limits)]
+    bought = [
+        materials_for(spec, direction=direction, longest_run_mm=run, limits=limits)
+        for direction in ("floor", "wall")
+        for run in (feet(7), None)
+    ]
+    return [*checks, *judged, *bought]
+
+
+def asked_elsewhere(limits: ShopLimits) -> list[object]:
+    """What layout.findings and the card of a lifted tile say."""
+    spread = {"size_spread_mm": inches("1/16"), "warp_mm": Decimal(0), "offset": False, "rectified": True}
+    tile = {"tile_longest_edge_mm": inches(24), "joint_mm": inches("1/64"), "limits": limits}
+    cases = [
+        spread,
+        spread | {"size_spread_mm": Decimal(0)},
+        spread | {"offset": True, "size_spread_mm": Decimal(0)},
+    ]
+    cases.append(cases[-1] | {"rectified": False})
+    found: list[object] = [judge_joint(**tile, **case).figures["least_mm"] for case in cases]  # type: ignore[arg-type]
+    lifted = Lifted(frozenset({(4, 4)}))
+    found.append(judge_voids([lifted], width_mm=inches(12), height_mm=inches(12), limits=limits).figures)
+    return [*found, judge_offset(share=Decimal("0.35"), side_mm=inches(24), limits=limits).outcome]
+
+
 def test_a_limit_is_asked_exactly_where_a_check_or_a_finding_changes_with_it() -> None:
-    def asked(limits: ShopLimits) -> list[object]:
-        checks = [
-            check.limit for spec in SPECIFICATIONS for each in phases_for(spec, limits=limits) for check in each.checks
-        ]
-        return [*checks, *joints(limits)]
+    usual = [asked_of(spec, DEFAULTS) for spec in SPECIFICATIONS]
 
-    def joints(limits: ShopLimits) -> list[object]:
-        # What layout.findings asks.
-        spread = {"size_spread_mm": inches("1/16"), "warp_mm": Decimal(0), "offset": False, "rectified": True}
-        tile = {"tile_longest_edge_mm": inches(24), "joint_mm": inches("1/64"), "limits": limits}
-        cases = [
-            spread,
-            spread | {"size_spread_mm": Decimal(0)},
-            spread | {"offset": True, "size_spread_mm": Decimal(0)},
-        ]
-        cases.append(cases[-1] | {"rectified": False})
-        found: list[object] = [judge_joint(**tile, **case).figures["least_mm"] for case in cases]  # type: ignore[arg-type]
-        return [*found, judge_offset(share=Decimal("0.35"), side_mm=inches(24), limits=limits).outcome]
+    def matters(limits: ShopLimits) -> bool:
+        if asked_elsewhere(limits) != asked_elsewhere(DEFAULTS):
+            return True
+        return any(asked_of(spec, limits) != said for spec, said in zip(SPECIFICATIONS, usual, strict=True))
 
-    usual = asked(DEFAULTS)
-    changed = {key for key, figure in FIGURES.items() if asked(moved(figure)) != usual}
+    changed = {key for key, figure in FIGURES.items() if matters(moved(figure))}
     assert changed == {key for key, figure in FIGURES.items() if figure.asked}
 
 
@@ -326,7 +369,8 @@ def test_a_least_above_its_most_and_an_unknown_limit_are_refused() -> None:
     for low, high in PAIRS:
         with pytest.raises(ValueError, match=low):
             ShopLimits.of({low: FIGURES[high].default + 1})
-        assert ShopLimits.of({low: FIGURES[high].default}).value(low) == FIGURES[high].default
+        least = min(FIGURES[most].default for below, most in PAIRS if below == low)
+        assert ShopLimits.of({low: least}).value(low) == least
     with pytest.raises(ValueError, match="moon_hours"):
         ShopLimits.of({"moon_hours": Decimal(1)})
 

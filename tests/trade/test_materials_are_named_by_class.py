@@ -77,7 +77,7 @@ def test_every_setting_there_is_has_an_answer_with_a_reason() -> None:
                 place=place,
                 direction=direction,
                 substrate=substrate,
-                membrane=membrane,
+                membrane="sheet" if membrane else "none",
                 heated=heated,
                 glass=glass,
                 moisture_sensitive=sensitive,

@@ -1,7 +1,7 @@
 """The catalogue of phases, in the order in which each covers the one before."""
 
 from trade.catalogue.preparation import DEMOLITION, ROUGH_IN, SUBSTRATE
-from trade.catalogue.setting import GROUT, LAYOUT, SETTING, SOFT_JOINTS
+from trade.catalogue.setting import GROUT, HEATED_FLOOR, LAYOUT, SETTING, SOFT_JOINTS
 from trade.catalogue.wet_work import SLOPE, WATER_TEST, WATERPROOFING
 from trade.checks import PhaseKind
 
@@ -12,6 +12,7 @@ PHASE_KINDS: tuple[PhaseKind, ...] = (
     SLOPE,
     WATERPROOFING,
     WATER_TEST,
+    HEATED_FLOOR,
     LAYOUT,
     SETTING,
     GROUT,

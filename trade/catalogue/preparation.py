@@ -7,6 +7,7 @@ from trade.rules import ASBESTOS_YEAR, LEAD_YEAR, flatness_keys
 from trade.shop_limits import ShopLimits
 from trade.sources import Rule
 from trade.specification import WET_PLACES, Condition, Specification
+from trade.waits import Product, least_wait
 from trade.words import gettext_noop
 
 
@@ -18,6 +19,11 @@ def _long_gap(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
 def _short_gap(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     _, key = flatness_keys(tile_longest_edge_mm=spec.tile_longest_edge_mm)
     return Limit(compare="at most", high=limits.value(key)), limits.rule(key)
+
+
+def _leveler_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    product: Product = "rapid" if spec.rapid_leveler else "standard"
+    return least_wait("leveler to tile", product=product, temperature_f=spec.coldest_f, limits=limits)
 
 
 DEMOLITION = PhaseKind(
@@ -158,6 +164,14 @@ ROUGH_IN = PhaseKind(
             rule=sources.ROUGH_IN_FACE,
             applies=Condition(places=("shower", "wet_floor"), surface="floor"),
         ),
+        CheckKind(
+            key="rough_in.inspection",
+            kind="inspection",
+            text=gettext_noop("Inspector has passed framing, pipes and wiring before they are covered"),
+            help=gettext_noop("Cover nothing. Correct what the inspector wrote, and call for the next visit."),
+            rule=sources.INSPECTION,
+            applies=Condition(permit=True),
+        ),
     ),
 )
 
@@ -212,6 +226,14 @@ SUBSTRATE = PhaseKind(
             applies=Condition(surface="walls"),
         ),
         CheckKind(
+            key="substrate.ceiling",
+            kind="photo",
+            text=gettext_noop("Ceiling board: fasteners at 6 in into framing that carries it"),
+            help=gettext_noop("Add fasteners at 6 in. Framing that sags is for a licensed design professional."),
+            rule=sources.BOARD_FASTENERS,
+            applies=Condition(surface="ceiling"),
+        ),
+        CheckKind(
             key="substrate.stiff",
             kind="tick",
             text=gettext_noop("Floor doesn't give between joists; stone has two layers of subfloor"),
@@ -240,6 +262,16 @@ SUBSTRATE = PhaseKind(
                 "Isolate what moves; carry structural joints through the tile. A step in height: stop and ask."
             ),
             rule=sources.CRACK_MAP,
+            required=False,
+            applies=Condition(surface="floor"),
+        ),
+        CheckKind(
+            key="substrate.leveler",
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Leveling compound has cured before it is covered"),
+            help=gettext_noop("Wait, longer where it is thick or cold. The bag's figure governs."),
+            measure=_leveler_wait,
             required=False,
             applies=Condition(surface="floor"),
         ),

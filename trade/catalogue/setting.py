@@ -9,7 +9,8 @@ from trade.rules import coverage_limit, lippage_limit, offset_joint_base
 from trade.shop_limits import ShopLimits
 from trade.sources import Rule
 from trade.specification import Condition, Specification
-from trade.waits import least_wait
+from trade.tile_limits import most_warp_mm
+from trade.waits import Product, least_wait
 from trade.words import gettext_noop
 
 
@@ -21,6 +22,20 @@ def _spread(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
 def _bow(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     flat, rule = offset_joint_base(rectified=spec.rectified, limits=limits)
     return Limit(compare="at most", high=max(spec.joint_mm - flat, Decimal(0))), rule
+
+
+def _bow_by_standard(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    most, rule = most_warp_mm(length_mm=spec.tile_longest_edge_mm, rectified=spec.rectified, limits=limits)
+    return Limit(compare="at most", high=round(most, 3)), rule
+
+
+def _bed(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    low, high = "bed_low_mm", "bed_large_high_mm" if spec.large_tile else "bed_high_mm"
+    return Limit(compare="between", low=limits.value(low), high=limits.value(high)), limits.rule(low, high)
+
+
+def _cable(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at most", high=limits.cable_percent), limits.rule("cable_percent")
 
 
 def _first_course(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
@@ -35,13 +50,84 @@ def _lippage(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     return lippage_limit(joint_mm=spec.joint_mm, warp_mm=spec.warp_mm, stone=spec.stone, limits=limits)
 
 
-def _mortar_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
-    return least_wait("mortar to grout", limits=limits)
+def _mortar_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    slow: Product = "large tile or stone" if spec.large_tile or spec.stone else "standard"
+    product: Product = "rapid" if spec.rapid_mortar else slow
+    return least_wait("mortar to grout", product=product, temperature_f=spec.coldest_f, limits=limits)
 
 
-def _water_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
-    return least_wait("grout to water", limits=limits)
+def _water_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("grout to water", product=_grout(spec), temperature_f=spec.coldest_f, limits=limits)
 
+
+def _sealer_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("grout to sealer", temperature_f=spec.coldest_f, limits=limits)
+
+
+def _feet_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("grout to feet", temperature_f=spec.coldest_f, limits=limits)
+
+
+def _loads_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("grout to loads", temperature_f=spec.coldest_f, limits=limits)
+
+
+def _grout(spec: Specification) -> Product:
+    return "epoxy" if spec.epoxy_grout else "standard"
+
+
+HEATED_FLOOR = PhaseKind(
+    key="heated_floor",
+    name=gettext_noop("Heated floor"),
+    applies=Condition(surface="floor", heated=True),
+    checks=(
+        CheckKind(
+            key="heated_floor.box",
+            kind="ohms",
+            unit="ohms",
+            text=gettext_noop("Cable out of its box, before it is unrolled"),
+            help=gettext_noop("Don't lay it: send it back to the supplier with the reading."),
+            measure=_cable,
+        ),
+        CheckKind(
+            key="heated_floor.laid",
+            kind="ohms",
+            unit="ohms",
+            text=gettext_noop("Cable laid and fastened"),
+            help=gettext_noop("Stop: find the damage before it is buried. Its maker says whether it may be mended."),
+            measure=_cable,
+        ),
+        CheckKind(
+            key="heated_floor.insulation",
+            kind="tick",
+            text=gettext_noop("Insulation between core and braid reads as the cable's instructions ask, probes in"),
+            help=gettext_noop("Stop: a leak to the braid is a shock. A licensed electrician looks at it."),
+            rule=sources.HEATED_READINGS,
+        ),
+        CheckKind(
+            key="heated_floor.photo",
+            kind="photo",
+            text=gettext_noop("Cable and both sensors as they lie, with a tape in view"),
+            help=gettext_noop("Photograph it now: who drills later looks here first. Lay the spare sensor too."),
+            rule=sources.HEATED_READINGS,
+        ),
+        CheckKind(
+            key="heated_floor.embedded",
+            kind="ohms",
+            unit="ohms",
+            text=gettext_noop("Cable embedded, before tile"),
+            help=gettext_noop("Stop: open the place while it is soft. Tile over a cut cable comes up again."),
+            measure=_cable,
+        ),
+        CheckKind(
+            key="heated_floor.electrician",
+            kind="tick",
+            text=gettext_noop("A licensed electrician connects it, on its own protected circuit; it is off until then"),
+            help=gettext_noop("Leave the ends safe and unconnected. The local code decides about circuit and permit."),
+            rule=sources.CABLE_TAG,
+        ),
+    ),
+)
 
 LAYOUT = PhaseKind(
     key="layout",
@@ -82,6 +168,25 @@ LAYOUT = PhaseKind(
             ),
             measure=_bow,
             applies=Condition(large_offset=True),
+        ),
+        CheckKind(
+            key="layout.bow_by_standard",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Bow along the longest edge, the worst of ten tiles, against the tile's own standard"),
+            help=gettext_noop("Set nothing: setting a tile accepts it. Show the supplier the reading first."),
+            measure=_bow_by_standard,
+            applies=Condition(large_tile=True, large_offset=False, stone=False),
+        ),
+        CheckKind(
+            key="layout.panels",
+            kind="tick",
+            text=gettext_noop("Panels: crate looked over, path walked, frame and the people who carry named"),
+            help=gettext_noop(
+                "Lift nothing until it is so: a panel that breaks cuts. Two people at least, and gloves."
+            ),
+            rule=sources.PANELS,
+            applies=Condition(panel=True),
         ),
         CheckKind(
             key="layout.stone",
@@ -152,6 +257,41 @@ SETTING = PhaseKind(
             measure=_coverage,
         ),
         CheckKind(
+            key="setting.bed",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Mortar left under a lifted tile, where it is thinnest"),
+            help=gettext_noop("Too thin: a larger notch. Too thick: take it up and flatten what lies under it."),
+            measure=_bed,
+            required=False,
+        ),
+        CheckKind(
+            key="setting.panels",
+            kind="tick",
+            text=gettext_noop(
+                "Panels: mortar on wall or floor and on the panel, ridges collapsed, corners of cut-outs round"
+            ),
+            help=gettext_noop("Take it off with its frame and comb both again; a square corner of a cut-out cracks."),
+            rule=sources.PANELS,
+            applies=Condition(panel=True),
+        ),
+        CheckKind(
+            key="setting.mosaic",
+            kind="tick",
+            text=gettext_noop("Mosaic: ridges knocked flat, no mortar in the joints, sheet lines gone from 6 ft"),
+            help=gettext_noop("Move sheets while they move, cut the mortar out of the joints, look again from 6 ft."),
+            rule=sources.MOSAIC,
+            applies=Condition(mosaic=True),
+        ),
+        CheckKind(
+            key="setting.weather",
+            kind="tick",
+            text=gettext_noop("Covered from rain, sun and frost until it has cured"),
+            help=gettext_noop("Cover it now, and stop setting where it may freeze before it has cured."),
+            rule=sources.EXTERIOR_CURE,
+            applies=Condition(places=("exterior",)),
+        ),
+        CheckKind(
             key="setting.lippage",
             kind="reading",
             unit="mm",
@@ -192,6 +332,15 @@ GROUT = PhaseKind(
                 "Wait what the bag states: longer in the cold, for large tile, stone, and dense tile on a membrane."
             ),
             measure=_mortar_wait,
+        ),
+        CheckKind(
+            key="grout.cable",
+            kind="ohms",
+            unit="ohms",
+            text=gettext_noop("Heating cable, tile set, before grout"),
+            help=gettext_noop("Stop and find the damage while joints are open. Its maker says how it is mended."),
+            measure=_cable,
+            applies=Condition(surface="floor", heated=True),
         ),
         CheckKind(
             key="grout.clean",
@@ -270,10 +419,11 @@ SOFT_JOINTS = PhaseKind(
         ),
         CheckKind(
             key="soft_joints.sealer",
-            kind="tick",
-            text=gettext_noop("Sealer, where specified, after the grout's cure"),
-            help=gettext_noop("Wait 48 to 72 hours at least, or what the grout's and the sealer's makers state."),
-            rule=sources.WAIT_SEALER,
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Grout has cured before the sealer, where one is specified"),
+            help=gettext_noop("Wait, or what the grout's and the sealer's makers state if that is longer."),
+            measure=_sealer_wait,
             required=False,
         ),
         CheckKind(
@@ -284,6 +434,35 @@ SOFT_JOINTS = PhaseKind(
             help=gettext_noop("Keep it out of use and say so in writing. The bag's figure governs."),
             measure=_water_wait,
             applies=Condition(places=("shower", "tub_surround", "wet_floor", "exterior")),
+        ),
+        CheckKind(
+            key="soft_joints.feet",
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Grout has cured before anybody walks on it"),
+            help=gettext_noop("Keep people off, and say so in writing. The bag's figure governs."),
+            measure=_feet_wait,
+            required=False,
+            applies=Condition(places=("dry_floor",)),
+        ),
+        CheckKind(
+            key="soft_joints.loads",
+            kind="wait",
+            unit="hours",
+            text=gettext_noop("Grout has cured before cabinets and appliances roll over it"),
+            help=gettext_noop("Lay boards until then. The bag's figure governs."),
+            measure=_loads_wait,
+            required=False,
+            applies=Condition(places=("dry_floor",)),
+        ),
+        CheckKind(
+            key="soft_joints.cable",
+            kind="ohms",
+            unit="ohms",
+            text=gettext_noop("Heating cable, grouted; it stays off until the longest written cure has passed"),
+            help=gettext_noop("Say it to the owner today. Who mends it needs the photo of the cable as it lay."),
+            measure=_cable,
+            applies=Condition(surface="floor", heated=True),
         ),
     ),
 )

@@ -30,8 +30,32 @@ def _wall_height(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]
     return Limit(compare="at least", low=limits.wall_height_mm), limits.rule("wall_height_mm")
 
 
-def _membrane_wait(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
-    return least_wait("membrane to water test", limits=limits)
+def _height_over_drain(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.wall_height_drain_mm), limits.rule("wall_height_drain_mm")
+
+
+def _curb(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    if spec.accessible:
+        return Limit(compare="at most", high=limits.curb_accessible_mm), limits.rule("curb_accessible_mm")
+    low, high = "curb_low_mm", "curb_high_mm"
+    return Limit(compare="between", low=limits.value(low), high=limits.value(high)), limits.rule(low, high)
+
+
+def _below_pan(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.curb_below_pan_mm), limits.rule("curb_below_pan_mm")
+
+
+def _sills(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    low, high = "sill_low_percent", "sill_high_percent"
+    return Limit(compare="between", low=limits.value(low), high=limits.value(high)), limits.rule(low, high)
+
+
+def _steam_ceiling(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.steam_ceiling_percent), limits.rule("steam_ceiling_percent")
+
+
+def _membrane_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return least_wait("membrane to water test", temperature_f=spec.coldest_f, limits=limits)
 
 
 def _depth(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
@@ -146,7 +170,34 @@ WATERPROOFING = PhaseKind(
             text=gettext_noop("Niche sill, bench and top of curb slope to the drain"),
             help=gettext_noop("Build them up before tile: a level one holds water under the grout."),
             rule=sources.FLATS_SLOPE,
-            applies=Condition(places=("shower", "tub_surround")),
+            applies=Condition(places=("shower", "tub_surround"), flats=False),
+        ),
+        CheckKind(
+            key="waterproofing.sills",
+            kind="reading",
+            unit="percent",
+            text=gettext_noop("Niche sill, bench and top of curb: the flattest one's slope to the drain"),
+            help=gettext_noop("Build it up before tile: a level one holds water under the grout."),
+            measure=_sills,
+            applies=Condition(places=("shower", "tub_surround"), flats=True),
+        ),
+        CheckKind(
+            key="waterproofing.curb",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Top of the finished curb above the top of the drain"),
+            help=gettext_noop("Build it up or cut it down before it is covered. Your local code decides."),
+            measure=_curb,
+            applies=Condition(places=("shower",), curb=True),
+        ),
+        CheckKind(
+            key="waterproofing.curb_below_pan",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Top of the finished curb below the pan's sides and back, least"),
+            help=gettext_noop("Carry the pan's sides up: water must leave over the curb before it leaves elsewhere."),
+            measure=_below_pan,
+            applies=Condition(places=("shower",), curb=True, accessible=False),
         ),
         CheckKind(
             key="waterproofing.liner",
@@ -185,6 +236,25 @@ WATERPROOFING = PhaseKind(
             help=gettext_noop("Carry it up. One code also asks 70 in above the drain; your local code decides."),
             measure=_wall_height,
             applies=Condition(places=("shower", "tub_surround"), surface="walls"),
+        ),
+        CheckKind(
+            key="waterproofing.height_over_drain",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Least height of the wet wall's finish above the drain"),
+            help=gettext_noop("Carry it up. Codes differ: your local code decides."),
+            measure=_height_over_drain,
+            required=False,
+            applies=Condition(places=("shower",), surface="walls"),
+        ),
+        CheckKind(
+            key="waterproofing.steam_ceiling",
+            kind="reading",
+            unit="percent",
+            text=gettext_noop("Steam: slope of the ceiling, so that drops run to a wall"),
+            help=gettext_noop("Slope it before it is covered: a level ceiling drips on people, hot."),
+            measure=_steam_ceiling,
+            applies=Condition(surface="ceiling", steam=True),
         ),
     ),
 )
@@ -248,6 +318,14 @@ WATER_TEST = PhaseKind(
             help=gettext_noop("Open, dry and seal again what let water through."),
             rule=sources.SPRAY,
             applies=Condition(surface="walls"),
+        ),
+        CheckKind(
+            key="water_test.inspection",
+            kind="inspection",
+            text=gettext_noop("Inspector has passed the pan and its water test"),
+            help=gettext_noop("Cover nothing. Correct what the inspector wrote, and call for the next visit."),
+            rule=sources.INSPECTION,
+            applies=Condition(permit=True),
         ),
     ),
 )

@@ -27,6 +27,16 @@ HEATED_READINGS = practice(
         "stays off until the longest written cure has passed, and a licensed electrician connects it."
     ),
 )
+CABLE_TAG = Rule(
+    id="heated.tag",
+    text=gettext_noop(
+        "A heating cable's resistance stays within 10 percent of its tag, at the box, laid, embedded and grouted; a "
+        "reading off it is a cut or a short. The cable's maker states the figure, and a licensed electrician connects "
+        "it."
+    ),
+    source="from memory; the tag and the cable's instructions govern",
+    confidence="memory",
+)
 STONE_CARE = practice(
     "stone.care",
     gettext_noop(

@@ -49,6 +49,33 @@ MORTAR_MEMBRANE = practice(
     "mortar.membrane",
     gettext_noop("Over a membrane the membrane's maker says which mortar; impervious tile on it dries for days."),
 )
+MORTAR_ON_LIQUID = practice(
+    "mortar.on-liquid-membrane",
+    gettext_noop("A liquid membrane doesn't drink: the mortar on it is modified, whatever the tile takes up."),
+)
+MORTAR_WHITE = practice(
+    "mortar.white", gettext_noop("Glass and light stone let the mortar show: it is white, and its ridges are gone.")
+)
+MORTAR_STEAM = practice(
+    "mortar.steam",
+    gettext_noop("In steam everything moves and stays wet: improved modified mortar, and a grout that drinks little."),
+)
+UNDER_WATER = practice(
+    "mortar.under-water",
+    gettext_noop(
+        "Under lasting water only mortar, membrane, grout and sealant are used whose makers write that they may stay "
+        "under it; how long they cure before it is filled is theirs to say as well."
+    ),
+)
+GYPSUM_DRY = Rule(
+    id="substrate.gypsum",
+    text=gettext_noop(
+        "Gypsum board or plaster doesn't go behind tile where it is wet, not even water-resistant board: a listed "
+        "cement, fiber-cement or glass-mat board does. Your local code decides."
+    ),
+    source="IRC R702.4.2, from memory",
+    confidence="memory",
+)
 MORTAR_REACTIVE = practice(
     "mortar.reactive",
     gettext_noop("Stone that water warps or stains, and resin-backed tile, are set in reactive mortar."),
@@ -68,5 +95,12 @@ GROUT_WET = practice(
 )
 GROUT_STAIN = practice(
     "grout.stain",
-    gettext_noop("Where stains or one even color matter most, epoxy grout is chosen, and a sample panel signed."),
+    gettext_noop("Where food, dye or oil reaches it, epoxy grout is chosen: it takes up hardly anything."),
+)
+GROUT_EVEN = practice(
+    "grout.even-color",
+    gettext_noop(
+        "Cement grout dries in shades. Where one even color matters most, epoxy grout is chosen; either way a sample "
+        "panel is signed."
+    ),
 )

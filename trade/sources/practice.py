@@ -25,6 +25,16 @@ EXTERIOR_BED = practice(
         "Over living space, tile lies on a drained bed above a roof membrane that a licensed firm answers for."
     ),
 )
+EXTERIOR_CURE = practice(
+    "exterior.cure", gettext_noop("Outdoors fresh work is covered from rain, sun and frost until it has cured.")
+)
+INSPECTION = practice(
+    "inspection.before-cover",
+    gettext_noop(
+        "Where a permit covers the work, the building inspector sees it before it is covered; the local code says what "
+        "and when."
+    ),
+)
 PAN_BUILD = practice(
     "pan.build",
     gettext_noop("A pan has a slope under its liner, open weep holes, an even rim and no fastener in its tub."),

@@ -169,3 +169,13 @@ LIPPAGE_FORECAST = Rule(
     source="geometry, the bow taken as a parabola between the tile's ends",
     confidence="computed",
 )
+BED_THICKNESS = Rule(
+    id="mortar.bed-thickness",
+    text=gettext_noop(
+        "Pressed down, mortar is at least 3/32 in thick under every tile, and at most 1/4 in; mortar for large and "
+        "heavy tile at most 1/2 in. What needs more is flattened first."
+    ),
+    source="ANSI A108.5 2.2.2, as quoted in tile-magazine.com/articles/91948; at most: mmsausa.com/bulletin/18",
+    edition="before 2015 mortar for large tile went to 3/4 in",
+    confidence="seen",
+)
