@@ -14,6 +14,7 @@ from estimating.models import Proposal
 from inspections.models import Phase, PunchItem
 from jobs.models import Job, Stage
 from rooms.models import Layout, Room
+from rooms.queries import rooms_of_job
 from rooms.specification import specification_of
 from trade.phases import phases_for
 
@@ -35,7 +36,7 @@ class Segment:
 
 def rod_of(job: Job) -> list[Segment]:
     """The rod of one job: a known number of queries, however many rooms and phases it has."""
-    rooms = list(Room.objects.filter(job=job).select_related("tile", "job__site").prefetch_related("surfaces"))
+    rooms = list(rooms_of_job(job))
     laid_out = set(Layout.objects.filter(room__job=job).values_list("room_id", flat=True))
     past = _ORDER[Stage(job.stage)] if job.stage != Stage.LOST else -1
     segments = [

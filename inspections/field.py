@@ -1,6 +1,7 @@
 """The phone: phases of a room, their checks, and the sign-off. Owner and office open the same pages from the job."""
 
 import json
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -17,9 +18,9 @@ from inspections.access import get_check, get_phase
 from inspections.actions import NotProved, record_entry, sign_phase, waive_check
 from inspections.forms import EntryForm, WaiverForm, keypad
 from inspections.judging import judged_by, yardstick_of, yardsticks
-from inspections.models import Check, Phase
+from inspections.models import Check, CheckKind, Phase
 from inspections.offline import for_the_phone
-from inspections.queries import phases_of_rooms
+from inspections.queries import PhaseView, phases_of_rooms
 from inspections.uploads import keep_upload
 from jobs.models import Stage
 from rooms.access import get_room
@@ -93,6 +94,7 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
             skipped=form.skipped,
             helper=data["helper"],
             seen=data["seen"],
+            told=data.get("told"),
         )
 
 
@@ -135,6 +137,12 @@ def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect("inspections:room", the_phase.room_id)
 
 
+def _tag_of_cable(views: Sequence[PhaseView]) -> str:
+    """What the tag of the room's heating cable says, where it was entered before: nobody types it five times."""
+    checks = (check for view in views for check in view.checks if check.check.kind == CheckKind.OHMS)
+    return next((check.newest.values[0] for check in checks if check.newest and check.newest.values), "")
+
+
 def _phase_page(
     request: HttpRequest,
     the_phase: Phase,
@@ -149,12 +157,16 @@ def _phase_page(
     views = phases_of_rooms([the_phase.room])
     view = next(view for view in views if view.phase.pk == the_phase.pk)
     job = the_phase.room.job
-    now = yardsticks(the_phase, shop_limits())
+    limits = shop_limits()
+    now = yardsticks(the_phase, limits)
+    tag = _tag_of_cable(views)
     cards = []
     for check_view in view.checks:
         check = check_view.check
-        seen = {"seen": check_view.newest.pk if check_view.newest else "none"}
-        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=seen)
+        known = {"seen": check_view.newest.pk if check_view.newest else "none"}
+        if check.kind == CheckKind.OHMS:
+            known["value_0"] = tag
+        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=known)
         today = yardstick_of(check, now)
         limit = today.limit if today else None
         then = judged_by(check_view.newest, check) if check_view.newest else None
@@ -168,6 +180,7 @@ def _phase_page(
                 # What was signed keeps what it was signed by.
                 "yardstick": (then or today) if view.signed_at else today,
                 "today": today,
+                "limits": limits,
                 "waiver_form": waive_here or WaiverForm(auto_id=f"id_waive_{check.pk}_%s"),
                 "may_waive": staff.is_owner and bool(check_view.holds),
             }

@@ -21,6 +21,10 @@ KEYPAD_HIGHEST = inches("1/2")
 """Above it no few readings are the usual ones, so that a keypad helps nobody. Common practice, no source."""
 
 
+HIGHEST_OHMS = 100_000
+"""More is no cable's but a meter's slip between its ranges. Common practice, no source."""
+
+
 class PhoneForm(forms.Form):
     """A form that counts once however often it is sent: `key` is made when it is shown, and the row gets it."""
 
@@ -71,7 +75,22 @@ class EntryForm(PhoneForm):
         if check.kind == CheckKind.PHOTO and not self.skipped:
             self.fields["photo"].required = True
             self.fields["photo"].error_messages["required"] = _("Take the photo first: this check is proved by it.")
-        if check.kind in (CheckKind.READING, CheckKind.READINGS, CheckKind.COVERAGE):
+        if check.kind == CheckKind.INSPECTION:
+            self.fields["photo"].label = _("Photo of the report or the card")
+            self.fields["inspector"] = forms.CharField(
+                label=_("Inspector"),
+                required=not self.skipped,
+                max_length=120,
+                error_messages={"required": _("Say who inspected it: the name on the card or the report.")},
+                widget=forms.TextInput(attrs={"autocomplete": "off"}),
+            )
+            self.fields["permit"] = forms.CharField(
+                label=_("Permit number"),
+                required=False,
+                max_length=60,
+                widget=forms.TextInput(attrs={"autocomplete": "off"}),
+            )
+        if check.kind in (CheckKind.READING, CheckKind.READINGS, CheckKind.COVERAGE, CheckKind.OHMS):
             for number in range(self.readings_wanted):
                 self.fields[f"value_{number}"] = forms.CharField(
                     label=self._label(number),
@@ -87,10 +106,15 @@ class EntryForm(PhoneForm):
 
     @property
     def readings_wanted(self) -> int:
+        if self.check.kind == CheckKind.OHMS:
+            return 2
         return (self.check.limit or {}).get("count", 1)
 
     def value_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("value_")]
+
+    def told_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("inspector", "permit") if name in self.fields]
 
     def voids_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("voids_")]
@@ -102,17 +126,21 @@ class EntryForm(PhoneForm):
 
     def _keyboard(self) -> dict[str, str]:
         """A number pad where no fraction, inch mark or percent sign is typed."""
-        return {"inputmode": "decimal"} if self.check.kind == CheckKind.COVERAGE else {}
+        return {"inputmode": "decimal"} if self.check.kind in (CheckKind.COVERAGE, CheckKind.OHMS) else {}
 
     def _label(self, number: int) -> str:
         if self.check.kind == CheckKind.COVERAGE:
             return _("Lifted tile %(number)s, percent covered") % {"number": number + 1}
+        if self.check.kind == CheckKind.OHMS:
+            return _("Read now, ohms (0 where the meter shows none)") if number else _("On the cable’s tag, ohms")
         unit = self._unit_words()
         if self.readings_wanted == 1:
             return _("Reading, %(unit)s") % {"unit": unit}
         return _("Reading %(number)s, %(unit)s") % {"number": number + 1, "unit": unit}
 
     def _unit_words(self) -> str:
+        if self.check.unit == "share":
+            return _("percent")
         if self.check.unit == "percent":
             return _("inches in 1 ft (or 2 %)") if self.units == "in" else _("mm in 1 m (or 2 %)")
         return _("inches") if self.units == "in" else _("mm")
@@ -124,22 +152,23 @@ class EntryForm(PhoneForm):
                 self.add_error("note", _("Say why it can't be checked."))
         else:
             # Without its button the form was sent with the keyboard's Enter, out of a note: nothing was said yet.
-            if self.check.kind == CheckKind.TICK and not {"right", "wrong"} & set(self.data):
+            if self.check.kind in (CheckKind.TICK, CheckKind.INSPECTION) and not {"right", "wrong"} & set(self.data):
                 self.add_error(None, _("Press one of the two: it is so, or it isn't."))
             if self.check.kind == CheckKind.WAIT and "begin" not in self.data:
                 self.add_error(None, _("Press the button: the wait begins with it."))
             data["values"] = self._readings(data)
             data["voids"] = self._voids(data)
+            data["told"] = {bound.name: data[bound.name] for bound in self.told_fields() if data.get(bound.name)}
         if self.errors:
             self.ask_for_photo_again()
         return data
 
     def _readings(self, data: dict[str, Any]) -> list[Decimal]:
-        values = []
+        values: list[Decimal] = []
         for bound in self.value_fields():
             if text := data.get(bound.name):
                 try:
-                    values.append(self._read(text))
+                    values.append(self._read(text, number=len(values)))
                 except ValueError as error:
                     self.add_error(bound.name, str(error))
         return values
@@ -156,9 +185,13 @@ class EntryForm(PhoneForm):
             found.append(voids)
         return found if any(found) else []
 
-    def _read(self, text: str) -> Decimal:
-        """The reading in the check's unit: mm or percent. Raises ValueError that says what to type."""
-        if self.check.kind == CheckKind.COVERAGE or (self.check.unit == "percent" and text.endswith("%")):
+    def _read(self, text: str, *, number: int = 0) -> Decimal:
+        """The reading in the check's unit: mm, percent or ohms. Raises ValueError that says what to type."""
+        if self.check.kind == CheckKind.OHMS:
+            return _ohms(text, tag=number == 0)
+        if self.check.kind == CheckKind.COVERAGE or self.check.unit == "share":
+            return _percent(text)
+        if self.check.unit == "percent" and text.endswith("%"):
             return _percent(text)
         length = _length(text, self.units)
         if self.check.unit != "percent":
@@ -175,6 +208,19 @@ def _length(text: str, units: Unit) -> Decimal:
         # A gap under a straightedge, lippage, depth: each is a size. A minus would pass every upper limit.
         raise ValueError(_("A reading is never below zero. Type its size, like 1/8."))
     return length
+
+
+def _ohms(text: str, *, tag: bool) -> Decimal:
+    plain = text.lower().removesuffix("ohms").removesuffix("ohm").rstrip("ω").strip().replace(",", ".")
+    try:
+        number = Decimal(plain)
+    except InvalidOperation:
+        raise ValueError(_("“%(text)s” can't be read as ohms. Type it like 12.4.") % {"text": text}) from None
+    if not number.is_finite() or not 0 <= number < HIGHEST_OHMS:
+        raise ValueError(_("A heating cable has less than 100,000 ohms. Type it like 12.4."))
+    if tag and not number:
+        raise ValueError(_("A tag never says 0. Read it again."))
+    return number
 
 
 def _percent(text: str) -> Decimal:

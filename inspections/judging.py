@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, bare_edges
+from trade.cable import off_tag_percent
 from trade.limits import Limit, judge_all
 from trade.phases import Specification, phases_for
 from trade.shop_limits import LOOSER, OWN, ShopLimits
@@ -68,12 +69,12 @@ def outcome_of(
 ) -> Outcome | None:
     """The outcome of an entry; None while what was entered can't decide (two of three tiles lifted, no photo yet).
 
-    `values` in the check's unit: mm, percent. `voids`: of lifted tiles, as `Entry.voids`; a bare corner or edge fails
-    whatever the shares are. `limit`: what judges them, by default that of the phase's opening.
+    `values` in the check's unit: mm, percent, ohms (tag, reading). `voids`: of lifted tiles, as `Entry.voids`; a bare
+    corner or edge fails whatever the shares are. `limit`: what judges them, by default that of the phase's opening.
     """
     if check.kind == CheckKind.WAIT:
         return Outcome.WAITING
-    if check.kind == CheckKind.TICK:
+    if check.kind in (CheckKind.TICK, CheckKind.INSPECTION):
         return Outcome.HOLDS if ticked else Outcome.FAILS
     if check.kind == CheckKind.PHOTO:
         return Outcome.HOLDS if has_photo else None
@@ -81,6 +82,9 @@ def outcome_of(
         return None
     if bare_edges(voids):
         return Outcome.FAILS
+    if check.kind == CheckKind.OHMS:
+        tag, read = values
+        values = [off_tag_percent(tag_ohms=tag, read_ohms=read)]
     said = judge_all(limit or Limit.from_json(check.limit or {}), values)
     return {"holds": Outcome.HOLDS, "fails": Outcome.FAILS, "can't tell": None}[said]
 

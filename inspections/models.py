@@ -51,6 +51,8 @@ class CheckKind(models.TextChoices):
     COVERAGE = "coverage", _("coverage")
     WAIT = "wait", _("wait")
     PHOTO = "photo", _("photo")
+    OHMS = "ohms", _("ohms of a heating cable")
+    INSPECTION = "inspection", _("outside inspection")
 
 
 class Check(Row):
@@ -99,8 +101,10 @@ class Entry(Row):
 
     check_done = models.ForeignKey(Check, on_delete=models.PROTECT, related_name="entries", verbose_name=_("check"))
     outcome = models.CharField(max_length=10, choices=Outcome)
-    # Lengths in mm, slopes and coverage in percent: the unit is the check's.
+    # Lengths in mm, slopes and coverage in percent, ohms of tag and reading: the unit is the check's.
     values = models.JSONField(default=list)
+    # Of an outside inspection: {"inspector", "permit"}, as they were told.
+    told = models.JSONField(default=dict, blank=True)
     # Of a lifted tile's back, for each value: 100 signs row by row, 1 where there is no mortar; empty where the share
     # was typed.
     voids = models.JSONField(default=list, blank=True)

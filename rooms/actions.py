@@ -16,7 +16,7 @@ from jobs.models import Job, Stage
 from layout.survey import SurveyResult, read_survey, survey
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
-from rooms.models import Layout, Room, Survey, SurveyKind, Tile
+from rooms.models import Conditions, Layout, Room, Survey, SurveyKind, Tile
 from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
 from shop.audit import change
 from shop.models import Staff
@@ -99,6 +99,27 @@ def change_room(
             )
         write_room(now, data, place=place or now.place, demolition=demolition, tile=tile)
         _move_on(job, by=by)
+    return now
+
+
+def specify_room(*, room: Room, conditions: Mapping[str, Any], tile: Mapping[str, Any], by: Staff) -> Room:
+    """The room with what was said of it, and its tile with what its data sheet says: only the fields that are given are
+    set, so that two people who say different things both have said them.
+
+    What phases were opened by stays with them. Raises RoomLocked.
+    """
+    with change(by):
+        _open_job(room.job)
+        now = _lock(room)
+        row = Conditions.objects.select_for_update().filter(room=now).first() or Conditions(room=now)
+        for name, value in conditions.items():
+            setattr(row, name, value)
+        row.save()
+        if tile:
+            shared = Tile.objects.select_for_update().get(pk=now.tile_id)
+            for name, value in tile.items():
+                setattr(shared, name, value)
+            shared.save()
     return now
 
 

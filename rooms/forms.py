@@ -58,7 +58,7 @@ class LengthFormField(forms.Field):
         return exact_text(value, unit=self.unit) if isinstance(value, Decimal) else value
 
 
-class _UnitForm(forms.Form):
+class UnitForm(forms.Form):
     """A form whose lengths are in the shop's units; `general` collects what is wrong with no field of its own."""
 
     in_mm: ClassVar[Sequence[str]] = ()
@@ -66,7 +66,7 @@ class _UnitForm(forms.Form):
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
-            if isinstance(field, LengthFormField) and name not in self.in_mm:
+            if hasattr(field, "unit") and name not in self.in_mm:
                 field.unit = unit
 
 
@@ -98,7 +98,7 @@ PATTERNS = [
 """An offset by its share; a herringbone that isn't turned by 45° with its angle."""
 
 
-class RoomForm(_UnitForm):
+class RoomForm(UnitForm):
     name = forms.CharField(label=_("Name of the room"), max_length=LONGEST_TEXT)
     place = forms.ChoiceField(label=_("What it is"), choices=[("", _("choose …")), *Place.choices])
     demolition = forms.BooleanField(label=_("Old tile or board comes out first"), required=False)
@@ -131,7 +131,7 @@ class RoomForm(_UnitForm):
             self.fields["pattern"].choices = [*PATTERNS, (pattern, pattern)]  # type: ignore[attr-defined]
 
 
-class TileForm(_UnitForm):
+class TileForm(UnitForm):
     """One of the shop's tiles, or a new one by its measures."""
 
     in_mm: ClassVar[Sequence[str]] = ("size_spread", "warp")
@@ -177,7 +177,7 @@ class TileForm(_UnitForm):
                 del self.errors[name]
 
 
-class SurfaceForm(_UnitForm):
+class SurfaceForm(UnitForm):
     """One wall, floor or other plane. `fixed`: its outline came from a file and stays as it is."""
 
     key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
@@ -211,7 +211,7 @@ OPENING_KINDS = [
 ]
 
 
-class OpeningForm(_UnitForm):
+class OpeningForm(UnitForm):
     """A place without tile, measured from the lower left of its surface."""
 
     key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)

@@ -47,10 +47,29 @@ class Tile(Row):
     )
     finish = models.CharField(_("finish"), max_length=LONGEST_TEXT, blank=True)
     stone = models.BooleanField(_("natural stone"), default=False)
+    # Off its data sheet, or off the scale; None where nobody has looked.
+    absorption = models.DecimalField(_("water it takes up, %"), max_digits=5, decimal_places=2, null=True, blank=True)
+    friction = models.DecimalField(_("wet friction"), max_digits=4, decimal_places=3, null=True, blank=True)
+    friction_declared = models.BooleanField(_("declared fit for the place by its maker"), null=True, blank=True)
+    breaking_lbf = models.DecimalField(
+        _("breaking strength, lbf"), max_digits=7, decimal_places=1, null=True, blank=True
+    )
+    weight_kg = models.DecimalField(_("weight of one piece"), max_digits=8, decimal_places=3, null=True, blank=True)
+    glass = models.BooleanField(_("glass"), default=False)
+    mosaic = models.BooleanField(_("mosaic on sheets"), default=False)
+    moisture_sensitive = models.BooleanField(_("water warps or stains it, or resin backs it"), default=False)
+    face_scratches = models.BooleanField(_("the face scratches: polished or soft"), default=False)
 
     class Meta:
         ordering = ("name", "id")
         constraints = (
+            models.CheckConstraint(
+                condition=(Q(absorption=None) | Q(absorption__gte=0, absorption__lte=100))
+                & (Q(friction=None) | Q(friction__gte=0, friction__lte=2))
+                & (Q(breaking_lbf=None) | Q(breaking_lbf__gte=0))
+                & (Q(weight_kg=None) | Q(weight_kg__gt=0)),
+                name="rooms_tile_data_sheet_can_be",
+            ),
             models.CheckConstraint(
                 condition=Q(width__gt=0, height__gt=0) & (Q(thickness=None) | Q(thickness__gt=0)),
                 name="rooms_tile_has_a_size",
@@ -135,6 +154,89 @@ class Room(Row):
             return ""
         along = self.more.get("pattern", {}).get("angle", 45) == 0
         return gettext("along the walls") if along else gettext("turned 45° to the walls")
+
+
+class Substrate(models.TextChoices):
+    CEMENT_BOARD = "cement board", _("cement or fiber-cement board")
+    FOAM_BOARD = "foam board", _("foam board")
+    MORTAR_BED = "mortar bed", _("mortar bed")
+    CONCRETE = "concrete", _("concrete or screed")
+    PLYWOOD = "plywood", _("plywood")
+    GYPSUM_BOARD = "gypsum board", _("gypsum board")
+    GYPSUM_PLASTER = "gypsum plaster", _("gypsum plaster")
+    EXISTING_TILE = "existing tile", _("tile that is there")
+
+
+class Membrane(models.TextChoices):
+    NONE = "none", _("none")
+    LIQUID = "liquid", _("liquid, under the tile")
+    SHEET = "sheet", _("sheet, under the tile")
+    LINER = "liner", _("liner, under a mortar bed")
+
+
+class Steam(models.TextChoices):
+    SOMETIMES = "sometimes", _("a steam shower, now and then")
+    ALL_DAY = "all day", _("a steam room, all day")
+
+
+@pghistory.track()
+class Conditions(Row):
+    """What a room's tile stands on, what it will meet, and what sets it; empty where nobody has said."""
+
+    room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="conditions")
+    substrate = models.CharField(_("tile stands on"), max_length=20, choices=Substrate, blank=True)
+    membrane = models.CharField(_("waterproofing"), max_length=10, choices=Membrane, blank=True)
+    retarder_behind = models.BooleanField(_("plastic, foil or foil-faced insulation behind it"), default=False)
+    heated = models.BooleanField(_("heated floor"), default=False)
+    steam = models.CharField(_("steam"), max_length=10, choices=Steam, blank=True)
+    membrane_perms = models.DecimalField(
+        _("permeance of the membrane, perm"), max_digits=6, decimal_places=3, null=True, blank=True
+    )
+    under_water = models.BooleanField(_("stays under water"), default=False)
+    freezes = models.BooleanField(_("it freezes there"), default=False)
+    sun = models.BooleanField(_("direct sun, or damp all day"), default=False)
+    slab_above_ground = models.BooleanField(_("a concrete slab above ground"), default=False)
+    grazing_light = models.BooleanField(_("a light or window closer than 24 in to the wall"), default=False)
+    stains = models.BooleanField(_("food, dye or oil reaches the grout"), default=False)
+    even_color = models.BooleanField(_("one even grout color matters above all"), default=False)
+    accessible = models.BooleanField(_("an accessible threshold"), default=False)
+    permit = models.BooleanField(_("a permit covers the work"), default=False)
+    rapid_mortar = models.BooleanField(_("rapid mortar"), default=False)
+    rapid_leveler = models.BooleanField(_("rapid leveling compound"), default=False)
+    epoxy_grout = models.BooleanField(_("epoxy grout"), default=False)
+    coldest_f = models.DecimalField(
+        _("coldest it gets while it cures"), max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    joist_span = LengthField(_("span of the joists"), null=True, blank=True)
+    joist_spacing = LengthField(_("joists apart, center to center"), null=True, blank=True)
+    joist_width = LengthField(_("width of a joist"), null=True, blank=True)
+    joist_depth = LengthField(_("depth of a joist"), null=True, blank=True)
+    # Modulus of elasticity in psi.
+    joist_stiffness = models.PositiveIntegerField(_("wood"), null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(substrate__in=["", *Substrate.values]), name="rooms_conditions_substrate"
+            ),
+            models.CheckConstraint(condition=Q(membrane__in=["", *Membrane.values]), name="rooms_conditions_membrane"),
+            models.CheckConstraint(condition=Q(steam__in=["", *Steam.values]), name="rooms_conditions_steam"),
+            models.CheckConstraint(
+                condition=Q(membrane_perms=None) | Q(membrane_perms__gte=0), name="rooms_conditions_perms_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=(Q(joist_span=None) | Q(joist_span__gt=0))
+                & (Q(joist_spacing=None) | Q(joist_spacing__gt=0))
+                & (Q(joist_width=None) | Q(joist_width__gt=0))
+                & (Q(joist_depth=None) | Q(joist_depth__gt=0))
+                & (Q(joist_stiffness=None) | Q(joist_stiffness__gt=0)),
+                name="rooms_conditions_joists_have_a_size",
+            ),
+        )
+        verbose_name_plural = "conditions"
+
+    def __str__(self) -> str:
+        return f"{self.room}"
 
 
 class SurfaceKind(models.TextChoices):

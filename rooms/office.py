@@ -32,10 +32,13 @@ from rooms.entry import (
 from rooms.files import layout_input, room_to_file
 from rooms.forms import ChooseForm, UploadForm
 from rooms.laying import fingerprint, lay
+from rooms.materials import asked_for, what_figures_say
 from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit, surveys_of_room
 from rooms.shapes import BY_KEY, SHAPES
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
+from rooms.specification import conditions_of
+from rooms.specifying import changes_of, forms_of
 from rooms.uploads import read_upload
 from rooms.watching import watch_list
 from shop.access import require_office
@@ -120,6 +123,40 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         "removable": not locked and current_layout(room) is None and not surveys_of_room(room).exists(),
     }
     return render(request, "rooms/office/entry.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def specification(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """What the room is built of, and what follows: materials by class, and what the figures say of them."""
+    staff = require_office(request.user)
+    room = room_with_parts(get_room(staff, pk))
+    unit, layout = shop_unit(), current_layout(room)
+    conditions, tile = forms_of(room, unit=unit, data=request.POST or None)
+    locked = actions.why_locked(room.job)
+    if request.method == "POST" and not locked and conditions.is_valid() and tile.is_valid():
+        try:
+            actions.specify_room(
+                room=room,
+                conditions=changes_of(conditions, conditions_of(room)),
+                tile=changes_of(tile, room.tile),
+                by=staff,
+            )
+        except Refused as error:
+            conditions.add_error(None, str(error))
+        else:
+            messages.success(request, _("The specification of %(room)s is kept.") % {"room": room})
+            return redirect("rooms:specification", room.pk)
+    context = {
+        "job": room.job,
+        "room": room,
+        "conditions": conditions,
+        "tile_sheet": tile,
+        "locked": locked,
+        "asked": asked_for(room, layout, unit=unit),
+        "said": what_figures_say(room, layout, unit=unit),
+    }
+    status = 422 if conditions.errors or tile.errors else 200
+    return render(request, "rooms/office/specification.html", context, status=status)
 
 
 @require_http_methods(["GET", "POST"])
@@ -226,6 +263,8 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "changes": chosen_room(layout).texts() if layout and not stale else [],
         "locked": actions.why_locked(room.job),
         "watch": watch_list(room, layout, unit=shown_in),
+        "asked": asked_for(room, layout, unit=shown_in),
+        "specified": hasattr(room, "conditions"),
     }
     return render(request, f"rooms/{_side(request)}/detail.html", context)
 

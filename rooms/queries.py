@@ -15,8 +15,11 @@ from trade.lengths import Unit
 
 
 def with_parts(rooms: QuerySet[Room]) -> QuerySet[Room]:
-    """The rooms with tile, site, surfaces, openings and corners read along: 4 queries, however many there are."""
-    return rooms.select_related("tile", "job__site", "job__client").prefetch_related("surfaces__openings", "corners")
+    """The rooms with tile, conditions, site, surfaces, openings and corners read along: 4 queries, however many there
+    are."""
+    return rooms.select_related("tile", "conditions", "job__site", "job__client").prefetch_related(
+        "surfaces__openings", "corners"
+    )
 
 
 def room_with_parts(room: Room) -> Room:

@@ -1,51 +1,101 @@
 """What a room is, as far as its phases and checks depend on it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, cast
 
 from rooms.chosen import chosen_room, decimal_mm
-from rooms.models import Layout, Room, Surface, SurfaceKind, Tile
+from rooms.models import Conditions, Layout, Room, Surface, SurfaceKind, Tile
 from trade.lengths import parse_length
 from trade.phases import Specification
 from trade.rules import Place
 
+_FLATS = {SurfaceKind.BENCH, SurfaceKind.SILL, SurfaceKind.NICHE}
 
-def specification_of(room: Room, layout: Layout | None = None) -> Specification:
+# What a room's conditions and its specification have under one name.
+_SAID = (
+    "substrate",
+    "membrane",
+    "retarder_behind",
+    "heated",
+    "steam",
+    "under_water",
+    "freezes",
+    "sun",
+    "slab_above_ground",
+    "grazing_light",
+    "stains",
+    "even_color",
+    "accessible",
+    "permit",
+    "rapid_mortar",
+    "rapid_leveler",
+    "epoxy_grout",
+    "coldest_f",
+)
+_OF_TILE = ("stone", "glass", "mosaic", "moisture_sensitive", "face_scratches")
+
+
+def specification_of(
+    room: Room, layout: Layout | None = None, *, kinds: Collection[str] = tuple(SurfaceKind.values)
+) -> Specification:
     """The room's specification for `trade.phases`, lengths in mm; with its chosen `layout`, by the joints of that one.
+    With `kinds`, of its surfaces of those kinds alone.
 
     Where surfaces differ, the one that asks most counts: the tile with the longest edge with its own shortest edge, bow
-    and make, the narrowest joint, the largest offset. One tile of stone makes it a room of stone. Everything but a
-    floor counts as wall. Raises ValueError for a room without surfaces.
+    and make, the narrowest joint, the largest offset. One tile of stone makes it a room of stone, and so with glass,
+    mosaic and tender faces. Everything but a floor counts as wall. Raises ValueError for a room without such surfaces.
 
-    Reads the tile, the job's site and the surfaces: `rooms.queries.with_parts` has them prefetched.
+    Reads the tile, the job's site, the conditions, surfaces and openings: `rooms.queries.with_parts` has them
+    prefetched.
     """
-    surfaces = list(room.surfaces.all())
+    surfaces = [surface for surface in room.surfaces.all() if surface.kind in kinds]
     if not surfaces:
         raise ValueError("a room without surfaces has no specification")
-    kinds = {surface.kind for surface in surfaces}
+    found = {surface.kind for surface in surfaces}
     tiles = [tile_of(surface, room) for surface in surfaces]
     tuned = {} if layout is None else _tuned_joints(layout)
     governing = max(tiles, key=lambda tile: max(tile["width"], tile["height"]))
+    conditions = conditions_of(room)
     return Specification(
         place=cast(Place, room.place),
-        has_floor=SurfaceKind.FLOOR in kinds,
-        has_walls=bool(kinds - {SurfaceKind.FLOOR.value}),
+        has_floor=SurfaceKind.FLOOR in found,
+        has_walls=bool(found - {SurfaceKind.FLOOR.value}),
+        has_ceiling=SurfaceKind.CEILING in found,
+        curb=SurfaceKind.CURB in found,
+        flats=bool(found & _FLATS) or any(_has_a_niche(surface) for surface in surfaces),
         tile_longest_edge_mm=max(governing["width"], governing["height"]),
         tile_shortest_edge_mm=min(governing["width"], governing["height"]),
         joint_mm=min(tuned.get(surface.key) or _joint(surface, room) for surface in surfaces),
         pattern_offset=max(_offset(surface, room) for surface in surfaces),
         warp_mm=governing["warp"] or Decimal(0),
         rectified=governing["edge"] == "rectified",
-        stone=any(tile["stone"] for tile in tiles),
+        absorption_percent=governing.get("absorption"),
         demolition=room.demolition,
         year_built=room.job.site.year_built,
+        **_of_all(tiles),
+        **{name: getattr(conditions, name) for name in _SAID},
     )
 
 
+def conditions_of(room: Room) -> Conditions:
+    """What was said of the room; where nobody has, an empty one that isn't saved."""
+    return getattr(room, "conditions", None) or Conditions(room=room)
+
+
+def _of_all(tiles: list[Mapping[str, Any]]) -> dict[str, Any]:
+    """What counts for the room as soon as one of its tiles is so."""
+    return {name: any(tile.get(name) for tile in tiles) for name in _OF_TILE}
+
+
+def _has_a_niche(surface: Surface) -> bool:
+    return any(opening.kind == "niche" for opening in surface.openings.all())
+
+
 def tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
-    """The surface's own tile, which its room's file names, or the room's: width, height, warp (mm), edge, stone."""
+    """The surface's own tile, which its room's file names, or the room's: width, height, warp (mm), edge, stone; what
+    a data sheet says for the room's alone."""
     if "tile" not in surface.more:
         return _row(room.tile)
     raw = room.more["tiles"][surface.more["tile"]]
@@ -59,7 +109,7 @@ def tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
 
 
 def _row(tile: Tile) -> Mapping[str, Any]:
-    return {name: getattr(tile, name) for name in ("width", "height", "warp", "edge", "stone")}
+    return {name: getattr(tile, name) for name in ("width", "height", "warp", "edge", "absorption", *_OF_TILE)}
 
 
 def _joint(surface: Surface, room: Room) -> Decimal:

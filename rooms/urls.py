@@ -9,6 +9,7 @@ urlpatterns = [
     path("jobs/<uuid:job_pk>/rooms/upload/", office.upload, name="upload"),
     path("rooms/<uuid:pk>/", office.detail, name="detail"),
     path("rooms/<uuid:pk>/edit/", office.edit, name="edit"),
+    path("rooms/<uuid:pk>/specification/", office.specification, name="specification"),
     path("rooms/<uuid:pk>/layout/", office.choose, name="layout"),
     path("rooms/<uuid:pk>/sheet/", office.sheet, name="sheet"),
     path("rooms/<uuid:pk>/file/", office.file, name="file"),

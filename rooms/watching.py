@@ -5,11 +5,17 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from rooms.models import Layout, Room, SurfaceKind
-from rooms.specification import specification_of
+from rooms.models import Conditions, Layout, Place, Room, SurfaceKind, Tile
+from rooms.specification import conditions_of, specification_of
 from shop.queries import shop_limits
-from trade.lengths import Unit
+from trade.lengths import Unit, inches
+from trade.materials import trowel_for
+from trade.quantities import MUD_BED_KG_PER_LITER, TILE_KG_PER_LITER, collapsed_mm
+from trade.structure import LIVE_PSF, STONE_FLOOR_PSF, TILE_FLOOR_PSF, joist_deflection_mm
 from trade.watch import Concern, Known, watch_for
+
+INCH = inches(1)
+SQUARE_MM_IN_M2 = CUBIC_MM_IN_LITER = Decimal(1_000_000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +38,7 @@ def watch_list(room: Room, layout: Layout | None, *, unit: Unit) -> list[Watch]:
     """
     if not room.surfaces.all():
         return []
-    found = watch_for(specification_of(room, layout), _known(room), limits=shop_limits())
+    found = watch_for(specification_of(room, layout), known_of(room), limits=shop_limits())
     return [
         Watch(
             text=each.verdict.say(unit=unit, translate=_) if each.verdict else _(each.rule.text),
@@ -43,13 +49,77 @@ def watch_list(room: Room, layout: Layout | None, *, unit: Unit) -> list[Watch]:
     ]
 
 
-def _known(room: Room) -> Known:
-    floors = [surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR]
-    runs = [_longest(surface.outline) for surface in floors]
+def known_of(room: Room) -> Known:
+    """What was measured of the room or stands on its tile's data sheet. Reads what `with_parts` prefetches."""
+    tile, conditions, stall = room.tile, conditions_of(room), _stall(room)
     return Known(
-        size_spread_mm=room.tile.size_spread,
-        warp_measured=room.tile.warp is not None,
-        longest_run_mm=max(runs, default=None),
+        size_spread_mm=tile.size_spread,
+        warp_measured=tile.warp is not None,
+        longest_run_mm=longest_run(room),
+        span_mm=conditions.joist_span,
+        deflection_mm=_deflection(conditions, stone=tile.stone),
+        friction=tile.friction,
+        friction_declared=tile.friction_declared,
+        breaking_lbf=tile.breaking_lbf,
+        stall_sq_in=None if stall is None else stall[0] * stall[1] / INCH**2,
+        stall_circle_mm=None if stall is None else min(stall),
+        tile_kg_m2=_tile_kg_m2(tile),
+        bed_kg_m2=_bed_kg_m2(room),
+        membrane_perms=conditions.membrane_perms,
+    )
+
+
+def _stall(room: Room) -> tuple[Decimal, Decimal] | None:
+    """Width and depth of a shower's floor, mm, where it has one and that is a rectangle."""
+    floors = [surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR]
+    if room.place != Place.SHOWER or len(floors) != 1 or len(floors[0].outline) != 4:
+        return None
+    (left, right), (bottom, top) = ((min(axis), max(axis)) for axis in zip(*floors[0].outline, strict=True))
+    corners = {(x, y) for x in (left, right) for y in (bottom, top)}
+    return (right - left, top - bottom) if corners == {(x, y) for x, y in floors[0].outline} else None
+
+
+def longest_run(room: Room) -> Decimal | None:
+    """The longest side of the room's floors, mm; None without a floor."""
+    floors = [surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR]
+    return max((_longest(surface.outline) for surface in floors), default=None)
+
+
+def tile_kg(tile: Tile) -> Decimal | None:
+    """What one piece weighs, kg: as it was weighed, else by its size."""
+    if tile.weight_kg is not None:
+        return tile.weight_kg
+    if tile.thickness is None:
+        return None
+    return tile.width * tile.height * tile.thickness / CUBIC_MM_IN_LITER * TILE_KG_PER_LITER
+
+
+def _tile_kg_m2(tile: Tile) -> Decimal | None:
+    weight = tile_kg(tile)
+    return None if weight is None else round(weight / (tile.width * tile.height) * SQUARE_MM_IN_M2, 1)
+
+
+def _bed_kg_m2(room: Room) -> Decimal:
+    """Mortar and grout on a square meter, kg: the notch's ridges pressed flat, of hardened cement mortar. What the
+    joints hold is left to the thickness that this counts on the whole back."""
+    spec = specification_of(room)
+    notch = trowel_for(longest_edge_mm=spec.tile_longest_edge_mm, place=spec.place, mosaic=spec.mosaic).notch
+    return round(collapsed_mm(trowel=notch) * MUD_BED_KG_PER_LITER, 1)
+
+
+def _deflection(conditions: Conditions, *, stone: bool) -> Decimal | None:
+    """How far the floor's joists bend under it and all that stands on it, mm; None until all of them are known."""
+    span, apart = conditions.joist_span, conditions.joist_spacing
+    width, depth, wood = conditions.joist_width, conditions.joist_depth, conditions.joist_stiffness
+    if span is None or apart is None or width is None or depth is None or wood is None:
+        return None
+    return joist_deflection_mm(
+        span_mm=span,
+        spacing_mm=apart,
+        width_mm=width,
+        depth_mm=depth,
+        elasticity_psi=Decimal(wood),
+        load_psf=LIVE_PSF + (STONE_FLOOR_PSF if stone else TILE_FLOOR_PSF),
     )
 
 

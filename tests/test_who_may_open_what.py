@@ -88,6 +88,7 @@ EXPECTED: dict[str, Expected] = {
     "rooms:detail": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:edit": Expected(OFFICE, ("pk=room",)),
     "rooms:layout": Expected(OFFICE, ("pk=room",)),
+    "rooms:specification": Expected(OFFICE, ("pk=room",)),
     "rooms:sheet": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:file": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:surveys": Expected(ON_THE_JOB, ("pk=room",)),

@@ -15,7 +15,8 @@ from trade.sources import Rule
 from trade.specification import ALWAYS, Condition, Specification
 
 Kind = Literal["tick", "reading", "readings", "coverage", "wait", "photo", "ohms", "inspection"]
-CheckUnit = Literal["mm", "percent", "hours", "ohms"]
+CheckUnit = Literal["mm", "percent", "share", "hours", "ohms"]
+"""A slope or a coverage is in `percent`, what is a part of something in `share`, percent as well."""
 
 MOST_CHECKS = 12
 """More on a phone with gloves on are ticked unread: common practice, no source."""

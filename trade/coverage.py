@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from trade.figures import positive
 from trade.lengths import inches
+from trade.limits import Outcome
 from trade.rules import Place, coverage_limit, judge_coverage
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.verdicts import Verdict
@@ -94,25 +95,42 @@ def judge_lifted(
 def judge_voids(
     tiles: Sequence[Lifted], *, width_mm: Decimal, height_mm: Decimal, limits: ShopLimits = DEFAULTS
 ) -> Verdict:
-    """Return whether no void is too large, 2 sq in: good practice beyond the standard."""
+    """Return whether no void is too large, 2 sq in, or too near an edge, 2 in: good practice beyond the standard.
+
+    A cell counts as far from an edge as its nearest side is.
+    """
     positive(width_mm=width_mm, height_mm=height_mm)
     cell = width_mm * height_mm / (SIDE * SIDE)
     largest = max((tile.largest for tile in tiles), default=0) * cell / inches(1) ** 2
-    figures = {"largest": round(largest, 1), "most": limits.void_sq_in}
-    rule = limits.rule("void_sq_in")
+    nearest = min((_to_edge(void, width_mm, height_mm) for tile in tiles for void in tile.voids), default=None)
+    figures = {"largest": round(largest, 1), "most": limits.void_sq_in, "edge_mm": limits.void_edge_mm}
+    rule = limits.rule("void_sq_in", "void_edge_mm")
+    outcome: Outcome = "fails"
     if not tiles:
+        outcome = "can't tell"
         template = gettext_noop("Lift a tile and look for voids larger than %(most)s sq in.")
-        return Verdict(rule=rule, outcome="can't tell", figures=figures, template=template)
-    holds = largest <= limits.void_sq_in
-    template = (
-        gettext_noop("The largest void is about %(largest)s sq in.")
-        if holds
-        else gettext_noop(
+    elif largest > limits.void_sq_in:
+        template = gettext_noop(
             "A void of about %(largest)s sq in sounds hollow and cracks under a load: %(most)s sq in is what good "
             "setters stay under."
         )
-    )
-    return Verdict(rule=rule, outcome="holds" if holds else "fails", figures=figures, template=template)
+    elif nearest is not None and nearest < limits.void_edge_mm:
+        figures["nearest_mm"] = nearest
+        template = gettext_noop(
+            "A void lies about %(nearest_mm)s from an edge, where tile breaks first: good setters leave none within "
+            "%(edge_mm)s."
+        )
+    else:
+        outcome = "holds"
+        template = gettext_noop(
+            "The largest void is about %(largest)s sq in, and none lies within %(edge_mm)s of an edge."
+        )
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
+
+
+def _to_edge(void: Cell, width_mm: Decimal, height_mm: Decimal) -> Decimal:
+    row, column = (min(place, SIDE - 1 - place) for place in void)
+    return min(row * height_mm, column * width_mm) / SIDE
 
 
 def _beside(cell: Cell) -> Iterator[Cell]:

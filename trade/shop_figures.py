@@ -131,6 +131,13 @@ class ShopFigures:
         ("0.1", 20),
         unit="coefficient",
     )
+    void_edge_mm: Decimal = least(
+        inches(2),
+        gettext_noop("Void on a lifted tile's back to the nearest edge, at least"),
+        sources.COVERAGE_VOIDS,
+        SETTING,
+        (inches("1/4"), inches(6)),
+    )
     bed_low_mm: Decimal = least(
         inches("3/32"),
         gettext_noop("Mortar under a set tile, at least"),
@@ -172,6 +179,38 @@ class ShopFigures:
         sources.LIPPAGE_STONE,
         SETTING,
         (inches("1/64"), inches("1/4")),
+    )
+    framing_moisture_percent: Decimal = most(
+        19,
+        gettext_noop("Moisture of framing lumber, at most"),
+        sources.FRAMING_MOISTURE,
+        SETTING,
+        (5, 30),
+        unit="percent",
+    )
+    setting_low_f: Decimal = least(
+        50,
+        gettext_noop("Temperature while tile is set and cures, °F, at least"),
+        sources.SETTING_TEMPERATURE,
+        SETTING,
+        (32, 100),
+        unit="coefficient",
+    )
+    setting_high_f: Decimal = most(
+        70,
+        gettext_noop("Temperature while tile is set and cures, °F, at most"),
+        sources.SETTING_TEMPERATURE,
+        SETTING,
+        (50, 110),
+        unit="coefficient",
+    )
+    setting_hours: Decimal = least(
+        48,
+        gettext_noop("Temperature kept after tile is set"),
+        sources.SETTING_TEMPERATURE,
+        SETTING,
+        (1, 720),
+        unit="hours",
     )
     shower_slope_low_percent: Decimal = least(
         2,
@@ -292,6 +331,51 @@ class ShopFigures:
         sources.WATER_TEST_DEPTH,
         WATER,
         (inches("1/2"), inches(6)),
+    )
+    stall_area_sq_in: Decimal = least(
+        1024,
+        gettext_noop("Inside of a shower, square inches, at least"),
+        sources.STALL_SIZE,
+        WATER,
+        (400, 4000),
+        unit="coefficient",
+    )
+    stall_circle_mm: Decimal = least(
+        inches(30),
+        gettext_noop("Circle that the inside of a shower has room for, at least"),
+        sources.STALL_SIZE,
+        WATER,
+        (inches(20), inches(60)),
+    )
+    stall_clear_mm: Decimal = least(
+        inches(70),
+        gettext_noop("Inside of a shower clear above the drain, at least"),
+        sources.STALL_SIZE,
+        WATER,
+        (inches(36), inches(120)),
+    )
+    receptor_width_mm: Decimal = least(
+        inches(30),
+        gettext_noop("Width of a receptor that no least size binds, at least"),
+        sources.STALL_SIZE,
+        WATER,
+        (inches(20), inches(60)),
+        asked=False,
+    )
+    receptor_length_mm: Decimal = least(
+        inches(60),
+        gettext_noop("Length of a receptor that no least size binds, at least"),
+        sources.STALL_SIZE,
+        WATER,
+        (inches(36), inches(120)),
+        asked=False,
+    )
+    flange_mm: Decimal = least(
+        inches(1),
+        gettext_noop("Flange of a tub or receptor, at least"),
+        sources.FLANGE_HEIGHT,
+        WATER,
+        (inches("1/4"), inches(4)),
     )
     water_test_hours: Decimal = least(
         24,
@@ -483,6 +567,24 @@ class ShopFigures:
         sources.DEFLECTION_STONE,
         FLOORS,
         (inches("1/32"), inches("1/2")),
+    )
+    bend_i_joist_part: Decimal = least(
+        480,
+        gettext_noop("Floor on I-joists under tile bends under live load by at most its span divided by"),
+        sources.DEFLECTION_I_JOIST,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
+    )
+    bend_i_joist_stone_part: Decimal = least(
+        720,
+        gettext_noop("Floor on I-joists under stone bends under live load by at most its span divided by"),
+        sources.DEFLECTION_I_JOIST,
+        FLOORS,
+        (240, 2000),
+        unit="part",
+        asked=False,
     )
     friction_indoors: Decimal = least(
         "0.42",

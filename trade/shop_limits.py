@@ -85,6 +85,7 @@ PAIRS: tuple[tuple[str, str], ...] = (
     ("water_depth_low_mm", "water_depth_high_mm"),
     ("bed_low_mm", "bed_high_mm"),
     ("bed_low_mm", "bed_large_high_mm"),
+    ("setting_low_f", "setting_high_f"),
 )
 """A least and its most."""
 

@@ -1,4 +1,5 @@
-"""Curb, liner, sills and steam ceiling of a shower.  Lengths are Decimal mm, slopes percent, perms as printed.
+"""Size, curb, liner, flange, sills and steam ceiling of a shower.  Lengths are Decimal mm, slopes percent, perms as
+printed.
 
 Every figure is a default with its source; the local code and its inspector decide.
 """
@@ -6,7 +7,7 @@ Every figure is a default with its source; the local code and its inspector deci
 from decimal import Decimal
 
 from trade import sources
-from trade.figures import not_negative
+from trade.figures import not_negative, positive
 from trade.lengths import inches
 from trade.limits import Outcome
 from trade.shop_limits import DEFAULTS, ShopLimits
@@ -22,6 +23,60 @@ def water_test_psf(*, depth_mm: Decimal) -> Decimal:
     """Return what the water of a test weighs on the floor, lb on a square foot.  ValueError for a negative depth."""
     not_negative(depth_mm=depth_mm)
     return depth_mm / inches(1) * WATER_PSF
+
+
+def judge_stall(
+    *,
+    area_sq_in: Decimal | None,
+    circle_mm: Decimal | None,
+    clear_mm: Decimal | None,
+    receptor_mm: tuple[Decimal, Decimal] | None = None,
+    limits: ShopLimits = DEFAULTS,
+) -> Verdict:
+    """Return whether a shower is large enough between its finished walls, at the height of its threshold.
+
+    `area_sq_in`: square inches; `circle_mm`: across the largest circle with room in it, which in a rectangle is its
+    short side; `clear_mm`: how far above the drain nothing stands in it but valves, shower heads, dishes, shelves and
+    grab bars.  None: not measured.  `receptor_mm`: a receptor's sides, overall: no least size binds a large enough one.
+    ValueError unless all are positive.
+    """
+    given = {"area": area_sq_in, "circle_mm": circle_mm, "clear_mm": clear_mm}
+    wanted = {"area": limits.stall_area_sq_in, "circle_mm": limits.stall_circle_mm, "clear_mm": limits.stall_clear_mm}
+    measured = {name: value for name, value in given.items() if value is not None}
+    positive(**measured)
+    figures = {f"least_{name}": least for name, least in wanted.items()} | measured
+    rule = limits.rule(
+        "stall_area_sq_in", "stall_circle_mm", "stall_clear_mm", "receptor_width_mm", "receptor_length_mm"
+    )
+    if receptor_mm is not None:
+        positive(receptor_one_mm=receptor_mm[0], receptor_other_mm=receptor_mm[1])
+        width, length = sorted(receptor_mm)
+        if width >= limits.receptor_width_mm and length >= limits.receptor_length_mm:
+            template = gettext_noop(
+                "A receptor of %(width_mm)s by %(length_mm)s overall is excepted from the least size of a shower; your "
+                "local code decides."
+            )
+            sides = {"width_mm": width, "length_mm": length}
+            return Verdict(rule=rule, outcome="holds", figures=sides, template=template)
+    outcome: Outcome = "holds"
+    template = gettext_noop(
+        "The shower is large enough: %(area)s sq in of %(least_area)s, a circle of %(circle_mm)s of "
+        "%(least_circle_mm)s, clear to %(clear_mm)s above the drain."
+    )
+    if any(value < wanted[name] for name, value in measured.items()):
+        outcome = "fails"
+        template = gettext_noop(
+            "The shower is too small: %(least_area)s sq in and a circle of %(least_circle_mm)s are asked for between "
+            "finished walls, clear to %(least_clear_mm)s above the drain. Ask your inspector before anything is built; "
+            "your local code decides."
+        )
+    elif len(measured) < len(wanted):
+        outcome = "can't tell"
+        template = gettext_noop(
+            "Measure the shower between finished walls at the threshold's top: at least %(least_area)s sq in and a "
+            "circle of %(least_circle_mm)s, clear to %(least_clear_mm)s above the drain. Your local code decides."
+        )
+    return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
 
 
 def judge_curb(
@@ -89,6 +144,32 @@ def judge_liner(
         outcome = "can't tell"
         template = gettext_noop("Measure the liner above the finished curb and seat: at least %(least_mm)s.")
     return Verdict(rule=rule, outcome=outcome, figures=figures, template=template)
+
+
+def judge_flange(*, flange_mm: Decimal | None, lapped: bool | None, limits: ShopLimits = DEFAULTS) -> Verdict:
+    """Return whether a tub's or receptor's flange stands high enough and the wall's barrier laps over it; None: nobody
+    has measured or looked."""
+    figures = {"least_mm": limits.flange_mm}
+    if flange_mm is not None:
+        not_negative(flange_mm=flange_mm)
+        figures["flange_mm"] = flange_mm
+    outcome: Outcome = "holds"
+    template = gettext_noop("The flange stands %(flange_mm)s up and the wall's barrier laps over it.")
+    if lapped is False:
+        outcome = "fails"
+        template = gettext_noop("The wall's barrier must lap over the flange, not end behind or above it.")
+    elif flange_mm is not None and flange_mm < limits.flange_mm:
+        outcome = "fails"
+        template = gettext_noop(
+            "The flange stands only %(flange_mm)s up, %(least_mm)s is needed: ask the tub's maker for a flange that "
+            "can be fitted before the wall is closed."
+        )
+    elif flange_mm is None or lapped is None:
+        outcome = "can't tell"
+        template = gettext_noop(
+            "Measure the flange, at least %(least_mm)s, and see that the wall's barrier laps over it."
+        )
+    return Verdict(rule=limits.rule("flange_mm"), outcome=outcome, figures=figures, template=template)
 
 
 def judge_sill(*, slope_percent: Decimal, limits: ShopLimits = DEFAULTS) -> Verdict:

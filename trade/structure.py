@@ -5,6 +5,7 @@ Simple spans under an even load only: no cantilevers, no notches, no point loads
 
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal, get_args
 
 from trade.figures import not_negative, positive
 from trade.lengths import MM_PER_INCH, feet
@@ -14,6 +15,21 @@ from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 STONE_SPAN_MM = feet(14)
+LIVE_PSF = Decimal(40)
+"""What stands and walks on a floor, as the code assumes: floortrendsmag.com/articles/111175."""
+TILE_FLOOR_PSF, STONE_FLOOR_PSF = Decimal(15), Decimal(19)
+"""What a light frame's floor weighs under ceramic tile and under slate: civilengineeringbible.com/article.php?i=64."""
+
+Joist = Literal["sawn", "I-joist"]
+"""A floor of sawn lumber is screened under its total load; one of I-joists has a limit of its own under live load."""
+
+_BEND: dict[tuple[Joist, bool], str] = {
+    ("sawn", False): "bend_part",
+    ("sawn", True): "bend_stone_part",
+    ("I-joist", False): "bend_i_joist_part",
+    ("I-joist", True): "bend_i_joist_stone_part",
+}
+"""Which of the shop's limits says how far, by joist and whether stone lies on it."""
 _PLACES = Decimal("0.000001")
 
 
@@ -44,25 +60,35 @@ def joist_deflection_mm(
     return _exact(bent * Fraction(MM_PER_INCH))
 
 
-def deflection_limit(*, span_mm: Decimal, stone: bool, limits: ShopLimits = DEFAULTS) -> tuple[Decimal, Rule]:
-    """Return the most that a floor may bend, mm, and its rule.
+def deflection_limit(
+    *, span_mm: Decimal, stone: bool, joist: Joist = "sawn", limits: ShopLimits = DEFAULTS
+) -> tuple[Decimal, Rule]:
+    """Return the most that a floor may bend, mm, and its rule; ValueError for a joist there isn't.
 
-    Stone's limit drops at 14 ft from 14/720 ft to 7/32 in; as the source has it, the drop isn't smoothed.
+    Stone's limit drops at 14 ft from 14/720 ft to 7/32 in; as the source has it, the drop isn't smoothed. The limit of
+    I-joists is under live load alone and comes on top of the one under total load: ask for both.
     """
     positive(span_mm=span_mm)
-    if not stone:
-        return _exact(Fraction(span_mm) / Fraction(limits.bend_part)), limits.rule("bend_part")
-    allowed, key = Fraction(span_mm) / Fraction(limits.bend_stone_part), "bend_stone_part"
-    if span_mm > STONE_SPAN_MM:
+    if joist not in get_args(Joist):
+        raise ValueError(f"no such joist: {joist}")
+    key = _BEND[joist, stone]
+    allowed = Fraction(span_mm) / Fraction(limits.value(key))
+    if key == "bend_stone_part" and span_mm > STONE_SPAN_MM:
         allowed, key = min((allowed, key), (Fraction(limits.bend_stone_most_mm), "bend_stone_most_mm"))
     return _exact(allowed), limits.rule(key)
 
 
 def judge_deflection(
-    *, span_mm: Decimal, deflection_mm: Decimal | None, stone: bool, limits: ShopLimits = DEFAULTS
+    *,
+    span_mm: Decimal,
+    deflection_mm: Decimal | None,
+    stone: bool,
+    joist: Joist = "sawn",
+    limits: ShopLimits = DEFAULTS,
 ) -> Verdict:
-    """Return what the screen says of a floor that bends by `deflection_mm` under its total load (None: not known)."""
-    allowed, rule = deflection_limit(span_mm=span_mm, stone=stone, limits=limits)
+    """Return what the screen says of a floor that bends by `deflection_mm` (None: not known): under its total load, or
+    for I-joists under live load alone."""
+    allowed, rule = deflection_limit(span_mm=span_mm, stone=stone, joist=joist, limits=limits)
     figures = {"allowed_mm": allowed, "span_mm": span_mm}
     if deflection_mm is None:
         template = gettext_noop(
@@ -79,8 +105,8 @@ def judge_deflection(
         )
         return Verdict(rule=rule, outcome="fails", figures=figures, template=template)
     template = gettext_noop(
-        "By this screen the floor bends %(bent_mm)s of the %(allowed_mm)s allowed. It counts an even load only; a "
-        "licensed design professional decides."
+        "By this screen the floor bends %(bent_mm)s of the %(allowed_mm)s allowed. It looks at the bend under an even "
+        "load only, not at strength, which may allow less span; a licensed design professional decides."
     )
     return Verdict(rule=rule, outcome="holds", figures=figures, template=template)
 

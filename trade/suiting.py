@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from trade.conditions import judge_temperature
 from trade.lippage import judge_forecast
 from trade.movement import Exposure, judge_spacing
 from trade.product import Walk, judge_friction
 from trade.rules import Place, judge_joint, judge_offset
 from trade.shop_limits import DEFAULTS, ShopLimits
-from trade.showers import judge_steam_membrane
+from trade.showers import judge_stall, judge_steam_membrane
 from trade.specification import Specification
 from trade.structure import judge_deflection
 from trade.tile_limits import Body, caliber_mm, judge_strength, judge_warp
@@ -42,7 +43,8 @@ class Known:
     """What was measured or read off a data sheet beyond the specification; None where nobody knows.
 
     Lengths in mm; `longest_run_mm` is the longest side of the floor without a soft joint; `span_mm` and
-    `deflection_mm` are the floor's, as `trade.structure` screens it; weights in kg/m², the bed is mortar and grout.
+    `deflection_mm` are the floor's, as `trade.structure` screens it; weights in kg/m², the bed is mortar and grout;
+    `stall_sq_in` and `stall_circle_mm` are a shower's floor.
     """
 
     size_spread_mm: Decimal | None = None
@@ -53,6 +55,8 @@ class Known:
     friction: Decimal | None = None
     friction_declared: bool | None = None
     breaking_lbf: Decimal | None = None
+    stall_sq_in: Decimal | None = None
+    stall_circle_mm: Decimal | None = None
     tile_kg_m2: Decimal | None = None
     bed_kg_m2: Decimal = Decimal(0)
     membrane_perms: Decimal | None = None
@@ -93,6 +97,22 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[tupl
     if spec.steam:
         all_day = spec.steam == "all day"
         yield "water", judge_steam_membrane(perms=known.membrane_perms, all_day=all_day, limits=limits)
+    if spec.place == "shower" and spec.has_floor and known.stall_sq_in is not None:
+        # What stands in it above its floor isn't drawn: as far as it goes, it is clear.
+        yield (
+            "water",
+            judge_stall(
+                area_sq_in=known.stall_sq_in,
+                circle_mm=known.stall_circle_mm,
+                clear_mm=limits.stall_clear_mm,
+                limits=limits,
+            ),
+        )
+    if spec.coldest_f is not None:
+        yield (
+            "lasting",
+            judge_temperature(lowest_f=spec.coldest_f, highest_f=None, hours_after=None, limits=limits),
+        )
     if spec.has_floor and known.longest_run_mm is not None:
         yield "lasting", judge_spacing(exposure=exposure_of(spec), spacing_mm=known.longest_run_mm, limits=limits)
     if known.breaking_lbf is not None:

@@ -277,12 +277,13 @@ def _prove(phase: Phase, *, by: Staff, days_ago: int) -> None:
 def _begin(phase: Phase, *, by: Staff) -> None:
     """The phase as it stands this morning: begun, and one check failed."""
     then = timezone.now() - timedelta(hours=2)
+    sills = [check for check in phase.checks.all() if check.key == "waterproofing.sills"]
     ticks = [check for check in phase.checks.all() if check.kind == CheckKind.TICK and check.required]
     photos = [check for check in phase.checks.all() if check.kind == CheckKind.PHOTO]
-    for check in [*ticks[1:], *photos[:1]]:
+    for check in [*ticks, *photos[:1]]:
         _enter(check, by=by, at=then)
-    if ticks:
-        record_entry(check=ticks[0], by=by, happened_at=then, ticked=False, note="Niche sill is dead level")
+    for check in sills:
+        record_entry(check=check, by=by, happened_at=then, values=[Decimal(0)], note="Niche sill is dead level")
 
 
 def _enter(check: Check, *, by: Staff, at: datetime) -> None:

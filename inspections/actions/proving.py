@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -47,10 +47,12 @@ def record_entry(
     skipped: bool = False,
     helper: str = "",
     seen: str = "",
+    told: Mapping[str, str] | None = None,
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
-    `values` in the check's unit (mm, percent), `voids` beside them as in `Entry.voids`. They are judged by the shop's
+    `values` in the check's unit (mm, percent, ohms), `voids` beside them as in `Entry.voids`, `told` of an outside
+    inspection as in `Entry.told`. They are judged by the shop's
     limit at `happened_at`, which the entry keeps: a reading made without signal before a limit changed is judged as its
     installer judged it.
     `skipped`: it couldn't be checked, because of what `note` says.
@@ -74,6 +76,7 @@ def record_entry(
         "note": note,
         "helper": helper,
         **({"voids": list(voids)} if any(voids) else {}),
+        **({"told": dict(told)} if told else {}),
     }
     entry = Entry(
         pk=key or uuid7(),
@@ -81,6 +84,7 @@ def record_entry(
         outcome=outcome,
         values=payload["values"],
         voids=list(voids) if any(voids) else [],
+        told=dict(told or {}),
         limit=limit.to_json() if limit else None,
         limit_source=by_what.source if by_what else "",
         due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
@@ -135,6 +139,8 @@ def _outcome(
 def _what_is_missing(check: Check) -> str:
     if check.kind == CheckKind.PHOTO:
         return _("Take the photo first: this check is proved by it.")
+    if check.kind == CheckKind.OHMS:
+        return _("Enter both: what the tag says, and what was read.")
     count = (check.limit or {}).get("count", 1)
     if count > 1:
         return _("Enter at least %(count)s readings.") % {"count": count}

@@ -5,7 +5,7 @@ from estimating.models import Acceptance, Proposal, ProposalLink
 from inspections.models import Check, Phase
 from jobs.models import Job
 from rooms.models import Room
-from rooms.queries import current_layouts
+from rooms.queries import current_layouts, with_parts
 from rooms.specification import specification_of
 from shop.audit import change
 from shop.models import Staff
@@ -36,7 +36,7 @@ def accept_and_open(
 
 def open_phases(job: Job) -> None:
     """Opens the phases of the rooms that have none yet. The caller holds the lock on the job."""
-    rooms = Room.objects.filter(job=job, phases=None).select_related("tile", "job__site").prefetch_related("surfaces")
+    rooms = with_parts(Room.objects.filter(job=job, phases=None))
     phases: list[Phase] = []
     checks: list[Check] = []
     layouts, limits = current_layouts(job), shop_limits()

@@ -11,11 +11,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inspections.judging import judged_by
-from inspections.models import Check, CheckKind, Entry
+from inspections.models import Check, CheckKind, Entry, Outcome
+from rooms.queries import shop_unit
 from shop.queries import shop_settings
 from shop.templatetags.limits import INCH_STEP, MM_STEP, measured
 from shop.templatetags.look import length
+from trade.coverage import Lifted, judge_voids
 from trade.limits import Limit
+from trade.specification import Specification
 
 register = template.Library()
 
@@ -39,6 +42,8 @@ def _figure(check: Check, value: str | Decimal, *, rounding: str | None = None) 
 @register.filter
 def allowed(check: Check, limit: Limit) -> str | SafeString:
     """What a limit of the check allows: "at most 1/8 in"."""
+    if check.kind == CheckKind.OHMS:
+        return format_html(_("within {} of the tag"), measured(limit.high or Decimal(0), "percent"))
     low, high = (
         bound is not None and _figure(check, bound, rounding=rounding)
         for bound, rounding in ((limit.low, ROUND_CEILING), (limit.high, ROUND_FLOOR))
@@ -65,8 +70,23 @@ def judged_otherwise(entry: Entry, card: Mapping[str, Any]) -> str | SafeString:
 
 
 @register.filter
+def beyond_the_standard(entry: Entry, card: Mapping[str, Any]) -> str:
+    """What good practice says of the voids that were tapped, where the standard lets them pass; else empty."""
+    if not any(entry.voids) or entry.outcome == Outcome.FAILS:
+        return ""
+    spec = Specification.from_json(card["view"].check.phase.specification)
+    tiles = [Lifted.of(text) for text in entry.voids if text]
+    width, height = spec.tile_longest_edge_mm, spec.tile_shortest_edge_mm
+    said = judge_voids(tiles, width_mm=width, height_mm=height, limits=card["limits"])
+    return "" if said.outcome == "holds" else said.say(unit=shop_unit(), translate=_)
+
+
+@register.filter
 def readings(entry: Entry, check: Check) -> SafeString:
     """What was read; empty where nothing was measured."""
+    if check.kind == CheckKind.OHMS and entry.values:
+        tag, read = entry.values
+        return format_html(_("read: {} Ω, the tag says {} Ω"), read, tag)
     figures = format_html_join(", ", "{}", ((_figure(check, value),) for value in entry.values))
     if not entry.values:
         return figures

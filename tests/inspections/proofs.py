@@ -40,6 +40,8 @@ def good_values(check: Check) -> list[Decimal]:
     """As many readings as the check wants, on the bound of what it allows."""
     if check.kind == CheckKind.WAIT or not check.limit:
         return []
+    if check.kind == CheckKind.OHMS:
+        return [Decimal(50), Decimal(50) * (1 + Decimal(check.limit["high"]) / 100)]
     bound = check.limit["low"] if check.limit["low"] is not None else check.limit["high"]
     return [Decimal(bound)] * max(check.limit["count"], 3 if check.kind == CheckKind.COVERAGE else 1)
 

@@ -182,12 +182,12 @@ def test_a_wait_that_runs_ends_when_it_was_said_to_and_the_next_by_the_new_limit
     check = Check.objects.get(phase__in=open_phases, key="grout.set")
     begun = timezone.now()
     first = record_entry(check=check, by=installer, happened_at=begun)
-    set_to(owner, "mortar_hours", "48")
+    set_to(owner, "mortar_large_hours", "96")
     second = record_entry(check=check, by=installer, happened_at=timezone.now())
     first.refresh_from_db()
-    assert first.due_at == begun + timedelta(hours=24)
-    assert second.due_at == second.happened_at + timedelta(hours=48)
-    assert (first.limit["low"], second.limit["low"]) == ("24", "48.000000")
+    assert first.due_at == begun + timedelta(hours=72)
+    assert second.due_at == second.happened_at + timedelta(hours=96)
+    assert (first.limit["low"], second.limit["low"]) == ("72", "96.000000")
 
 
 def test_coverage_and_slope_follow_with_their_counts(open_phases, installer, owner):
@@ -225,16 +225,16 @@ def test_a_row_from_before_shops_had_limits_was_judged_by_its_check(open_phases,
 
 
 def test_phases_opened_after_a_change_open_with_the_shops_limit(room, owner):
-    set_to(owner, "mortar_hours", "36")
+    set_to(owner, "mortar_large_hours", "84")
     phases = open_phases_of(room)
     check = Check.objects.get(phase__in=phases, key="grout.set")
-    assert Limit.from_json(check.limit).low == 36
+    assert Limit.from_json(check.limit).low == 84
     assert check.source.startswith(f"{OWN}, stricter than its source")
-    set_to(owner, "mortar_hours", None)
+    set_to(owner, "mortar_large_hours", None)
     now = yardsticks(check.phase, shop_limits())
-    assert yardstick_of(check, now).limit.low == 24
+    assert yardstick_of(check, now).limit.low == 72
     check.refresh_from_db()
-    assert Limit.from_json(check.limit).low == 36
+    assert Limit.from_json(check.limit).low == 84
 
 
 def test_a_check_that_the_catalogue_no_longer_has_keeps_its_limit(open_phases, installer):

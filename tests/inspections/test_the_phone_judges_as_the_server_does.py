@@ -12,6 +12,7 @@ import pytest
 from django.templatetags.static import static
 
 from inspections.forms import EntryForm
+from inspections.judging import outcome_of
 from inspections.models import Check
 from trade.limits import Limit, judge_all
 
@@ -33,7 +34,17 @@ def test_the_server_judges(row):
     assert judge_all(Limit.from_json(row["limit"]), [Decimal(value) for value in row["values"]]) == row["verdict"]
 
 
-RUN = """async ([address, vectors]) => {
+CABLE = {"kind": "ohms", "unit": "ohms", "limit": Limit(compare="at most", high=Decimal(10)).to_json()}
+
+
+@pytest.mark.parametrize("row", VECTORS["cables"], ids=lambda row: f"{row['tag']} {row['read']}")
+def test_the_server_holds_a_cable_against_its_tag(row):
+    # Within 10 percent: from memory. A reading just beyond it fails, however near.
+    check = Check(kind="ohms", unit="ohms", limit=CABLE["limit"])
+    assert outcome_of(check, values=[Decimal(row["tag"]), Decimal(row["read"])]) == row["verdict"]
+
+
+RUN = """async ([address, vectors, cable]) => {
     const verdict = await import(address);
     const text = (value) => value && `${value[0]}/${value[1]}`;
     const fraction = (written) => {
@@ -43,15 +54,17 @@ RUN = """async ([address, vectors]) => {
     return {
         readings: vectors.readings.map((row) => text(verdict.reading(row.text, row))),
         verdicts: vectors.verdicts.map((row) => verdict.judge(row.limit, row.values.map(fraction))),
+        cables: vectors.cables.map((row) => verdict.outcome(cable, [["value_0", row.tag], ["value_1", row.read]])),
     };
 }"""
 
 
 def test_the_phone_reads_and_judges_the_same(page, web_server):
     page.goto(f"{web_server}/login/")
-    found = page.evaluate(RUN, [static("js/phone/verdict.js"), VECTORS])
+    found = page.evaluate(RUN, [static("js/phone/verdict.js"), VECTORS, CABLE])
     for row, read in zip(VECTORS["readings"], found["readings"], strict=True):
         top, bottom = map(Decimal, read.split("/")) if read else (None, None)
         assert (top / bottom if read else None) == (row["value"] and Decimal(row["value"])), row
     for row, verdict in zip(VECTORS["verdicts"], found["verdicts"], strict=True):
         assert verdict == row["verdict"], row
+    assert found["cables"] == [row["verdict"] for row in VECTORS["cables"]]

@@ -50,6 +50,7 @@ PUBLISHED = {
     "coverage_dry_percent": Decimal(80),  # ANSI A108.5 3.3.2, ceramictilefoundation.org/blog/insufficient-mortar
     "coverage_wet_percent": Decimal(95),  # the same
     "coverage_stone_percent": Decimal(95),  # TCNA Handbook, the same page
+    "void_edge_mm": inches(2),  # digitaledition.tile-magazine.com, April and May 2021
     "bed_low_mm": inches("3/32"),  # ANSI A108.5 2.2.2, tile-magazine.com/articles/91948
     "bed_high_mm": inches("1/4"),  # mmsausa.com/bulletin/18
     "bed_large_high_mm": inches("1/2"),  # the same
@@ -64,6 +65,12 @@ PUBLISHED = {
     "wall_height_drain_mm": inches(70),  # IPC 417.4.1, thebuildingcodeforum.com
     "water_depth_low_mm": inches(2),  # IPC 312.9, plumbingzone.com
     "water_depth_high_mm": inches(4),  # ASTM D5957, astm.org/d5957-98r21.html
+    "stall_area_sq_in": Decimal(1024),  # UPC 408.7 of 2024, eofficial.org
+    "stall_circle_mm": inches(30),  # the same
+    "stall_clear_mm": inches(70),  # the same
+    "receptor_width_mm": inches(30),  # the same
+    "receptor_length_mm": inches(60),  # the same
+    "flange_mm": inches(1),  # the source of sources.FLANGE_HEIGHT
     "water_test_hours": Decimal(24),  # ASTM D5957, from memory
     "membrane_hours": Decimal(24),  # ASTM D5957, standards.iteh.ai
     "membrane_cold_hours": Decimal(48),  # the same
@@ -77,6 +84,9 @@ PUBLISHED = {
     "traffic_hours": Decimal(48),  # flooringclarity.com, a general how-to page
     "heavy_traffic_hours": Decimal(7 * 24),  # the same
     "sealer_hours": Decimal(72),  # the same
+    "setting_low_f": Decimal(50),  # a column in tileletter.com, January 2017
+    "setting_high_f": Decimal(70),  # the same
+    "setting_hours": Decimal(48),  # the same
     "movement_interior_mm": feet(25),  # TCNA EJ171, NTCA Reference Manual 2024-25 p. 21
     "movement_moist_mm": feet(12),  # the same
     "movement_slab_mm": feet(12),  # the same
@@ -98,6 +108,9 @@ PUBLISHED = {
     "bend_part": Decimal(360),  # the source of sources.DEFLECTION
     "bend_stone_part": Decimal(720),  # the source of sources.DEFLECTION_STONE
     "bend_stone_most_mm": inches("7/32"),  # the same
+    "bend_i_joist_part": Decimal(480),  # the source of sources.DEFLECTION_I_JOIST
+    "bend_i_joist_stone_part": Decimal(720),  # the same
+    "framing_moisture_percent": Decimal(19),  # A108.11 4.1, tileletter.com, ask the experts
     "friction_indoors": Decimal("0.42"),  # A137.1 9.6, tcnatile.com
     "friction_wet_plus": Decimal("0.50"),  # A326.3-2021, where its maker declares nothing
     "friction_outdoors": Decimal("0.55"),  # the same
@@ -144,6 +157,8 @@ KNOWN = Known(
     deflection_mm=Decimal(5),
     friction=Decimal("0.5"),
     breaking_lbf=Decimal(200),
+    stall_sq_in=Decimal(1100),
+    stall_circle_mm=inches(31),
     tile_kg_m2=Decimal(30),
     membrane_perms=Decimal("0.5"),
 )
@@ -192,8 +207,8 @@ def asked_elsewhere(limits: ShopLimits) -> list[object]:
     ]
     cases.append(cases[-1] | {"rectified": False})
     found: list[object] = [judge_joint(**tile, **case).figures["least_mm"] for case in cases]  # type: ignore[arg-type]
-    lifted = Lifted(frozenset({(4, 4)}))
-    found.append(judge_voids([lifted], width_mm=inches(12), height_mm=inches(12), limits=limits).figures)
+    for cell in ((4, 4), (1, 4)):
+        found.append(judge_voids([Lifted(frozenset({cell}))], width_mm=inches(12), height_mm=inches(12), limits=limits))
     return [*found, judge_offset(share=Decimal("0.35"), side_mm=inches(24), limits=limits).outcome]
 
 

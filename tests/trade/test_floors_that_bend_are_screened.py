@@ -6,6 +6,7 @@ import pytest
 
 from trade import sources
 from trade.lengths import feet, inches
+from trade.shop_limits import ShopLimits
 from trade.structure import deflection_limit, joist_deflection_mm, judge_deflection, section_in4
 
 
@@ -68,6 +69,40 @@ def test_the_screen_fails_what_bends_too_much_and_leaves_the_rest_to_a_designer(
         verdict = judge_deflection(span_mm=span, deflection_mm=deflection, stone=False)
         assert verdict.outcome == outcome
         assert "licensed design" in verdict.text
+
+
+def test_i_joists_bend_less_under_live_load_alone() -> None:
+    # NTCA Reference Manual 2024-25 p. 55: L/480 for ceramic, L/720 for stone, whatever the span.
+    for stone, part in ((False, 480), (True, 720)):
+        allowed, rule = deflection_limit(span_mm=feet(20), stone=stone, joist="I-joist")
+        assert (allowed, rule) == (round(feet(20) / part, 6), sources.DEFLECTION_I_JOIST)
+        more = {"span_mm": feet(20), "stone": stone, "joist": "I-joist"}
+        assert judge_deflection(deflection_mm=allowed, **more).outcome == "holds"
+        assert judge_deflection(deflection_mm=feet(20) / (part - 1), **more).outcome == "fails"
+        assert judge_deflection(deflection_mm=None, **more).outcome == "can't tell"
+    own = ShopLimits(bend_i_joist_part=Decimal(600), bend_i_joist_stone_part=Decimal(960))
+    assert deflection_limit(span_mm=feet(20), stone=False, joist="I-joist", limits=own)[0] == feet(20) / 600
+    assert deflection_limit(span_mm=feet(20), stone=True, joist="I-joist", limits=own)[0] == feet(20) / 960
+    assert (
+        deflection_limit(span_mm=feet(20), stone=False, limits=own)[0]
+        == deflection_limit(span_mm=feet(20), stone=False)[0]
+    )
+
+
+def test_where_strength_governs_the_screen_says_that_it_does_not_look_at_it() -> None:
+    # Spruce-pine-fir No. 2 2x10 at 16 in, 40/10 psf, E = 1.4e6: the table in eng-tips.com ends at 15'-5" by bending
+    # strength, the formula at 15'-8". At 15'-7" the screen lets pass what the table doesn't.
+    span = feet(15) + inches(7)
+    deflection = bent(span=span, spacing=16, depth="37/4", psi=1_400_000, psf=40)
+    verdict = judge_deflection(span_mm=span, deflection_mm=deflection, stone=False)
+    assert verdict.outcome == "holds"
+    assert "not at strength" in verdict.text
+    assert "licensed design professional decides" in verdict.text
+
+
+def test_a_joist_there_isnt_is_refused() -> None:
+    with pytest.raises(ValueError, match="no such joist: steel"):
+        deflection_limit(span_mm=feet(12), stone=False, joist="steel")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("wrong", ["0", "-1", "NaN", "Infinity"])

@@ -68,3 +68,15 @@ def test_no_void_over_2_sq_in(cells: int, outcome: str) -> None:
 def test_a_cell_off_the_grid_is_refused() -> None:
     with pytest.raises(ValueError, match="between 0 and 9"):
         Lifted(frozenset({(10, 0)}))
+
+
+def test_a_void_near_an_edge_is_where_tile_breaks_first() -> None:
+    # digitaledition.tile-magazine.com, April and May 2021: no void over 2 sq in, none within 2 in of an edge. A cell of
+    # tile 12 in wide is 1.2 in: the second lies 1.2 in from the edge, the third 2.4 in. Its 1.44 sq in are under 2.
+    near = Lifted(frozenset({(1, 4)}))
+    inside = Lifted(frozenset({(2, 4)}))
+    size = {"width_mm": inches(12), "height_mm": inches(12)}
+    found = judge_voids([inside, near], **size)
+    assert (found.outcome, found.figures["nearest_mm"]) == ("fails", inches("6/5"))
+    assert judge_voids([inside], **size).outcome == "holds"
+    assert judge_voids([near], **size, limits=ShopLimits.of({"void_edge_mm": inches(1)})).outcome == "holds"

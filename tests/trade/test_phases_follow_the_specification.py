@@ -296,7 +296,7 @@ def test_a_shower_and_a_dry_floor_ask_exactly_this() -> None:
     assert asked == {
         "demolition": ["power", "asbestos", "lead", "dust", "structure", "found"],
         "rough_in": ["valve", "drain", "boxes", "openings", "plates", "blocking", "floor"],
-        "substrate": ["plane", "short_plane", "plumb", "board", "stiff", "drop", "cracks", "leveler"],
+        "substrate": ["plane", "short_plane", "plumb", "lumber", "board", "stiff", "drop", "cracks", "leveler"],
         "slope": ["preslope", "fall", "run", "rim", "weeps"],
         "waterproofing": ["laps", "pipes", "film", "flats", "liner", "fasteners", "height", "height_over_drain"],
         "water_test": ["cured", "depth", "mark", "hours", "level", "below", "spray"],
@@ -321,6 +321,7 @@ def test_only_what_may_have_no_object_is_optional() -> None:
         "substrate.drop",
         "substrate.cracks",
         "substrate.leveler",
+        "substrate.lumber",
         "slope.rim",
         "slope.weeps",
         "waterproofing.film",
@@ -445,3 +446,11 @@ def test_a_specification_of_an_earlier_edition_is_read_back_with_defaults() -> N
 def test_what_nobody_can_build_is_refused_by_name(change, names: str) -> None:
     with pytest.raises(ValueError, match=names):
         replace(SHOWER, **change)
+
+
+def test_lumber_and_a_tubs_flange_are_measured() -> None:
+    # A108.11 4.1 (tileletter.com, ask the experts): 19 percent. constructionspecifier.com: a flange of 1 in.
+    lumber = check(SHOWER, "substrate.lumber")
+    assert (lumber.limit, lumber.unit) == (Limit(compare="at most", high=Decimal(19)), "share")
+    tub = replace(SHOWER, place="tub_surround", has_floor=False)
+    assert check(tub, "waterproofing.flange_height").limit == Limit(compare="at least", low=inches(1))

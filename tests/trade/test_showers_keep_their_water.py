@@ -7,12 +7,14 @@ import pytest
 from trade import sources
 from trade.lengths import inches
 from trade.rules import slope_percent
-from trade.shop_limits import ShopLimits
+from trade.shop_limits import LOOSER, ShopLimits
 from trade.showers import (
     judge_barriers,
     judge_curb,
+    judge_flange,
     judge_liner,
     judge_sill,
+    judge_stall,
     judge_steam_ceiling,
     judge_steam_membrane,
     water_test_psf,
@@ -119,3 +121,97 @@ def test_curb_sill_and_steam_follow_the_shops_own_limits() -> None:
     assert judge_steam_membrane(perms=Decimal("0.3"), all_day=False, limits=own).outcome == "fails"
     with pytest.raises(ValueError, match="curb_low_mm"):
         ShopLimits(curb_low_mm=inches(10))
+
+
+@pytest.mark.parametrize(
+    ("wide", "deep", "clear", "outcome"),
+    [
+        # UPC 408.7 of 2024, eofficial.org: 1024 sq in and a 30 in circle, clear to 70 in above the drain. 32 x 32 in is
+        # 1024; in a rectangle the largest circle is as wide as the short side.
+        ("32", "32", "70", "holds"),
+        ("32", "511/16", "70", "fails"),
+        ("30", "137/4", "70", "holds"),
+        ("30", "34", "70", "fails"),
+        ("239/8", "40", "70", "fails"),
+        ("32", "32", "559/8", "fails"),
+        ("32", "32", None, "can't tell"),
+        ("31", "32", None, "fails"),
+    ],
+)
+def test_a_shower_is_no_smaller_than_the_code_asks(wide: str, deep: str, clear: str | None, outcome: str) -> None:
+    verdict = judge_stall(
+        area_sq_in=inches(wide) * inches(deep) / inches(1) ** 2,
+        circle_mm=min(inches(wide), inches(deep)),
+        clear_mm=None if clear is None else inches(clear),
+    )
+    assert (verdict.outcome, verdict.rule) == (outcome, sources.STALL_SIZE)
+    assert outcome == "holds" or "your local code decides" in verdict.text.lower()
+
+
+def test_a_shower_that_nobody_measured_cant_be_told() -> None:
+    verdict = judge_stall(area_sq_in=None, circle_mm=None, clear_mm=None)
+    assert verdict.outcome == "can't tell"
+    assert "1024 sq in" in verdict.text
+
+
+@pytest.mark.parametrize(
+    ("sides", "outcome"),
+    [(("30", "60"), "holds"), (("60", "30"), "holds"), (("30", "479/8"), "fails"), (("239/8", "60"), "fails")],
+)
+def test_a_receptor_of_30_by_60_overall_is_excepted(sides: tuple[str, str], outcome: str) -> None:
+    # The same section, exception 2. A tub's place with its finished walls may leave less than 30 in.
+    one, other = map(inches, sides)
+    narrow = {"area_sq_in": Decimal(1600), "circle_mm": inches("55/2"), "clear_mm": inches(70)}
+    assert judge_stall(receptor_mm=(one, other), **narrow).outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("high", "lapped", "outcome"),
+    [
+        # constructionspecifier.com, page 3: at least 1 in, the barrier lapped over it.
+        ("1", True, "holds"),
+        ("15/16", True, "fails"),
+        ("15/16", None, "fails"),
+        ("1", False, "fails"),
+        (None, False, "fails"),
+        (None, True, "can't tell"),
+        ("1", None, "can't tell"),
+    ],
+)
+def test_a_flange_stands_an_inch_up_and_is_lapped_over(high: str | None, lapped: bool | None, outcome: str) -> None:
+    verdict = judge_flange(flange_mm=None if high is None else inches(high), lapped=lapped)
+    assert (verdict.outcome, verdict.rule) == (outcome, sources.FLANGE_HEIGHT)
+    assert verdict.text
+
+
+def test_size_and_flange_follow_the_shops_own_limits() -> None:
+    own = ShopLimits(
+        stall_area_sq_in=Decimal(900),
+        stall_circle_mm=inches(28),
+        stall_clear_mm=inches(60),
+        receptor_width_mm=inches(29),
+        receptor_length_mm=inches(59),
+        flange_mm=inches(2),
+    )
+    small = {"area_sq_in": Decimal(900), "circle_mm": inches(28), "clear_mm": inches(60)}
+    assert judge_stall(**small).outcome == "fails"
+    verdict = judge_stall(limits=own, **small)
+    assert verdict.outcome == "holds"
+    assert verdict.rule.source.startswith(LOOSER)
+    tiny = {name: value / 2 for name, value in small.items()}
+    assert judge_stall(receptor_mm=(inches(29), inches(59)), limits=own, **tiny).outcome == "holds"
+    assert judge_stall(receptor_mm=(inches(29), inches(59)), **tiny).outcome == "fails"
+    assert judge_flange(flange_mm=inches(1), lapped=True, limits=own).outcome == "fails"
+
+
+@pytest.mark.parametrize("wrong", ["0", "-1", "NaN", "Infinity"])
+def test_a_shower_without_size_is_refused_by_name(wrong: str) -> None:
+    good = {"area_sq_in": Decimal(1024), "circle_mm": inches(30), "clear_mm": inches(70)}
+    for name, told in (("area_sq_in", "area"), ("circle_mm", "circle_mm"), ("clear_mm", "clear_mm")):
+        with pytest.raises(ValueError, match=told):
+            judge_stall(**(good | {name: Decimal(wrong)}))
+    with pytest.raises(ValueError, match="receptor"):
+        judge_stall(receptor_mm=(Decimal(wrong), inches(60)), **good)
+    if wrong != "0":
+        with pytest.raises(ValueError, match="flange_mm"):
+            judge_flange(flange_mm=Decimal(wrong), lapped=True)

@@ -32,7 +32,7 @@ def test_common_practice_claims_no_source_and_memory_says_so() -> None:
 
 
 def test_what_was_seen_names_a_page_or_a_published_text() -> None:
-    published = re.compile(r"[a-z-]+\.(com|org|gov|ca|ai|biz|br|co\.uk)\b|tech note GE-6")
+    published = re.compile(r"[a-z-]+\.(com|org|gov|ca|ai|biz|br|bz|co\.uk)\b|tech note GE-6")
     for rule in RULES:
         if rule.confidence == "seen":
             assert published.search(rule.source), rule.id

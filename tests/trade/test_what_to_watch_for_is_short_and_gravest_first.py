@@ -173,6 +173,22 @@ def test_tile_that_differs_by_more_than_one_caliber_is_shown_to_the_supplier() -
     assert sources.CALIBER not in rules(room(**rectified), Known(size_spread_mm=Decimal("1.52")))
 
 
+def test_a_shower_too_small_for_the_code_is_said_and_one_that_is_large_enough_isnt() -> None:
+    # UPC 408.7: 1024 sq in and a circle of 30 in.
+    shower = room(place="shower", has_walls=True)
+    small = Known(stall_sq_in=Decimal(1020), stall_circle_mm=inches(30))
+    assert sources.STALL_SIZE in rules(shower, small)
+    assert sources.STALL_SIZE not in rules(shower, Known(stall_sq_in=Decimal(1080), stall_circle_mm=inches(30)))
+    assert sources.STALL_SIZE not in rules(room(), small)
+
+
+def test_cold_is_said_before_tile_is_set_in_it() -> None:
+    # tileletter.com 2017-01: 50 °F at least.
+    cold = {each.rule: each for each in watch_for(room(coldest_f=Decimal(49)), most=99)}
+    assert cold[sources.SETTING_TEMPERATURE].verdict.outcome == "fails"
+    assert sources.SETTING_TEMPERATURE not in rules(room())
+
+
 def test_hazards_follow_task_and_age() -> None:
     old = hazards_of("demolition", year_built=None)
     assert old[:2] == (sources.ASBESTOS, sources.LEAD)

@@ -21,6 +21,10 @@ def _short_gap(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     return Limit(compare="at most", high=limits.value(key)), limits.rule(key)
 
 
+def _lumber(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at most", high=limits.framing_moisture_percent), limits.rule("framing_moisture_percent")
+
+
 def _leveler_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     product: Product = "rapid" if spec.rapid_leveler else "standard"
     return least_wait("leveler to tile", product=product, temperature_f=spec.coldest_f, limits=limits)
@@ -215,6 +219,16 @@ SUBSTRATE = PhaseKind(
                 "Shim or plane the studs. The required plane is a plumb one unless the layout says otherwise."
             ),
             measure=_long_gap,
+            applies=Condition(surface="walls"),
+        ),
+        CheckKind(
+            key="substrate.lumber",
+            kind="reading",
+            unit="share",
+            text=gettext_noop("Moisture of the framing lumber, the wettest reading of the meter"),
+            help=gettext_noop("Let it dry before the board goes on: it shrinks and bows behind the tile."),
+            measure=_lumber,
+            required=False,
             applies=Condition(surface="walls"),
         ),
         CheckKind(

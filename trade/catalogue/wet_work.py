@@ -54,6 +54,10 @@ def _steam_ceiling(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rul
     return Limit(compare="at least", low=limits.steam_ceiling_percent), limits.rule("steam_ceiling_percent")
 
 
+def _flange(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
+    return Limit(compare="at least", low=limits.flange_mm), limits.rule("flange_mm")
+
+
 def _membrane_wait(spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     return least_wait("membrane to water test", temperature_f=spec.coldest_f, limits=limits)
 
@@ -226,6 +230,15 @@ WATERPROOFING = PhaseKind(
             text=gettext_noop("Wall barrier laps over the tub's flange, with a gap left for the soft joint"),
             help=gettext_noop("Lap it over the flange, never behind it."),
             rule=sources.TUB_FLANGE,
+            applies=Condition(places=("tub_surround",)),
+        ),
+        CheckKind(
+            key="waterproofing.flange_height",
+            kind="reading",
+            unit="mm",
+            text=gettext_noop("Height of the tub's flange, where it is lowest"),
+            help=gettext_noop("A tub without a flange lets water behind the wall: ask its maker for a flange kit."),
+            measure=_flange,
             applies=Condition(places=("tub_surround",)),
         ),
         CheckKind(

@@ -1,4 +1,4 @@
-"""Curb, liner and sills of a shower, and the vapor behind its membrane."""
+"""Size, curb, liner, flange and sills of a shower, and the vapor behind its membrane."""
 
 from trade.sources.rule import Rule
 from trade.words import gettext_noop
@@ -45,7 +45,7 @@ DOUBLE_BARRIER = Rule(
         "A waterproof membrane on the face of the board and a vapor retarder behind it trap what gets between them: "
         "one or the other."
     ),
-    source="tiletip.com, water barrier: a general how-to page",
+    source="TCNA Handbook B415, as explained in fcimag.com/articles/95232; tiletip.com, water barrier, alike",
     confidence="seen",
 )
 STEAM_MEMBRANE = Rule(
@@ -63,5 +63,42 @@ STEAM_CEILING = Rule(
     text=gettext_noop("The ceiling of a steam shower slopes at least 2 in per ft, so that no hot drop falls."),
     source="TCNA SR613 and SR614, as quoted in tileletter.com/ceiling-slope-in-a-steam-shower/",
     edition="2024",
+    confidence="seen",
+)
+STALL_SIZE = Rule(
+    id="shower.stall-size",
+    text=gettext_noop(
+        "The finished inside of a shower is at least 1024 sq in and has room for a circle of 30 in, measured at the "
+        "threshold's top and center line and kept clear to 70 in above the drain. A receptor of 30 by 60 in overall "
+        "is excepted. Codes differ: your local code decides."
+    ),
+    source="UPC 408.7, as printed in eofficial.org/uniform-codes-spotlight-mar-13-2025",
+    edition="2024",
+    confidence="seen",
+)
+FLANGE_HEIGHT = Rule(
+    id="shower.flange-height",
+    text=gettext_noop(
+        "The flange of a tub or receptor stands up at least 1 in, and the wall's water barrier laps over it."
+    ),
+    source="constructionspecifier.com, specifying tile for exterior and interior wet areas, page 3",
+    confidence="seen",
+)
+RETARDER_CLASSES = Rule(
+    id="vapor.classes",
+    text=gettext_noop(
+        "Vapor retarders are of class I up to 0.1 perm, class II up to 1.0 and class III up to 10. Your local code "
+        "decides."
+    ),
+    source="IRC R702.7, as explained in legalclarity.org/is-a-vapor-barrier-required-by-code-what-the-irc-says",
+    confidence="seen",
+)
+RETARDER_ZONES = Rule(
+    id="vapor.zones",
+    text=gettext_noop(
+        "On the room's side of an outside wall a vapor retarder of class I or II is forbidden in climate zones 1 and "
+        "2, and called for in zones 5 to 8 and marine 4. Your local code decides."
+    ),
+    source="IRC R702.7, as explained in legalclarity.org/is-a-vapor-barrier-required-by-code-what-the-irc-says",
     confidence="seen",
 )

@@ -66,3 +66,13 @@ COLD_CURE = Rule(
     source="8 °C on a reseller's page, 18 °F from memory; 50 °F in a tileletter column of 2017",
     confidence="memory",
 )
+SETTING_TEMPERATURE = Rule(
+    id="wait.temperature-band",
+    text=gettext_noop(
+        "Never set tile below 50 °F: cement all but stops near freezing. Keep the room between 50 and 70 °F before the "
+        "work and for 48 hours after it. The product's written instructions decide."
+    ),
+    source="a column of 2017, tileletter.s3-website-us-east-1.amazonaws.com/201701/inc/html/78.html",
+    edition="January 2017",
+    confidence="seen",
+)

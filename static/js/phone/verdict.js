@@ -43,7 +43,11 @@ export function length(text, units) {
 // A reading in the check's unit, as a fraction; null for what it can't read.
 export function reading(text, check) {
   const plain = text.trim();
-  if (check.kind === "coverage" || (check.unit === "percent" && plain.endsWith("%"))) {
+  if (check.kind === "ohms") {
+    const number = decimal(plain.toLowerCase().replace(/(ohms?|ω)$/, "").trim());
+    return number && !less(number, [0n, 1n]) && less(number, [100000n, 1n]) ? number : null;
+  }
+  if (check.kind === "coverage" || check.unit === "share" || (check.unit === "percent" && plain.endsWith("%"))) {
     const number = decimal(plain.replace(/%$/, "").trim());
     return number && !less(number, [0n, 1n]) && !less([100n, 1n], number) ? number : null;
   }
@@ -81,18 +85,27 @@ export function bareEdges(text) {
   return [...text].filter((cell, n) => cell === "1" && (n < 10 || n >= 90 || n % 10 === 0 || n % 10 === 9)).length;
 }
 
+// How far a heating cable's reading lies off its tag, percent of the tag; null for a tag of nothing.
+export function offTag([tag, read]) {
+  if (!less([0n, 1n], tag)) return null;
+  const off = less(read, tag) ? plus(tag, [-read[0], read[1]]) : plus(read, [-tag[0], tag[1]]);
+  return times(times(off, [100n, 1n]), [tag[1], tag[0]]);
+}
+
 // What an entry says of its check: "holds", "fails", "waiting", "skipped", or null where only the server can tell.
 export function outcome(check, fields) {
   const has = (name) => fields.some(([key]) => key === name);
   if (has("skip")) return "skipped";
   if (check.kind === "wait") return "waiting";
-  if (check.kind === "tick") return has("right") ? "holds" : has("wrong") ? "fails" : null;
+  if (check.kind === "tick" || check.kind === "inspection") return has("right") ? "holds" : has("wrong") ? "fails" : null;
   if (check.kind === "photo") return has("photo") ? "holds" : null;
   const tap = fields.find(([key]) => key === "tap");
   const typed = tap ? [tap[1]] : fields.filter(([key, text]) => key.startsWith("value_") && text.trim()).map(([, text]) => text);
   if (check.kind === "coverage" && fields.some(([key, text]) => key.startsWith("voids_") && bareEdges(text))) return "fails";
-  const values = typed.map((text) => reading(text, check));
+  let values = typed.map((text) => reading(text, check));
   if (!check.limit || !values.length || values.includes(null)) return null;
+  if (check.kind === "ohms") values = values.length === 2 ? [offTag(values)] : [null];
+  if (values.includes(null)) return null;
   const found = judge(check.limit, values);
   return found === "can't tell" ? null : found;
 }

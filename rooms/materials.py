@@ -1,0 +1,127 @@
+"""What to ask the supplier for in a room, and what the figures say of tile and place, in words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from rooms.models import Layout, Room, SurfaceKind
+from rooms.specification import specification_of
+from rooms.watching import known_of, longest_run, tile_kg
+from shop.queries import shop_limits
+from trade.asking import Materials, materials_for
+from trade.lengths import THIRTY_SECOND, Unit, format_length
+from trade.limits import Outcome
+from trade.materials import Direction
+from trade.shop_limits import ShopLimits
+from trade.sources import Rule
+from trade.suiting import suits
+
+_DIRECTIONS: tuple[tuple[Direction, str | Promise, frozenset[str]], ...] = (
+    ("floor", gettext_lazy("Floor"), frozenset({SurfaceKind.FLOOR})),
+    ("wall", gettext_lazy("Walls"), frozenset(set(SurfaceKind) - {SurfaceKind.FLOOR, SurfaceKind.CEILING})),
+    ("ceiling", gettext_lazy("Ceiling"), frozenset({SurfaceKind.CEILING})),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One thing to ask for, such as mortar; `why` are sentences with their sources."""
+
+    name: str
+    text: str
+    why: tuple[tuple[str, str], ...]
+    wrong: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """The lines of a room's floor, walls or ceiling."""
+
+    heading: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What one rule says by this room's figures."""
+
+    outcome: Outcome
+    text: str
+    source: str
+
+
+def asked_for(room: Room, layout: Layout | None, *, unit: Unit) -> list[Asked]:
+    """What each direction of the room asks for, by class, lengths in `unit`; nothing of a room without surfaces.
+
+    Reads what `rooms.queries.with_parts` has prefetched, and the shop's limits: one query.
+    """
+    limits = shop_limits()
+    found = {surface.kind for surface in room.surfaces.all()}
+    return [
+        Asked(heading=str(heading), lines=tuple(_lines(_materials(room, layout, direction, kinds, limits), unit)))
+        for direction, heading, kinds in _DIRECTIONS
+        if found & kinds
+    ]
+
+
+def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit) -> list[Said]:
+    """Every verdict that the room's figures allow or ask for: what fails first, then what nobody can tell yet."""
+    if not room.surfaces.all():
+        return []
+    order: list[Outcome] = ["fails", "can't tell", "holds"]
+    found = suits(specification_of(room, layout), known_of(room), limits=shop_limits())
+    verdicts = sorted((verdict for _concern, verdict in found), key=lambda each: order.index(each.outcome))
+    return [
+        Said(outcome=each.outcome, text=each.say(unit=unit, translate=_), source=each.rule.cited) for each in verdicts
+    ]
+
+
+def _materials(
+    room: Room, layout: Layout | None, direction: Direction, kinds: frozenset[str], limits: ShopLimits
+) -> Materials:
+    return materials_for(
+        specification_of(room, layout, kinds=kinds),
+        direction=direction,
+        tile_kg=tile_kg(room.tile),
+        longest_run_mm=longest_run(room) if direction == "floor" else None,
+        limits=limits,
+    )
+
+
+def _lines(found: Materials, unit: Unit) -> Iterable[Line]:
+    trowel = _("%(notch)s in notch to begin with") % {"notch": found.notch}
+    if found.back_butter:
+        trowel = _("%(notch)s in notch to begin with, each tile back-buttered") % {"notch": found.notch}
+    yield Line(name=_("Trowel"), text=trowel, why=_why(found.trowel_rules))
+    yield Line(name=_("Mortar"), text=_either(found.mortar.classes), why=_why(found.mortar.rules))
+    if found.grout is None:
+        yield Line(name=_("Grout"), text=_(found.grout_trouble), why=(), wrong=True)
+    else:
+        ansi, iso, *sand = found.grout.classes
+        text = ", ".join([_either((ansi, iso)), *(_(each) for each in sand)])
+        yield Line(name=_("Grout"), text=text, why=_why(found.grout.rules))
+    soft, least, most = (_length(mm, unit) for mm in (found.soft_mm, *found.sealant_depth_mm))
+    depth = least if least == most else _("%(least)s to %(most)s") % {"least": least, "most": most}
+    text = _("%(width)s wide, sealant %(depth)s deep over a backer") % {"width": soft, "depth": depth}
+    yield Line(name=_("Soft joints"), text=text, why=_why((found.soft_rule,)))
+    yield Line(
+        name=_("Sealant"), text=", ".join(_(each) for each in found.sealant.classes), why=_why(found.sealant.rules)
+    )
+
+
+def _either(classes: tuple[str, ...]) -> str:
+    """The two standards' marks for one thing."""
+    ansi, iso = classes
+    return _("ANSI %(ansi)s or ISO %(iso)s") % {"ansi": ansi, "iso": iso}
+
+
+def _why(rules: Iterable[Rule]) -> tuple[tuple[str, str], ...]:
+    return tuple((_(rule.text), rule.cited) for rule in rules)
+
+
+def _length(mm: Decimal, unit: Unit) -> str:
+    return format_length(mm, unit=unit, step=THIRTY_SECOND, feet=False)
