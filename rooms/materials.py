@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from rooms.models import Layout, Room, SurfaceKind
 from rooms.specification import specification_of
@@ -25,6 +25,9 @@ _DIRECTIONS: tuple[tuple[Direction, str | Promise, frozenset[str]], ...] = (
     ("wall", gettext_lazy("Walls"), frozenset(set(SurfaceKind) - {SurfaceKind.FLOOR, SurfaceKind.CEILING})),
     ("ceiling", gettext_lazy("Ceiling"), frozenset({SurfaceKind.CEILING})),
 )
+
+
+_SHAPES = {"square": gettext_noop("square"), "v": gettext_noop("V"), "u": gettext_noop("U")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,9 +96,11 @@ def _materials(
 
 
 def _lines(found: Materials, unit: Unit) -> Iterable[Line]:
-    trowel = _("%(notch)s in notch to begin with") % {"notch": found.notch}
+    size, _space, shape = found.notch.rpartition(" ")
+    notch = {"size": size, "shape": _(_SHAPES[shape])}
+    trowel = _("%(size)s in %(shape)s notch to begin with") % notch
     if found.back_butter:
-        trowel = _("%(notch)s in notch to begin with, each tile back-buttered") % {"notch": found.notch}
+        trowel = _("%(size)s in %(shape)s notch to begin with, each tile back-buttered") % notch
     yield Line(name=_("Trowel"), text=trowel, why=_why(found.trowel_rules))
     yield Line(name=_("Mortar"), text=_either(found.mortar.classes), why=_why(found.mortar.rules))
     if found.grout is None:

@@ -81,7 +81,7 @@ def specification_of(
 
 def conditions_of(room: Room) -> Conditions:
     """What was said of the room; where nobody has, an empty one that isn't saved."""
-    return getattr(room, "conditions", None) or Conditions(room=room)
+    return getattr(room, "conditions", None) or Conditions()
 
 
 def _of_all(tiles: list[Mapping[str, Any]]) -> dict[str, Any]:

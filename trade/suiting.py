@@ -123,7 +123,8 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[tupl
 
 def _looks(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[Verdict]:
     warp = spec.warp_mm if known.warp_measured else None
-    yield judge_offset(share=spec.pattern_offset, side_mm=spec.tile_longest_edge_mm, limits=limits)
+    if spec.pattern_offset > 0:
+        yield judge_offset(share=spec.pattern_offset, side_mm=spec.tile_longest_edge_mm, limits=limits)
     yield judge_joint(
         joint_mm=spec.joint_mm,
         tile_longest_edge_mm=spec.tile_longest_edge_mm,

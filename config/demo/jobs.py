@@ -29,8 +29,8 @@ from inspections.actions import (
 from inspections.models import Check, CheckKind, Phase
 from jobs.actions import book, create_job, keep_photo, move_job, put_on_crew
 from jobs.models import BookingKind, Job, Photo, Stage
-from rooms.actions import choose_layout, import_room
-from rooms.models import Place, Room
+from rooms.actions import choose_layout, import_room, specify_room
+from rooms.models import Membrane, Place, Room, Substrate
 from shop.actions import set_limit
 from shop.models import Staff
 
@@ -38,6 +38,7 @@ ROOMS = Path(__file__).parent / "rooms"
 SQUARE_FOOT_MM2 = Decimal("92903.04")
 TILE_PER_SQUARE_FOOT = Decimal("6.40")  # dollars; invented
 CENT = Decimal("0.01")
+CEMENT_BOARD = {"substrate": Substrate.CEMENT_BOARD, "membrane": Membrane.LIQUID}
 
 
 def load_jobs(cast: Cast, *, say: Callable[[str], None] = lambda line: None) -> None:
@@ -156,7 +157,7 @@ def _shower_under_way(cast: Cast) -> Job:
         access_note="Key in the lockbox by the side door, code 4711. The dog is friendly.",
         year_built=1958,
     )
-    room = _room(cast, job, _file("quarry-lane-shower"), Place.SHOWER, demolition=True)
+    room = _room(cast, job, _file("quarry-lane-shower"), Place.SHOWER, demolition=True, **CEMENT_BOARD)
     _accepted(cast, job, room, name="Odalys Brandtmere")
     for person in (cast.rui, cast.marek):
         put_on_crew(job=job, person=person, by=cast.office)
@@ -180,7 +181,7 @@ def _shower_under_way(cast: Cast) -> Job:
 
 def _proposal_out(cast: Cast) -> Job:
     job = _job(cast, "Leocadia Ambersley", "3 Mill House", "Tub surround", phone="555-0144", year_built=1931)
-    room = _room(cast, job, _file("mill-house-tub"), Place.TUB_SURROUND, demolition=True)
+    room = _room(cast, job, _file("mill-house-tub"), Place.TUB_SURROUND, demolition=True, **CEMENT_BOARD)
     choose_layout(room=room, option=1, why="Window evenly framed", by=cast.owner)
     make_link(proposal=_proposal(cast, job), by=cast.owner)
     return job
@@ -188,7 +189,7 @@ def _proposal_out(cast: Cast) -> Job:
 
 def _being_priced(cast: Cast) -> Job:
     job = _job(cast, "Ferrowick Bakery", "88 Granary Street", "Shop floor behind the counter", phone="555-0146")
-    room = _room(cast, job, _shop_floor(), Place.DRY_FLOOR)
+    room = _room(cast, job, _shop_floor(), Place.DRY_FLOOR, substrate=Substrate.CONCRETE, stains=True)
     choose_layout(room=room, option=1, why="Full tile at the door", by=cast.owner)
     job.refresh_from_db()
     fill_estimate(job=job, by=cast.owner)
@@ -222,9 +223,11 @@ def _not_measured(cast: Cast) -> Job:
 # ---------------------------------------------------------------- how they get there
 
 
-def _room(cast: Cast, job: Job, data: dict[str, Any], place: Place, *, demolition: bool = False) -> Room:
-    """A room from its file, and a price for its tile by the box."""
+def _room(cast: Cast, job: Job, data: dict[str, Any], place: Place, *, demolition: bool = False, **said: Any) -> Room:
+    """A room from its file with what was `said` of it, and a price for its tile by the box."""
     room = import_room(job=job, data=data, place=place, demolition=demolition, by=cast.owner)
+    if said:
+        specify_room(room=room, conditions=said, tile={}, by=cast.owner)
     per_box = room.tile.per_box or 10
     cost = (room.tile.width * room.tile.height * per_box / SQUARE_FOOT_MM2 * TILE_PER_SQUARE_FOOT).quantize(CENT)
     set_rate(key="tile", tile=room.tile, cost=cost, unit="piece", package=Decimal(per_box), by=cast.owner, example=True)
