@@ -14,6 +14,8 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 # A lost worker's message comes back after VISIBILITY_SECONDS; the sweep below is what a person waits for.
 VISIBILITY_SECONDS = 600
+# A wait lasts hours: nobody needs to hear of its end by the second.
+WAITS_SECONDS = 60
 
 app = Celery("gaugerod")
 app.conf.update(
@@ -41,6 +43,16 @@ app.conf.update(
             "task": "jobs.tasks.make_thumbnails",
             "schedule": SWEEP_SECONDS,
             "options": {"expires": SWEEP_SECONDS},
+        },
+        "shop-mails": {
+            "task": "shop.tasks.send_mails",
+            "schedule": SWEEP_SECONDS,
+            "options": {"expires": SWEEP_SECONDS},
+        },
+        "inspections-waits": {
+            "task": "inspections.tasks.tell_waits_over",
+            "schedule": WAITS_SECONDS,
+            "options": {"expires": WAITS_SECONDS},
         },
     },
 )

@@ -1,7 +1,7 @@
 """The shop itself: who works in it and how it is set."""
 
 from datetime import time
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 import pghistory
 import pgtrigger
@@ -10,6 +10,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row, append_only
@@ -159,3 +160,48 @@ class LimitChange(Row):
 
     def __str__(self) -> str:
         return f"{self.key}: {self.value}"
+
+
+class Mail(Row):
+    """A mail of the outbox (shop/mail.py). What it says never changes, and once sent nothing of it does.
+
+    Sent when `sent_at` is there; else tried at `next_try_at`, and no more after `give_up_at`. `error` is of the last
+    try that failed.
+    """
+
+    # What the mail is about, so that the same one is never queued twice: "wait-over:<entry>".
+    key = models.CharField(max_length=120, unique=True)
+    to = models.EmailField(_("to"))
+    subject = models.CharField(_("subject"), max_length=300)
+    text = models.TextField(_("text"))
+    sent_at = models.DateTimeField(_("sent at"), null=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    next_try_at = models.DateTimeField(db_default=models.functions.Now())
+    give_up_at = models.DateTimeField()
+    error = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        indexes = (
+            models.Index(fields=("next_try_at",), condition=models.Q(sent_at=None), name="shop_mail_unsent"),
+            models.Index(fields=("-created_at", "-id"), name="shop_mail_newest"),
+        )
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [
+            pgtrigger.Protect(
+                name="sent_stays", operation=pgtrigger.Update, condition=pgtrigger.Q(old__sent_at__isnull=False)
+            ),
+            pgtrigger.Protect(name="content_stays", operation=pgtrigger.UpdateOf("key", "to", "subject", "text")),
+            pgtrigger.Protect(name="never_deleted", operation=pgtrigger.Delete),
+        ]
+
+    def __str__(self) -> str:
+        return self.subject
+
+    @property
+    def state(self) -> Literal["sent", "waiting", "failing", "given up"]:
+        """`waiting` was never tried; `failing` is tried again."""
+        if self.sent_at:
+            return "sent"
+        if self.give_up_at <= timezone.now():
+            return "given up"
+        return "failing" if self.attempts else "waiting"

@@ -47,6 +47,11 @@ def installers() -> QuerySet[Staff]:
     return active_staff().filter(role=Role.INSTALLER)
 
 
+def owner_to_write_to() -> Staff | None:
+    """The first owner with an e-mail address; None where none has one. One query."""
+    return active_staff().filter(role=Role.OWNER).exclude(email="").order_by("created_at", "pk").first()
+
+
 def all_staff() -> QuerySet[Staff]:
     """Those who may log in first, then by name."""
     return Staff.objects.order_by("-is_active", "name", "pk")

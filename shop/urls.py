@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from shop import office, public
+from shop import mail_page, office, public
 
 app_name = "shop"
 urlpatterns = [
@@ -13,6 +13,7 @@ urlpatterns = [
     path("staff/new/", office.staff_new, name="staff_new"),
     path("staff/<uuid:pk>/", office.staff_edit, name="staff_edit"),
     path("settings/", office.settings, name="settings"),
+    path("mail/", mail_page.mail, name="mail"),
     path("settings/limits/", office.limits, name="limits"),
     path("settings/limits/<slug:key>/", office.limit, name="limit"),
 ]

@@ -15,7 +15,7 @@ import pytest
 
 from tests.support.databases import TestDatabases, running_databases, use_database
 
-pytest_plugins = ["tests.cast", "tests.support.services", "tests.support.browsers"]
+pytest_plugins = ["tests.cast", "tests.support.services", "tests.support.browsers", "tests.support.postbox"]
 
 
 @pytest.fixture(scope="session")

@@ -18,6 +18,9 @@ os.environ["DATABASE_URL"] = os.environ.get("TEST_DATABASE_URL", "postgresql://g
 os.environ["STATIC_ROOT"] = os.path.join(os.environ["TEST_FOLDER"], "static")
 os.environ["BROKER_URL"] = os.environ.get("TEST_BROKER_URL", "memory://")
 os.environ.pop("DATABASE_OWNER_URL", None)
+# Nor the shell's mail server.
+os.environ["EMAIL_URL"] = os.environ.get("TEST_EMAIL_URL", "")
+os.environ["EMAIL_FROM"] = "office@example.com"
 
 from config.settings import *  # noqa: E402, F403 -- the environment above has to be there first
 

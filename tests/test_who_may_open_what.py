@@ -66,6 +66,7 @@ EXPECTED: dict[str, Expected] = {
     "shop:staff_new": Expected(OWNER),
     "shop:staff_edit": Expected(OWNER, ("pk=person",)),
     "shop:settings": Expected(OWNER),
+    "shop:mail": Expected(OFFICE),
     "shop:limits": Expected(OWNER),
     "shop:limit": Expected(OWNER, ("key=limit_key",)),
     "clients:list": Expected(OFFICE),

@@ -195,8 +195,9 @@ class Place:
         return environment
 
 
+_MAIL = ("EMAIL_URL", "EMAIL_FROM")
 _PASSED_ON = frozenset(
-    ("PATH", "LANG", "LANGUAGE", "TERM", "TZ", "TMPDIR", "DEBUG", "BEHIND_PROXY", "WEB_WORKERS", "WEB_THREADS")
+    ("PATH", "LANG", "LANGUAGE", "TERM", "TZ", "TMPDIR", "DEBUG", "BEHIND_PROXY", "WEB_WORKERS", "WEB_THREADS", *_MAIL)
 )
 
 

@@ -10,6 +10,7 @@ from inspections.actions.punch import (
     start_punch_list,
 )
 from inspections.actions.starting import accept_and_open, open_phases
+from inspections.actions.waiting import tell_waits_over
 
 __all__ = [
     "NotProved",
@@ -23,5 +24,6 @@ __all__ = [
     "reopen_punch_item",
     "sign_phase",
     "start_punch_list",
+    "tell_waits_over",
     "waive_check",
 ]

@@ -1,10 +1,13 @@
 """Readings and limits in the shop's units."""
 
+import math
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
 
 from django import template
+from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -59,6 +62,15 @@ def allowed(check: Check, limit: Limit) -> str | SafeString:
     if limit.over == "mean":
         text = format_html(_("{}, the mean of {} or more"), text, limit.count)
     return text
+
+
+@register.filter
+def time_left(due: datetime) -> str:
+    """How long until then, as static/js/phone/countdown.js says it: "12 h 04 min left"; never less than there is."""
+    minutes = max(1, math.ceil((due - timezone.now()) / timedelta(minutes=1)))
+    if minutes < 60:
+        return _("%(minutes)s min left") % {"minutes": minutes}
+    return _("%(hours)s h %(minutes)s min left") % {"hours": minutes // 60, "minutes": f"{minutes % 60:02d}"}
 
 
 @register.filter

@@ -23,6 +23,9 @@ def phone_words() -> dict[str, str]:
         "fails": _("Fails"),
         "waiting": _("The wait began"),
         "skipped": _("Couldn't check"),
+        "hours_left": _("%(hours)s h %(minutes)s min left"),
+        "seconds_left": _("%(minutes)s min %(seconds)s s left"),
+        "wait_over": _("By this phone’s clock the wait is over."),
         "with_photo": _("with a photo"),
         "not_taken": _("Not taken:"),
         "not_yours": _(

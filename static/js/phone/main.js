@@ -5,6 +5,7 @@ import * as queue from "./queue.js";
 import * as store from "./store.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
+import { countdown } from "./countdown.js";
 import "./voids.js";
 
 const EVERY = 30_000; // ms between two tries while something waits
@@ -157,6 +158,8 @@ function cards() {
     line.className = "tol";
     line.textContent = [...typed(item), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
     note.append(badge, line);
+    const hours = JSON.parse(form.closest("[data-check]")?.dataset.check ?? "{}").limit?.low;
+    if (item.verdict === "waiting" && hours) note.append(countdown(Date.parse(item.at) + hours * 3_600_000));
     if (item.state === "parked") note.append(trouble(item));
     form.before(note);
     if (item.state === "parked") refill(form, item);
