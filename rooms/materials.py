@@ -1,6 +1,6 @@
 """What to ask the supplier for in a room, and what the figures say of tile and place, in words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -15,6 +15,7 @@ from shop.queries import shop_limits
 from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
 from trade.limits import Outcome
+from trade.lippage import Remedy, remedies
 from trade.materials import Direction
 from trade.shop_limits import ShopLimits
 from trade.sources import Rule
@@ -81,6 +82,16 @@ def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit) -> list[S
     return [
         Said(outcome=each.outcome, text=each.say(unit=unit, translate=_), source=each.rule.cited) for each in verdicts
     ]
+
+
+def other_ways(room: Room, layout: Layout | None) -> Sequence[Remedy]:
+    """What lippage the tile's bow makes as planned and otherwise; nothing in a stack, or before the bow is measured."""
+    if not room.surfaces.all() or room.tile.warp is None:
+        return ()
+    spec = specification_of(room, layout)
+    if not spec.pattern_offset:
+        return ()
+    return remedies(warp_mm=spec.warp_mm, share=spec.pattern_offset, joint_mm=spec.joint_mm, stone=spec.stone)
 
 
 def _materials(

@@ -179,6 +179,20 @@ class Steam(models.TextChoices):
     ALL_DAY = "all day", _("a steam room, all day")
 
 
+class ClimateZone(models.TextChoices):
+    """Of the energy code."""
+
+    ONE = "1", "1"
+    TWO = "2", "2"
+    THREE = "3", "3"
+    FOUR = "4", "4"
+    MARINE = "marine 4", _("4, marine")
+    FIVE = "5", "5"
+    SIX = "6", "6"
+    SEVEN = "7", "7"
+    EIGHT = "8", "8"
+
+
 @pghistory.track()
 class Conditions(Row):
     """What a room's tile stands on, what it will meet, and what sets it; empty where nobody has said."""
@@ -187,6 +201,12 @@ class Conditions(Row):
     substrate = models.CharField(_("tile stands on"), max_length=20, choices=Substrate, blank=True)
     membrane = models.CharField(_("waterproofing"), max_length=10, choices=Membrane, blank=True)
     retarder_behind = models.BooleanField(_("plastic, foil or foil-faced insulation behind it"), default=False)
+    retarder_perms = models.DecimalField(
+        _("its permeance, perm"), max_digits=6, decimal_places=3, null=True, blank=True
+    )
+    climate_zone = models.CharField(
+        _("climate zone, of a tiled outside wall"), max_length=8, choices=ClimateZone, blank=True
+    )
     heated = models.BooleanField(_("heated floor"), default=False)
     steam = models.CharField(_("steam"), max_length=10, choices=Steam, blank=True)
     membrane_perms = models.DecimalField(
@@ -220,9 +240,14 @@ class Conditions(Row):
                 condition=Q(substrate__in=["", *Substrate.values]), name="rooms_conditions_substrate"
             ),
             models.CheckConstraint(condition=Q(membrane__in=["", *Membrane.values]), name="rooms_conditions_membrane"),
+            models.CheckConstraint(
+                condition=Q(climate_zone__in=["", *ClimateZone.values]), name="rooms_conditions_climate_zone"
+            ),
             models.CheckConstraint(condition=Q(steam__in=["", *Steam.values]), name="rooms_conditions_steam"),
             models.CheckConstraint(
-                condition=Q(membrane_perms=None) | Q(membrane_perms__gte=0), name="rooms_conditions_perms_not_negative"
+                condition=(Q(membrane_perms=None) | Q(membrane_perms__gte=0))
+                & (Q(retarder_perms=None) | Q(retarder_perms__gte=0)),
+                name="rooms_conditions_perms_not_negative",
             ),
             models.CheckConstraint(
                 condition=(Q(joist_span=None) | Q(joist_span__gt=0))

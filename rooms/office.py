@@ -32,7 +32,7 @@ from rooms.entry import (
 from rooms.files import layout_input, room_to_file
 from rooms.forms import ChooseForm, UploadForm
 from rooms.laying import fingerprint, lay
-from rooms.materials import asked_for, what_figures_say
+from rooms.materials import asked_for, other_ways, what_figures_say
 from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit, surveys_of_room
 from rooms.shapes import BY_KEY, SHAPES
 from rooms.sheet import sheet_of
@@ -154,6 +154,7 @@ def specification(request: HttpRequest, pk: UUID) -> HttpResponse:
         "locked": locked,
         "asked": asked_for(room, layout, unit=unit),
         "said": what_figures_say(room, layout, unit=unit),
+        "ways": other_ways(room, layout),
     }
     status = 422 if conditions.errors or tile.errors else 200
     return render(request, "rooms/office/specification.html", context, status=status)

@@ -18,6 +18,7 @@ _SAID = (
     "substrate",
     "membrane",
     "retarder_behind",
+    "climate_zone",
     "heated",
     "steam",
     "under_water",

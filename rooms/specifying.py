@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from rooms.forms import LengthFormField, UnitForm
-from rooms.models import Conditions, Membrane, Room, Steam, Substrate, Tile
+from rooms.models import ClimateZone, Conditions, Membrane, Room, Steam, Substrate, Tile
 from rooms.specification import conditions_of
 from trade.lengths import Unit
 from trade.units import UnitError, format_mass, format_temperature, parse_mass, parse_temperature
@@ -64,6 +64,15 @@ class ConditionsForm(UnitForm):
     substrate = forms.ChoiceField(label=_("Tile stands on"), choices=[NOT_SAID, *Substrate.choices], required=False)
     membrane = forms.ChoiceField(label=_("Waterproofing"), choices=[NOT_SAID, *Membrane.choices], required=False)
     retarder_behind = forms.BooleanField(label=_("Plastic, foil or foil-faced insulation is behind it"), required=False)
+    retarder_perms = forms.DecimalField(
+        label=_("Permeance of what is behind it, perm"), required=False, min_value=0, max_digits=6, decimal_places=3
+    )
+    climate_zone = forms.ChoiceField(
+        label=_("Climate zone, where a tiled wall is an outside wall"),
+        choices=[("", _("no outside wall, or not known")), *ClimateZone.choices],
+        required=False,
+        help_text=_("Of the energy code: your building department names it."),
+    )
     heated = forms.BooleanField(label=_("The floor is heated"), required=False)
     steam = forms.ChoiceField(label=_("Steam"), choices=[("", _("none")), *Steam.choices], required=False)
     membrane_perms = forms.DecimalField(
@@ -112,7 +121,16 @@ class ConditionsForm(UnitForm):
     groups: ClassVar[tuple[tuple[str | Promise, tuple[str, ...]], ...]] = (
         (
             _("What it stands on"),
-            ("substrate", "membrane", "retarder_behind", "slab_above_ground", "heated", "rapid_leveler"),
+            (
+                "substrate",
+                "membrane",
+                "climate_zone",
+                "retarder_behind",
+                "retarder_perms",
+                "slab_above_ground",
+                "heated",
+                "rapid_leveler",
+            ),
         ),
         (_("What it meets"), ("steam", "membrane_perms", "under_water", "freezes", "sun", "grazing_light")),
         (_("What sets and fills it"), ("rapid_mortar", "epoxy_grout", "stains", "even_color", "coldest_f")),

@@ -66,6 +66,8 @@ def known_of(room: Room) -> Known:
         tile_kg_m2=_tile_kg_m2(tile),
         bed_kg_m2=_bed_kg_m2(room),
         membrane_perms=conditions.membrane_perms,
+        retarder_perms=conditions.retarder_perms,
+        box_kg=_box_kg(tile),
     )
 
 
@@ -92,6 +94,11 @@ def tile_kg(tile: Tile) -> Decimal | None:
     if tile.thickness is None:
         return None
     return tile.width * tile.height * tile.thickness / CUBIC_MM_IN_LITER * TILE_KG_PER_LITER
+
+
+def _box_kg(tile: Tile) -> Decimal | None:
+    weight = tile_kg(tile)
+    return None if weight is None or tile.per_box is None else round(weight * tile.per_box, 1)
 
 
 def _tile_kg_m2(tile: Tile) -> Decimal | None:

@@ -1,6 +1,13 @@
 """What one back may lift: the revised NIOSH lifting equation.  Pounds and inches, as it is published."""
 
 from decimal import Decimal
+from fractions import Fraction
+
+from trade import sources
+from trade.figures import positive
+from trade.units import POUND_KG
+from trade.verdicts import Verdict
+from trade.words import gettext_noop
 
 LOAD_LB = Decimal(51)
 """The load constant, 23 kg."""
@@ -31,3 +38,21 @@ def lifting_index(*, load_lb: Decimal, recommended_lb: Decimal) -> Decimal:
     if not (load_lb.is_finite() and load_lb >= 0 and recommended_lb.is_finite() and recommended_lb > 0):
         raise ValueError(f"weights must be positive, got {load_lb} and {recommended_lb}")
     return (load_lb / recommended_lb).quantize(Decimal("0.01"))
+
+
+def judge_box(*, box_kg: Decimal) -> Verdict:
+    """Return whether one back may lift a box off a low stack and carry it at arm's length: hands 15 in out and 10 in
+    up, lifted 30 in, as the worked example of `sources.LIFTING` has it.  ValueError for a box without weight."""
+    positive(box_kg=box_kg)
+    box = Fraction(box_kg) / POUND_KG
+    load_lb = round(Decimal(box.numerator) / Decimal(box.denominator), 1)
+    one = recommended_weight_lb(out_in=Decimal(15), from_in=Decimal(10), lifted_in=Decimal(30))
+    figures = {"box_lb": load_lb, "one_lb": one, "times": lifting_index(load_lb=load_lb, recommended_lb=one)}
+    if load_lb <= one:
+        template = gettext_noop("A box weighs %(box_lb)s lb: one back may lift %(one_lb)s lb off a low stack.")
+        return Verdict(rule=sources.LIFTING, outcome="holds", figures=figures, template=template)
+    template = gettext_noop(
+        "A box weighs %(box_lb)s lb, %(times)s times what one back should lift off a low stack: two people, a cart, or "
+        "open it and carry less."
+    )
+    return Verdict(rule=sources.LIFTING, outcome="fails", figures=figures, template=template)

@@ -21,6 +21,8 @@ Substrate = Literal[
 ]
 Membrane = Literal["none", "liquid", "sheet", "liner"]
 """`liner`: under a mortar bed, so that no tile touches it."""
+ClimateZone = Literal["1", "2", "3", "4", "marine 4", "5", "6", "7", "8"]
+"""Of the energy code; a room's where a tiled wall is an outside wall."""
 Steam = Literal["", "sometimes", "all day"]
 
 PANEL_MM2 = Decimal(1_000_000)
@@ -61,6 +63,7 @@ class Specification:
     substrate: Substrate | Literal[""] = ""
     membrane: Membrane | Literal[""] = ""
     retarder_behind: bool = False
+    climate_zone: ClimateZone | Literal[""] = ""
     heated: bool = False
     steam: Steam = ""
     under_water: bool = False
@@ -95,7 +98,12 @@ class Specification:
             raise ValueError("warp_mm: must be 0 or more")
         if not (self.pattern_offset.is_finite() and 0 <= self.pattern_offset < 1):
             raise ValueError("pattern_offset: must be from 0 up to 1")
-        for name, known in (("substrate", Substrate), ("membrane", Membrane), ("steam", Steam)):
+        for name, known in (
+            ("substrate", Substrate),
+            ("membrane", Membrane),
+            ("climate_zone", ClimateZone),
+            ("steam", Steam),
+        ):
             if getattr(self, name) not in ("", *get_args(known)):
                 raise ValueError(f"{name}: there is no {getattr(self, name)!r}")
         if self.absorption_percent is not None and not 0 <= self.absorption_percent <= 100:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from trade.conditions import judge_temperature
+from trade.handling import judge_box
 from trade.lippage import judge_forecast
 from trade.movement import Exposure, judge_spacing
 from trade.product import Walk, judge_friction
@@ -15,6 +16,7 @@ from trade.showers import judge_stall, judge_steam_membrane
 from trade.specification import Specification
 from trade.structure import judge_deflection
 from trade.tile_limits import Body, caliber_mm, judge_strength, judge_warp
+from trade.vapor import judge_retarder
 from trade.verdicts import Verdict
 from trade.weights import WallFace, judge_wall_weight
 from trade.words import gettext_noop
@@ -43,8 +45,8 @@ class Known:
     """What was measured or read off a data sheet beyond the specification; None where nobody knows.
 
     Lengths in mm; `longest_run_mm` is the longest side of the floor without a soft joint; `span_mm` and
-    `deflection_mm` are the floor's, as `trade.structure` screens it; weights in kg/m², the bed is mortar and grout;
-    `stall_sq_in` and `stall_circle_mm` are a shower's floor.
+    `deflection_mm` are the floor's, as `trade.structure` screens it; weights in kg/m², the bed is mortar and grout; a
+    box in kg; `stall_sq_in` and `stall_circle_mm` are a shower's floor.
     """
 
     size_spread_mm: Decimal | None = None
@@ -60,6 +62,8 @@ class Known:
     tile_kg_m2: Decimal | None = None
     bed_kg_m2: Decimal = Decimal(0)
     membrane_perms: Decimal | None = None
+    retarder_perms: Decimal | None = None
+    box_kg: Decimal | None = None
 
 
 def exposure_of(spec: Specification) -> Exposure:
@@ -93,6 +97,18 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[tupl
         yield (
             "danger",
             judge_wall_weight(face=face, tile_kg_m2=known.tile_kg_m2, bed_kg_m2=known.bed_kg_m2, limits=limits),
+        )
+    if known.box_kg is not None:
+        yield "danger", judge_box(box_kg=known.box_kg)
+    if spec.has_walls and spec.climate_zone:
+        yield (
+            "water",
+            judge_retarder(
+                zone=spec.climate_zone,
+                retarder_behind=spec.retarder_behind,
+                perms=known.retarder_perms,
+                membrane=spec.membrane in ("liquid", "sheet"),
+            ),
         )
     if spec.steam:
         all_day = spec.steam == "all day"

@@ -10,11 +10,11 @@ from trade import sources
 from trade.figures import not_negative
 from trade.limits import Outcome
 from trade.showers import judge_barriers
+from trade.specification import ClimateZone
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
 RetarderClass = Literal["I", "II", "III"]
-ClimateZone = Literal["1", "2", "3", "4", "marine 4", "5", "6", "7", "8"]
 
 TIGHT: tuple[RetarderClass, ...] = ("I", "II")
 WARM: tuple[ClimateZone, ...] = ("1", "2")

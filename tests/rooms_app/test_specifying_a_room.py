@@ -142,6 +142,17 @@ def test_a_niche_or_a_curb_is_seen_on_the_drawing(shower):
     assert found.has_ceiling
 
 
+def test_a_bowed_tile_shows_what_another_way_would_bring(client, owner, shower):
+    # A parabola's 8/9 at a third (arithmetic); A108.02 4.3.7: 1/32 in and the bow itself are allowed.
+    client.force_login(owner)
+    assert client.get(page_of(shower)).context["ways"] == ()
+    Tile.objects.filter(pk=shower.tile_id).update(warp=Decimal("0.9"))
+    ways = client.get(page_of(shower)).context["ways"]
+    assert ways[0].change == "as planned"
+    assert ways[0].forecast_mm == Decimal("0.8")
+    assert "in a stack" in [way.change for way in ways]
+
+
 def test_joists_are_screened_with_what_a_tiled_floor_weighs(floor, owner):
     # TRADE: 2x10 at 16 in, 12 ft, 1.6 million psi bends 0.2358 in under 60 psf (5wL⁴/384EI). Here 40 psf live
     # (floortrendsmag.com/articles/111175) and 15 psf of a tiled floor (civilengineeringbible.com): 55/60 of it.

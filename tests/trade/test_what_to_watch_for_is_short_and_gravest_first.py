@@ -182,6 +182,19 @@ def test_a_shower_too_small_for_the_code_is_said_and_one_that_is_large_enough_is
     assert sources.STALL_SIZE not in rules(room(), small)
 
 
+def test_an_outside_wall_has_the_retarder_its_climate_asks_for_and_no_other() -> None:
+    # IRC R702.7 as told in legalclarity.org: class I and II not on the room's side in zones 1 and 2.
+    warm = room(place="shower", has_walls=True, climate_zone="2", retarder_behind=True)
+    assert sources.RETARDER_ZONES in rules(warm, Known(retarder_perms=Decimal("0.06")))
+    assert sources.RETARDER_ZONES not in rules(room(place="shower", has_walls=True, retarder_behind=True))
+
+
+def test_a_box_too_heavy_for_one_back_is_a_danger() -> None:
+    # Revised NIOSH lifting equation, ccohs.ca: 25.43 lb off a low stack.
+    assert sources.LIFTING in rules(room(), Known(box_kg=Decimal(16)))
+    assert sources.LIFTING not in rules(room(), Known(box_kg=Decimal(11)))
+
+
 def test_cold_is_said_before_tile_is_set_in_it() -> None:
     # tileletter.com 2017-01: 50 °F at least.
     cold = {each.rule: each for each in watch_for(room(coldest_f=Decimal(49)), most=99)}
