@@ -18,7 +18,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from home.queries import today_of
-from inspections.models import Entry, PunchItem, SignOff
+from inspections.models import Amendment, Entry, PunchItem, SignOff
 from jobs.models import Photo, Stage
 from rooms.queries import rooms_laid_out
 from shop.access import require_staff
@@ -109,7 +109,7 @@ def known(request: HttpRequest) -> HttpResponse:
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
     here: set[UUID] = set()
-    for model in (Entry, SignOff, PunchItem, Photo):
+    for model in (Entry, SignOff, Amendment, PunchItem, Photo):
         here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
     return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
 

@@ -10,8 +10,15 @@ from callbacks.models import Callback, Warranty
 from callbacks.queries import open_callbacks
 from clients.cautions import Caution, cautions_for
 from estimating.models import Proposal
-from inspections.models import PunchItem
-from inspections.queries import PhaseView, held_phases, phases_of_job, phases_of_rooms
+from inspections.models import Amendment, PunchItem
+from inspections.queries import (
+    CheckView,
+    PhaseView,
+    newest_amendments,
+    phases_of_job,
+    phases_of_rooms,
+    phases_under_way,
+)
 from jobs.access import jobs_of
 from jobs.models import Booking, CrewMember, Job, Photo, Stage
 from rooms.models import Layout, Room
@@ -37,6 +44,8 @@ class Week:
     following: date
     now: datetime
     held: list[PhaseView]
+    disagreeing: list[CheckView]
+    amendments: list[Amendment]
     unsigned: list[Proposal]
     callbacks: list[Callback]
     to_measure: list[Job]
@@ -62,6 +71,7 @@ def week_of(day: date) -> Week:
     dates = [monday + timedelta(days=n) for n in range(7)]
     bookings = list(bookings_between(monday, monday + timedelta(days=7)))
     today = timezone.localdate()
+    phases = phases_under_way()
     waiting = list(
         Job.objects.filter(stage__in=(Stage.MEASURING, Stage.PRICING))
         .select_related("client", "site")
@@ -74,7 +84,9 @@ def week_of(day: date) -> Week:
         previous=monday - timedelta(days=7),
         following=monday + timedelta(days=7),
         now=timezone.now(),
-        held=held_phases(),
+        held=[view for view in phases if view.state == "held"],
+        disagreeing=[check for view in phases for check in view.checks if check.unseen],
+        amendments=newest_amendments(),
         unsigned=list(proposals_out()),
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],

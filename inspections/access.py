@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import AnonymousUser
 
-from inspections.models import Check, Phase, PunchItem, PunchListPrint
+from inspections.models import Check, Entry, Phase, PunchItem, PunchListPrint, SignOff
 from jobs.access import jobs_of
 from shop.access import not_found
 from shop.models import Staff
@@ -18,6 +18,16 @@ def get_phase(user: Staff | AnonymousUser, pk: UUID) -> Phase:
 def get_check(user: Staff | AnonymousUser, pk: UUID) -> Check:
     checks = Check.objects.select_related("phase__room__job__site")
     return checks.filter(pk=pk, phase__room__job__in=jobs_of(user)).first() or not_found()
+
+
+def get_entry(user: Staff | AnonymousUser, pk: UUID) -> Entry:
+    entries = Entry.objects.select_related("check_done__phase__room__job__site")
+    return entries.filter(pk=pk, check_done__phase__room__job__in=jobs_of(user)).first() or not_found()
+
+
+def get_sign_off(user: Staff | AnonymousUser, pk: UUID) -> SignOff:
+    sign_offs = SignOff.objects.select_related("phase__room__job__site")
+    return sign_offs.filter(pk=pk, phase__room__job__in=jobs_of(user)).first() or not_found()
 
 
 def get_punch_item(user: Staff | AnonymousUser, pk: UUID) -> PunchItem:

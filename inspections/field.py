@@ -14,19 +14,19 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from base.errors import Refused
-from inspections.access import get_check, get_phase
-from inspections.actions import NotProved, record_entry, sign_phase, waive_check
-from inspections.forms import EntryForm, WaiverForm, keypad
+from inspections.access import get_check, get_entry, get_phase, get_sign_off
+from inspections.actions import NotProved, amend, record_entry, sign_phase, waive_check
+from inspections.forms import AmendmentForm, EntryForm, WaiverForm, keypad
 from inspections.judging import judged_by, yardstick_of, yardsticks
-from inspections.models import Check, CheckKind, Phase
+from inspections.models import Check, CheckKind, Entry, Phase, SignOff
 from inspections.offline import for_the_phone
 from inspections.queries import PhaseView, phases_of_rooms
 from inspections.uploads import keep_upload
 from jobs.models import Stage
 from rooms.access import get_room
 from rooms.queries import current_layout, shop_unit
-from shop.access import require_owner, require_staff
-from shop.models import Staff
+from shop.access import require, require_owner, require_staff
+from shop.models import Role, Staff
 from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 from shop.queries import shop_limits
 
@@ -143,12 +143,48 @@ def _tag_of_cable(views: Sequence[PhaseView]) -> str:
     return next((check.newest.values[0] for check in checks if check.newest and check.newest.values), "")
 
 
+@require_http_methods(["GET", "POST"])
+def amend_entry(request: HttpRequest, pk: UUID) -> HttpResponse:
+    entry = get_entry(request.user, pk)
+    return _amend(request, entry, entry.check_done.phase, back=_card(entry.check_done))
+
+
+@require_http_methods(["GET", "POST"])
+def amend_sign_off(request: HttpRequest, pk: UUID) -> HttpResponse:
+    sign_off = get_sign_off(request.user, pk)
+    back = reverse("inspections:phase", args=[sign_off.phase_id]) + "#signed"
+    return _amend(request, sign_off, sign_off.phase, back=back)
+
+
+def _amend(request: HttpRequest, row: Entry | SignOff, the_phase: Phase, *, back: str) -> HttpResponse:
+    """A correction beside `row`, by the owner or an installer on the job."""
+    staff = require(request.user, Role.OWNER, Role.INSTALLER)
+    if request.method == "GET":
+        return redirect(back)
+    form, replay = AmendmentForm(request.POST, row=row), replay_of(request)
+    if not form.is_valid():
+        return not_taken(replay, form) if replay else _phase_page(request, the_phase, amendment_form=form, status=422)
+    data = form.cleaned_data
+    try:
+        amend(row=row, text=data["text"], by=staff, happened_at=happened_at(replay), key=data["key"])
+        if replay:
+            return receipt(replay)
+    except Refused as error:
+        if replay:
+            return not_taken(replay, error)
+        form.add_error(None, str(error))
+        form.renew_key()
+        return _phase_page(request, the_phase, amendment_form=form, status=422)
+    return redirect(back)
+
+
 def _phase_page(
     request: HttpRequest,
     the_phase: Phase,
     *,
     form: EntryForm | None = None,
     waiver_form: tuple[Check, WaiverForm] | None = None,
+    amendment_form: AmendmentForm | None = None,
     refused: tuple[str, ...] = (),
     status: int = 200,
 ) -> HttpResponse:
@@ -163,7 +199,7 @@ def _phase_page(
     cards = []
     for check_view in view.checks:
         check = check_view.check
-        known = {"seen": check_view.newest.pk if check_view.newest else "none"}
+        known = {"seen": check_view.last_arrived.pk if check_view.last_arrived else "none"}
         if check.kind == CheckKind.OHMS:
             known["value_0"] = tag
         mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=known)
@@ -193,6 +229,9 @@ def _phase_page(
         "cards": cards,
         # What comes after the closeout is a callback.
         "takes_entries": job.stage != Stage.CLOSED,
+        # A record can be corrected as long as it is kept.
+        "may_amend": view.signed_at is not None and staff.role != Role.OFFICE,
+        "amendment_form": amendment_form,
         "refused": refused,
     }
     side = "office" if staff.runs_the_office else "field"

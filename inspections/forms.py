@@ -6,11 +6,12 @@ from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from base.keys import uuid7
-from inspections.models import Check, CheckKind
+from inspections.models import Check, CheckKind, Entry, SignOff
 from jobs.models import Job
 from rooms.models import Room
 from trade.coverage import Lifted
@@ -257,6 +258,27 @@ def keypad(check: Check, units: Unit, limit: Limit | None) -> list[str]:
 
 class WaiverForm(forms.Form):
     reason = forms.CharField(label=gettext_lazy("Why this hold is let go"), max_length=300)
+
+
+class AmendmentForm(PhoneForm):
+    """Corrects `row`, a sign-off or an entry of a signed phase."""
+
+    photo = None  # type: ignore[assignment]  # so Django drops a field of the class above
+    text = forms.CharField(
+        label=gettext_lazy("What is corrected, and why"),
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, data: QueryDict | None = None, *, row: Entry | SignOff) -> None:
+        self.row = row
+        super().__init__(data, auto_id=f"id_amend_{row.pk}_%s")
+
+    @property
+    def address(self) -> str:
+        """Where it is sent. Each row has its own: by it the phone finds the form of what waits."""
+        name = "amend_entry" if isinstance(self.row, Entry) else "amend_sign_off"
+        return reverse(f"inspections:{name}", args=[self.row.pk])
 
 
 class PunchItemForm(PhoneForm):

@@ -96,6 +96,10 @@ def bare_edges(voids: Sequence[str]) -> int:
     return bare_places(Lifted.of(text) for text in voids if text)
 
 
+def waited(row: "Entry | Amendment") -> bool:
+    return row.created_at - row.happened_at > timedelta(minutes=5)
+
+
 class Entry(Row):
     """A tick, a reading, a photo or a started wait. Its key is the phone's; the newest by `happened_at` counts."""
 
@@ -119,7 +123,8 @@ class Entry(Row):
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="entries")
     helper = models.CharField(_("done by, if somebody without an account"), max_length=120, blank=True)
     happened_at = models.DateTimeField(_("done at"))
-    # The newest entry of the check that stood on the card when this one was made, or "none"; empty: nobody knows.
+    # The last entry of the check that had arrived when the card was shown on which this one was made, or "none"; empty:
+    # nobody knows. What had arrived up to it stood on the card as well.
     seen = models.CharField(max_length=36, blank=True)
     late = models.BooleanField(_("arrived after sign-off"), default=False)
     payload_sha256 = models.CharField(max_length=64)
@@ -149,7 +154,7 @@ class Entry(Row):
     @property
     def came_later(self) -> bool:
         """Whether it waited on a phone: both times are shown."""
-        return self.created_at - self.happened_at > timedelta(minutes=5)
+        return waited(self)
 
 
 class Waiver(Row):
@@ -179,6 +184,41 @@ class SignOff(Row):
 
     def __str__(self) -> str:
         return f"{self.phase}"
+
+
+class Amendment(Row):
+    """What a sign-off, or an entry of a signed phase, should say, and why. It stands beside the old row, which stays as
+    it is; what holds a phase are entries alone. Its key is the phone's."""
+
+    sign_off = models.ForeignKey(SignOff, on_delete=models.PROTECT, null=True, related_name="amendments")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, null=True, related_name="amendments")
+    text = models.CharField(_("what is corrected, and why"), max_length=500)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    happened_at = models.DateTimeField(_("amended at"))
+
+    class Meta:
+        ordering = ("happened_at", "id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.amendment_of_what_is_signed]
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(sign_off__isnull=False, entry=None) | Q(sign_off=None, entry__isnull=False),
+                name="inspections_amendment_of_one_row",
+            ),
+            models.CheckConstraint(condition=Q(text__regex=r"\S"), name="inspections_amendment_says_something"),
+        )
+
+    def __str__(self) -> str:
+        return self.text
+
+    @property
+    def phase(self) -> Phase:
+        """The signed phase that it is about."""
+        return self.sign_off.phase if self.sign_off else self.entry.check_done.phase  # type: ignore[union-attr]
+
+    @property
+    def came_later(self) -> bool:
+        """Whether it waited on a phone: both times are shown."""
+        return waited(self)
 
 
 @pghistory.track(exclude=["text", "place"])

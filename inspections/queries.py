@@ -1,8 +1,8 @@
 """What pages read of the phases: each function a known number of queries, however many phases and entries there are."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Literal
 from uuid import UUID
 
@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from inspections.models import Check, Entry, Outcome, Phase, PunchItem, Waiver
+from inspections.models import Amendment, Check, Entry, Outcome, Phase, PunchItem, Waiver
 from jobs.models import Job, Stage
 from rooms.models import Room
 from shop.models import Staff
@@ -24,7 +24,9 @@ PhaseState = Literal["signed", "open", "held", "ahead"]
 class CheckView:
     """A check with its newest entry; `earlier` has the ones before it, oldest first.
 
-    `holds` is empty where the check holds nothing; else why, in words.
+    `holds` is empty where the check holds nothing; else why, in words. `unseen`: what says otherwise than the
+    newest entry, by others, and nobody who entered the check later knew of it: two phones without signal. It ends when
+    the check is entered again on a card that shows both, when they come to say the same, or with a waiver.
     """
 
     check: Check
@@ -35,16 +37,22 @@ class CheckView:
     earlier: tuple[Entry, ...]
     waiver: Waiver | None
     holds: str = ""
+    unseen: tuple[Entry, ...] = ()
 
     @property
-    def unseen(self) -> Entry | None:
-        """The entry before the newest, where somebody else made it, it says otherwise, and whoever made the newest
-        didn't know of it: two phones without signal. A check that is entered again on a card that shows both ends it.
-        """
-        before, newest = (self.earlier or (None,))[-1], self.newest
-        if not before or not newest or not newest.seen or newest.seen == str(before.pk):
-            return None
-        return before if before.by_id != newest.by_id and before.outcome != newest.outcome else None
+    def folded(self) -> tuple[Entry, ...]:
+        """The earlier entries that needn't stand open on the card."""
+        return tuple(entry for entry in self.earlier if entry not in self.unseen)
+
+    @property
+    def amended_in_fold(self) -> bool:
+        return any(entry.amendments.all() for entry in self.folded)
+
+    @property
+    def last_arrived(self) -> Entry | None:
+        """Of all that stands on the card, what came last: see `Entry.seen`."""
+        entries = (*self.earlier, self.newest) if self.newest else ()
+        return max(entries, key=_arrival, default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +101,14 @@ class PhaseView:
         return next((view.help for view in self.in_the_way if view.state in ("fails", "skipped")), "")
 
     @property
+    def amended(self) -> int:
+        """How many amendments its sign-off and its entries have."""
+        if self.signed_at is None:
+            return 0
+        of_entries = sum(len(entry.amendments.all()) for view in self.checks for entry in view.check.entries.all())
+        return len(self.phase.sign_off.amendments.all()) + of_entries
+
+    @property
     def done(self) -> int:
         return sum(view.state in ("holds", "waived") for view in self.checks)
 
@@ -108,34 +124,51 @@ class PhaseView:
 
 
 def _phases() -> QuerySet[Phase]:
-    entries = Entry.objects.select_related("photo", "by").order_by("happened_at", "id")
+    amendments = Amendment.objects.select_related("by")
+    entries = (
+        Entry.objects.select_related("photo", "by")
+        .prefetch_related(Prefetch("amendments", amendments))
+        .order_by("happened_at", "id")
+    )
     checks = Check.objects.select_related("waiver__by").prefetch_related(Prefetch("entries", entries))
     return (
         Phase.objects.select_related("sign_off__by", "room__job__site", "room__job__client")
-        .prefetch_related(Prefetch("checks", checks))
+        .prefetch_related(Prefetch("checks", checks), Prefetch("sign_off__amendments", amendments))
         .order_by("room__position", "room__created_at", "room_id", "position")
     )
 
 
 def phases_of_job(job: Job) -> list[PhaseView]:
-    """Of every room, in its order, the phases in theirs. Three queries."""
+    """Of every room, in its order, the phases in theirs. At most five queries."""
     return _views(_phases().filter(room__job=job))
 
 
 def phases_of_rooms(rooms: Iterable[Room]) -> list[PhaseView]:
-    """The same for these rooms, of whichever jobs. Three queries."""
+    """The same for these rooms, of whichever jobs. At most five queries."""
     return _views(_phases().filter(room__in=list(rooms)))
 
 
 def phase_view(phase: Phase) -> PhaseView:
-    """One phase, read anew, with regard to those before it in its room. Three queries."""
+    """One phase, read anew, with regard to those before it in its room. At most five queries."""
     return next(view for view in _views(_phases().filter(room=phase.room_id)) if view.phase.pk == phase.pk)
 
 
-def held_phases() -> list[PhaseView]:
-    """The phases of all jobs under way that something holds. Three queries."""
-    under_way = _phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
-    return [view for view in _views(under_way) if view.state == "held"]
+def phases_under_way() -> list[PhaseView]:
+    """The phases of all jobs under way. At most five queries."""
+    return _views(_phases().filter(room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST)))
+
+
+def newest_amendments() -> list[Amendment]:
+    """What arrived in the last 14 days, newest first, of whichever jobs: a closed one's record can be amended as well.
+    One query."""
+    since = timezone.now() - timedelta(days=14)
+    return list(
+        Amendment.objects.filter(created_at__gte=since)
+        .select_related(
+            "by", "sign_off__phase__room__job__site", "entry__by", "entry__check_done__phase__room__job__site"
+        )
+        .order_by("-created_at", "-id")[:20]
+    )
 
 
 def _views(phases: Iterable[Phase]) -> list[PhaseView]:
@@ -189,9 +222,34 @@ def _check_view(check: Check) -> CheckView:
         newest=newest,
         earlier=entries[:-1],
         waiver=waiver,
+        unseen=() if waiver else _unseen(entries),
     )
     reason = _reason(check, newest, state)
     return replace(view, holds=f"{text}: {reason}") if reason else view
+
+
+def _arrival(entry: Entry) -> tuple[datetime, UUID]:
+    return entry.created_at, entry.pk
+
+
+def _unseen(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Of a check's `entries`, oldest first: see `CheckView`. What its own maker, or somebody who had it on the card,
+    entered over isn't among them."""
+    if not entries:
+        return ()
+    *earlier, newest = entries
+    arrived = {str(entry.pk): _arrival(entry) for entry in entries}
+
+    def knew(later: Entry, entry: Entry) -> bool:
+        if later.by_id == entry.by_id or not later.seen:
+            return True
+        return later.seen in arrived and _arrival(entry) <= arrived[later.seen]
+
+    return tuple(
+        entry
+        for place, entry in enumerate(earlier)
+        if entry.outcome != newest.outcome and not any(knew(later, entry) for later in entries[place + 1 :])
+    )
 
 
 def _state(newest: Entry | None, waiver: Waiver | None) -> CheckState:
@@ -220,7 +278,7 @@ def _reason(check: Check, newest: Entry | None, state: CheckState) -> str:
 
 def unproved_phases(job: Job) -> list[str]:
     """The phases of the job that still have something to prove, in words; none: they are signed, and nothing that was
-    entered since holds them. Three queries."""
+    entered since holds them. At most five queries."""
     reasons = []
     for view in phases_of_job(job):
         words = {"room": view.phase.room.name, "phase": view.name}
@@ -232,7 +290,7 @@ def unproved_phases(job: Job) -> list[str]:
 
 
 def in_the_way_of_closeout(job: Job) -> list[str]:
-    """What still has to happen before the job can be closed out, in words. Four queries."""
+    """What still has to happen before the job can be closed out, in words. At most six queries."""
     items = PunchItem.objects.filter(job=job, done_at=None).order_by("created_at", "id")
     return unproved_phases(job) + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
 

@@ -89,6 +89,25 @@ entry_knows_whether_it_is_late = pgtrigger.Trigger(
     """,
 )
 
+# A sign-off never goes again: nothing has to be locked.
+amendment_of_what_is_signed = pgtrigger.Trigger(
+    name="of_what_is_signed",
+    when=pgtrigger.Before,
+    operation=pgtrigger.Insert,
+    func="""
+        IF NEW.entry_id IS NOT NULL AND NOT EXISTS (
+            SELECT 1 FROM inspections_entry e
+            JOIN inspections_check c ON c.id = e.check_done_id
+            JOIN inspections_signoff s ON s.phase_id = c.phase_id
+            WHERE e.id = NEW.entry_id
+        ) THEN
+            RAISE EXCEPTION 'correct it on the card instead: nothing is signed yet'
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_amendment_of_what_is_signed';
+        END IF;
+        RETURN NEW;
+    """,
+)
+
 closeout_only_when_done = pgtrigger.Trigger(
     name="only_when_done",
     when=pgtrigger.Before,

@@ -14,6 +14,7 @@ from django.utils import timezone
 from PIL import Image
 
 from tests.factories import CrewMemberFactory, JobFactory, RoomFactory, SiteFactory, StaffFactory
+from tests.inspections.proofs import prove_and_sign
 from tests.layout_survey.surveys import substrate
 
 pytestmark = pytest.mark.django_db
@@ -32,6 +33,8 @@ OFFICE_ON_THE_JOB = {"owner": "in", "office": "in", "installer": 403, "outsider"
 OWNER_ON_THE_JOB = {"owner": "in", "office": 403, "installer": 403, "outsider": 404, "nobody": "log in"}
 # Behind a token: whoever has the link is let in.
 LINK = EVERYBODY
+# Owner and the crew of the job: the office reads what is signed, and says nothing to it.
+SIGNERS_ON_THE_JOB = {"owner": "in", "office": 403, "installer": "in", "outsider": 404, "nobody": "log in"}
 
 POST = "POST"
 
@@ -113,6 +116,8 @@ EXPECTED: dict[str, Expected] = {
     "inspections:phase": Expected(ON_THE_JOB, ("pk=phase",)),
     "inspections:sign": Expected(ON_THE_JOB, ("pk=phase",), POST),
     "inspections:entry": Expected(ON_THE_JOB, ("pk=check",), POST),
+    "inspections:amend_entry": Expected(SIGNERS_ON_THE_JOB, ("pk=entry",), POST),
+    "inspections:amend_sign_off": Expected(SIGNERS_ON_THE_JOB, ("pk=sign_off",), POST),
     "inspections:waive": Expected(OWNER_ON_THE_JOB, ("pk=check",), POST),
     "inspections:punch_list": Expected(ON_THE_JOB, ("pk=job",)),
     "inspections:punch_start": Expected(OFFICE_ON_THE_JOB, ("pk=job",), POST),
@@ -203,6 +208,8 @@ def world(owner, office, installer, other_installer, client_person):
         by=office,
     )
     check = Check.objects.filter(phase__room=room).first()
+    signed = room.phases.first()
+    prove_and_sign(signed, by=installer)
     data = substrate([(0, 0), (24, "1/8"), (48, 0)])
     survey = keep_survey(room=room, kind="studs", surface=None, data=data, happened_at=starts, by=installer)
     return {
@@ -222,6 +229,8 @@ def world(owner, office, installer, other_installer, client_person):
         "token": token,
         "phase": check.phase_id,
         "check": check.pk,
+        "entry": signed.checks.filter(required=True).first().entries.get().pk,
+        "sign_off": signed.sign_off.pk,
         "punch_item": job.punch_items.get().pk,
         "punch_print": printed.pk,
         "callback": callback.pk,

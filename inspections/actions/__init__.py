@@ -1,5 +1,6 @@
 """Everything that changes inspections, split by subject."""
 
+from inspections.actions.amending import amend
 from inspections.actions.closing import close_out
 from inspections.actions.proving import NotProved, record_entry, sign_phase, waive_check
 from inspections.actions.punch import (
@@ -16,6 +17,7 @@ __all__ = [
     "NotProved",
     "accept_and_open",
     "add_punch_item",
+    "amend",
     "close_out",
     "finish_punch_item",
     "open_phases",

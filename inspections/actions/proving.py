@@ -56,8 +56,7 @@ def record_entry(
     limit at `happened_at`, which the entry keeps: a reading made without signal before a limit changed is judged as its
     installer judged it.
     `skipped`: it couldn't be checked, because of what `note` says.
-    A phone whose clock is ahead enters it now. `seen`: the key of the newest entry of the check that stood on the
-    card, or "none".
+    A phone whose clock is ahead enters it now. `seen`: as in `Entry.seen`.
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
     Raises Refused where what was entered can't decide, KeyTaken.
     """

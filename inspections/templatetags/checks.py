@@ -13,8 +13,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections.forms import AmendmentForm
 from inspections.judging import judged_by
-from inspections.models import Check, CheckKind, Entry, Outcome
+from inspections.models import Check, CheckKind, Entry, Outcome, SignOff
 from rooms.queries import shop_unit
 from shop.queries import shop_settings
 from shop.templatetags.limits import INCH_STEP, MM_STEP, measured
@@ -106,3 +107,11 @@ def readings(entry: Entry, check: Check) -> SafeString:
         text = ngettext("no mortar at {} place of a corner or edge", "no mortar at {} places of corners or edges", bare)
         figures = format_html("{}; {}", figures, format_html(text, bare))
     return format_html(_("read: {}"), figures)
+
+
+@register.inclusion_tag("inspections/_amend.html", takes_context=True)
+def amend(context: template.Context, row: Entry | SignOff) -> dict[str, Any]:
+    """The form that corrects a row of the phase's page, as it was typed if it couldn't be taken."""
+    typed: AmendmentForm | None = context["amendment_form"]
+    form = typed if typed and typed.row == row else AmendmentForm(row=row)
+    return {"form": form if context["may_amend"] else None, "csrf_token": context.get("csrf_token")}

@@ -8,10 +8,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from inspections.actions import record_entry
+from inspections.actions import amend, record_entry
+from inspections.models import Check
 from jobs.actions import book, cancel_booking
+from shop.templatetags.look import length
 from tests.factories import JobFactory, RoomFactory
 from tests.inspections.opening import open_phases_of
+from tests.inspections.proofs import prove_and_sign
+from trade.lengths import inches
 
 pytestmark = pytest.mark.django_db
 
@@ -75,21 +79,85 @@ def test_what_is_held_says_by_what(as_office, room, installer):
     assert reverse("inspections:phase", args=[phases[0].pk]) in page
 
 
+@pytest.fixture
+def disagreement(room, installer, owner):
+    """A reading that two people entered without knowing of each other: the newer one holds."""
+    check = next(
+        check for phase in open_phases_of(room) for check in phase.checks.all() if check.key == "substrate.plane"
+    )
+    now = timezone.now()
+    for by, minutes, inch in ((installer, 20, "1/2"), (owner, 10, "1/16")):
+        record_entry(
+            check=check, by=by, happened_at=now - timedelta(minutes=minutes), values=[inches(inch)], seen="none"
+        )
+    return check
+
+
+def test_two_phones_that_disagree_are_listed_until_somebody_settles_it(as_office, disagreement, room, installer, owner):
+    page = week(as_office)
+    listed = page.split("Two phones disagree")[1].split("</section>")[0]
+    figures = [length(inches(text), "1/64") for text in ("1/2", "1/16")]
+    said = (disagreement.text, room.name, "14 Quarry Lane", installer.name, owner.name, "fails", "holds")
+    for text in (*said, *figures):
+        assert text in listed
+    for entry in disagreement.entries.all():
+        assert timezone.localtime(entry.happened_at).strftime("%M") in listed
+    assert f"{reverse('inspections:phase', args=[disagreement.phase_id])}#check-{disagreement.pk}" in listed
+    last = disagreement.entries.order_by("created_at").last()
+    record_entry(check=disagreement, by=owner, happened_at=timezone.now(), values=[inches("1/16")], seen=str(last.pk))
+    assert "Two phones disagree" not in week(as_office)
+
+
+def test_a_week_without_them_has_neither_list(as_office, room):
+    open_phases_of(room)
+    page = week(as_office)
+    assert "Two phones disagree" not in page
+    assert "Amended" not in page
+
+
+def test_amendments_are_listed_newest_first(as_office, room, installer, owner):
+    phase = open_phases_of(room)[0]
+    prove_and_sign(phase, by=installer)
+    entry = phase.checks.filter(required=True).first().entries.get()
+    now = timezone.now()
+    amend(row=phase.sign_off, text="Signed for Marek", by=owner, happened_at=now)
+    # Made before, arrived after.
+    amend(row=entry, text="Read off the wrong stud", by=installer, happened_at=now - timedelta(hours=2))
+    page = week(as_office)
+    listed = page.split("Amended in the last two weeks")[1].split("</section>")[0]
+    assert listed.index("Read off the wrong stud") < listed.index("Signed for Marek")
+    for text in (installer.name, owner.name, room.name, "14 Quarry Lane", f"#check-{entry.check_done_id}", "#signed"):
+        assert text in listed
+
+
 def test_an_empty_week_says_what_to_do_next(as_office):
     page = week(as_office)
     assert "Nobody is booked." in page
     assert reverse("jobs:new") in page
 
 
-def test_the_week_costs_the_same_with_ten_jobs(as_office, job, room, installer, office):
-    open_phases_of(room)
+def signed_amended_and_disagreeing(room, installer, owner) -> None:
+    """The room's first phase signed, its sign-off and an entry amended, and something in the others to settle."""
+    first, *others = open_phases_of(room)
+    prove_and_sign(first, by=installer)
+    entry = first.checks.filter(required=True).first().entries.get()
+    for row in (first.sign_off, entry):
+        amend(row=row, text="Signed for Marek", by=owner, happened_at=timezone.now())
+    for by, ticked in ((installer, True), (owner, False)):
+        check = Check.objects.filter(phase__in=others, kind="tick").first()
+        record_entry(check=check, by=by, happened_at=timezone.now(), ticked=ticked, seen="none")
+
+
+def test_the_week_costs_the_same_with_ten_jobs(as_office, job, room, installer, office, owner):
+    signed_amended_and_disagreeing(room, installer, owner)
     book_on(job, installer, office)
     with CaptureQueriesContext(connection) as few:
         week(as_office)
     for number in range(9):
         other = JobFactory(title=f"Bath {number}")
         book_on(other, installer, office, first=12 + number, last=13 + number)
-        open_phases_of(RoomFactory(job=other))
+        signed_amended_and_disagreeing(RoomFactory(job=other), installer, owner)
     with CaptureQueriesContext(connection) as many:
-        week(as_office)
-    assert len(many) == len(few) <= 14
+        page = week(as_office)
+    assert page.count("Signed for Marek") == 20
+    assert len(many) == len(few) <= 17

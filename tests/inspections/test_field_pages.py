@@ -336,9 +336,9 @@ def test_a_wait_says_when_it_is_over(as_installer, open_phases):
 @pytest.mark.parametrize("name", ["phase", "room"])
 def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer, name):
     url = reverse(f"inspections:{name}", args=[open_phases[0].pk if name == "phase" else open_phases[0].room_id])
+    prove_and_sign(open_phases[0], by=installer)
     with CaptureQueriesContext(connection) as few:
         as_installer.get(url)
-    prove_and_sign(open_phases[0], by=installer)
     for check in Check.objects.filter(phase__in=open_phases, kind="tick"):
         for answer in ("right", "wrong"):
             enter(as_installer, check, **{answer: "1"})

@@ -8,9 +8,10 @@ import pytest
 from django.urls import reverse
 from PIL import Image
 
-from inspections.models import Entry, SignOff
+from inspections.models import Amendment, Entry, SignOff
 from jobs.models import Photo
 from tests.factories import PASSWORD
+from tests.inspections.proofs import prove_and_sign
 
 ITEMS = """() => new Promise((resolve) => {
     const asked = indexedDB.open("gaugerod", 1);
@@ -229,6 +230,47 @@ def test_two_phones_that_disagree_are_both_kept_and_shown(own_database, open_pha
     other.get_by_text("Two people entered this without knowing of each other.").wait_for()
     context.close()
     assert sorted(check.entries.values_list("outcome", flat=True)) == ["fails", "holds"]
+
+
+def test_an_amendment_waits_without_signal_and_arrives_once(own_database, open_phases, web_server, phone, installer):
+    phase = open_phases[0]
+    prove_and_sign(phase, by=installer)
+    entry = Entry.objects.filter(check_done__kind="tick").first()
+    phone.goto(phase_url(web_server, phase))
+    phone.context.set_offline(True)
+    for card, text in ((f"#check-{entry.check_done_id}", "The wrong stud"), ("#signed", "Signed for Marek")):
+        phone.locator(card).get_by_text("Amend", exact=True).click()
+        phone.locator(card).get_by_label("What is corrected, and why").fill(text)
+        phone.locator(card).get_by_role("button", name="Add the amendment").click()
+        # Folded again, the form still says what waits.
+        phone.locator(card).get_by_text("not sent yet").wait_for()
+    assert not Amendment.objects.exists()
+    phone.context.set_offline(False)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, "sent", "sent")
+    for card, text in ((f"#check-{entry.check_done_id}", "The wrong stud"), ("#signed", "Signed for Marek")):
+        phone.locator(card).get_by_text(f"Amended by {installer.name}").wait_for()
+        phone.locator(card).get_by_text(text, exact=True).wait_for()
+    assert entry.amendments.get().happened_at < entry.amendments.get().created_at
+    assert phase.sign_off.amendments.get().text == "Signed for Marek"
+
+
+def test_an_amendment_that_is_refused_stays_and_can_be_mended(own_database, open_phases, web_server, phone, installer):
+    phase = open_phases[0]
+    prove_and_sign(phase, by=installer)
+    phone.goto(phase_url(web_server, phase))
+    card = phone.locator("#signed")
+    card.get_by_text("Amend", exact=True).click()
+    card.get_by_label("What is corrected, and why").fill("x" * 501)
+    assert card.get_by_label("What is corrected, and why").input_value() == "x" * 500
+    card.get_by_label("What is corrected, and why").fill("  ")
+    card.get_by_role("button", name="Add the amendment").click()
+    wait_for_states(phone, "parked")
+    card.get_by_text("Not taken:").wait_for()
+    card.get_by_label("What is corrected, and why").fill("Signed for Marek")
+    card.get_by_role("button", name="Add the amendment").click()
+    wait_for_states(phone, "sent")
+    assert phase.sign_off.amendments.get().text == "Signed for Marek"
 
 
 def test_a_phone_that_can_keep_nothing_leaves_the_form_as_it_is(own_database, open_phases, web_server, phone):

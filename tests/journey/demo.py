@@ -12,8 +12,8 @@ from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
 from estimating.actions import make_link
 from estimating.models import EstimateLine, Proposal
-from inspections.actions import print_punch_list
-from inspections.models import Phase, PunchItem
+from inspections.actions import amend, print_punch_list, record_entry
+from inspections.models import Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
 from rooms.models import Room, Survey, Tile
 from shop.queries import shop_settings
@@ -43,6 +43,11 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
     proposals = [Proposal.objects.get(job=job) for job in (jobs["proposed"], working)]
     phases = Phase.objects.filter(room__job=working).order_by("position")
     held = phases.get(key="waterproofing")
+    entry = Entry.objects.filter(check_done__phase=phases[0], check_done__kind="tick").first()
+    for row in (entry, phases[0].sign_off):
+        amend(row=row, text="Rui was there, not Marek", by=cast.rui, happened_at=timezone.now())
+    # Two phones disagree.
+    record_entry(check=entry.check_done, by=cast.marek, happened_at=timezone.now(), ticked=False, seen="none")
     callbacks = Callback.objects.order_by("closed_at")
     # No worker is there to print it: the page shows that it waits.
     printed = print_punch_list(job=Job.objects.get(pk=punch), by=cast.office)
@@ -52,6 +57,8 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "rooms": [Room.objects.get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")],
         "surveys": list(Survey.objects.filter(room__job=working).values_list("pk", flat=True)),
         "phases": [phases[0].pk, held.pk, phases.last().pk],
+        "entries": [entry.pk],
+        "sign-offs": [phases[0].sign_off.pk],
         "checks": [held.checks.first().pk],
         "proposals": [proposal.pk for proposal in proposals],
         "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],

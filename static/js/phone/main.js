@@ -48,7 +48,8 @@ async function keep(form, submitter) {
   const data = new FormData(form, submitter);
   const fields = [...data].filter(([name, value]) => typeof value === "string" && name !== "csrfmiddlewaretoken");
   const [photoName, file] = [...data].find(([, value]) => value instanceof File && value.size) ?? [];
-  const check = form.closest("[data-check]") ? JSON.parse(form.closest("[data-check]").dataset.check) : null;
+  const card = "amends" in form.dataset ? null : form.closest("[data-check]");
+  const check = card && JSON.parse(card.dataset.check);
   const parked = queue.unsent().find((item) => item.key === form.dataset.parked);
   // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
   const lacks = missing(form, check, fields, file ?? parked?.photo);
@@ -161,8 +162,11 @@ function cards() {
     const hours = JSON.parse(form.closest("[data-check]")?.dataset.check ?? "{}").limit?.low;
     if (item.verdict === "waiting" && hours) note.append(countdown(Date.parse(item.at) + hours * 3_600_000));
     if (item.state === "parked") note.append(trouble(item));
-    form.before(note);
+    // A folded form would hide it.
+    const fold = form.closest("details");
+    (fold ?? form).before(note);
     if (item.state === "parked") refill(form, item);
+    if (item.state === "parked" && fold) fold.open = true;
   }
 }
 
