@@ -1,6 +1,9 @@
 """Which phases a room goes through, and what each must prove: its specification decides."""
 
+from collections.abc import Mapping
+
 from trade.catalogue import PHASE_KINDS
+from trade.checklists import Checklist
 from trade.checks import MOST_CHECKS, Check, CheckUnit, Kind, Phase
 from trade.limits import Limit, judge, judge_all
 from trade.shop_limits import DEFAULTS, ShopLimits
@@ -20,11 +23,17 @@ __all__ = [
     "phases_for",
 ]
 
+NO_LISTS: Mapping[str, Checklist] = {}
+"""The catalogue as it comes."""
 
-def phases_for(spec: Specification, *, limits: ShopLimits = DEFAULTS) -> tuple[Phase, ...]:
+
+def phases_for(
+    spec: Specification, *, limits: ShopLimits = DEFAULTS, lists: Mapping[str, Checklist] = NO_LISTS
+) -> tuple[Phase, ...]:
     """Return the phases of one room in the order in which each covers the one before, with their checks, which judge by
-    the shop's `limits`.
+    the shop's `limits`; `lists` are the shop's own checklists by their phases' keys.
 
     Keys of phases and of checks never repeat. Every room has at least substrate, layout, setting, grout, soft joints.
     """
-    return tuple(kind.of(spec, limits=limits) for kind in PHASE_KINDS if kind.applies.applies(spec))
+    kinds = (lists[kind.key].of(kind) if kind.key in lists else kind for kind in PHASE_KINDS)
+    return tuple(kind.of(spec, limits=limits) for kind in kinds if kind.applies.applies(spec))

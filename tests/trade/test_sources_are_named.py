@@ -57,6 +57,7 @@ def test_the_package_imports_nothing_but_itself_and_the_standard_library() -> No
         "datetime",
         "decimal",
         "fractions",
+        "itertools",
         "math",
         "re",
         "typing",
