@@ -143,6 +143,7 @@ AXES_RESET_ON_SUCCESS = True
 LANGUAGE_CODE = "en-us"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
+FORMAT_MODULE_PATH = ["config.formats"]
 TIME_ZONE = "UTC"
 USE_TZ = True
 

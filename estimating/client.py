@@ -22,6 +22,7 @@ from estimating.access import link_of
 from estimating.actions import CannotDecline, decline_proposal
 from estimating.forms import AcceptForm, DeclineForm
 from estimating.models import ProposalLink
+from shop.languages import for_clients
 
 View = Callable[..., HttpResponseBase]
 
@@ -32,7 +33,7 @@ def private_link(view: View) -> View:
     @login_not_required
     @wraps(view)
     def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        response = view(request, *args, **kwargs)
+        response = for_clients(view)(request, *args, **kwargs)
         response["Cache-Control"] = "private, no-store"
         response["Referrer-Policy"] = "strict-origin"
         response["X-Robots-Tag"] = "noindex, nofollow, noarchive"

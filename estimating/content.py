@@ -28,6 +28,7 @@ from jobs.models import Job
 from rooms.chosen import chosen_room
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
+from shop.languages import client_locale
 from shop.models import ShopSettings, Units
 from shop.templatetags.look import length_text, money
 from trade.phases import Specification, phases_for
@@ -82,7 +83,7 @@ def freeze(
             "moment": valid_until.isoformat(),
             "shown": formats.date_format(timezone.localtime(valid_until), "DATE_FORMAT"),
         },
-        "language": shop.locale,
+        "language": client_locale(shop),
         "paper": shop.paper,
         "currency": shop.currency,
         "shop": {

@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from rooms.models import LONGEST_TEXT, Edge, Place, SurfaceKind, Tile
@@ -42,7 +42,7 @@ class LengthFormField(forms.Field):
         try:
             return parse_length(text, unit=self.unit)
         except LengthError as error:
-            raise ValidationError(_now(error.template) % error.params, code="unreadable") from None
+            raise ValidationError(gettext(error.template) % error.params, code="unreadable") from None
 
     def validate(self, value: Decimal | None) -> None:
         super().validate(value)

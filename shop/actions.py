@@ -24,23 +24,46 @@ class LastOwner(Refused):
 
 
 def create_staff(
-    *, username: str, name: str, role: str, password: str | None, email: str = "", phone: str = "", by: Staff | None
+    *,
+    username: str,
+    name: str,
+    role: str,
+    password: str | None,
+    email: str = "",
+    phone: str = "",
+    language: str = "",
+    by: Staff | None,
 ) -> Staff:
     """A new person who may log in; `by` is None only for the first owner. IntegrityError if the name is taken."""
     with change(by):
         return Staff.objects.create_user(
-            username=username, password=password, name=name, role=role, email=email, phone=phone
+            username=username,
+            password=password,
+            name=name,
+            role=role,
+            email=email,
+            phone=phone,
+            language=language,
         )
 
 
-def change_staff(*, staff: Staff, name: str, role: str, email: str = "", phone: str = "", by: Staff) -> Staff:
+def change_staff(
+    *, staff: Staff, name: str, role: str, email: str = "", phone: str = "", language: str = "", by: Staff
+) -> Staff:
     """Raises LastOwner where the last active owner would get another role."""
     with change(by):
         if role != Role.OWNER:
             _keep_an_owner(besides=staff)
-        staff.name, staff.role, staff.email, staff.phone = name, role, email, phone
-        staff.save(update_fields=["name", "role", "email", "phone"])
+        staff.name, staff.role, staff.email, staff.phone, staff.language = name, role, email, phone, language
+        staff.save(update_fields=["name", "role", "email", "phone", "language"])
     return staff
+
+
+def choose_language(*, staff: Staff, language: str) -> None:
+    """What a person's own pages speak from here on: one of settings.LANGUAGES."""
+    with change(staff):
+        staff.language = language
+        staff.save(update_fields=["language"])
 
 
 def set_password(*, staff: Staff, password: str, by: Staff | None) -> None:

@@ -3,6 +3,7 @@
 from typing import Any, ClassVar
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
@@ -44,9 +45,16 @@ class TelInput(forms.TextInput):
 
 
 class StaffForm(forms.ModelForm):
+    language = forms.ChoiceField(
+        label=_("Language"),
+        choices=[("", _("As the shop is set")), *settings.LANGUAGES],
+        required=False,
+        help_text=_("Of the pages for the phone. The office’s pages and what clients read are in English so far."),
+    )
+
     class Meta:
         model = Staff
-        fields = ("name", "role", "email", "phone")
+        fields = ("name", "role", "email", "phone", "language")
         widgets: ClassVar = {"phone": TelInput}
 
 
@@ -63,7 +71,7 @@ class NewStaffForm(StaffForm):
         help_text=_("At least 8 characters, no common word. Tell it to the person; you can set another one later."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
-    field_order = ("name", "role", "username", "password", "email", "phone")
+    field_order = ("name", "role", "username", "password", "email", "phone", "language")
 
     def clean_username(self) -> str:
         username = self.cleaned_data["username"].strip().lower()
@@ -81,6 +89,12 @@ class NewStaffForm(StaffForm):
             except forms.ValidationError as error:
                 self.add_error("password", error)
         return cleaned
+
+
+class LanguageForm(forms.Form):
+    """A person's own choice."""
+
+    language = forms.ChoiceField(label=_("Language"), choices=settings.LANGUAGES)
 
 
 class PasswordForm(forms.Form):

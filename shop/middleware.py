@@ -1,4 +1,4 @@
-"""Every request is answered in the shop's own time zone and language."""
+"""Every request is answered in the shop's own time zone and its reader's language."""
 
 from collections.abc import Callable
 from typing import Any
@@ -9,12 +9,13 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.utils import timezone, translation
 
+from shop.languages import language_of
 from shop.phone import is_phone, not_taken, replay_of, unknown_version
 from shop.queries import one_reading_of_settings
 
 
 class ShopMiddleware:
-    """Puts the settings on `request.shop` and turns its time zone and language on."""
+    """Puts the settings on `request.shop` and turns its time zone and the reader's language on."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -22,7 +23,7 @@ class ShopMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         with one_reading_of_settings() as shop:
             request.shop = shop  # type: ignore[attr-defined]
-            with translation.override(shop.locale), timezone.override(ZoneInfo(shop.time_zone)):
+            with translation.override(language_of(request, shop)), timezone.override(ZoneInfo(shop.time_zone)):
                 return self.get_response(request)
 
 

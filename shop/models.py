@@ -5,6 +5,7 @@ from typing import Any, ClassVar, Literal
 
 import pghistory
 import pgtrigger
+from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -33,7 +34,7 @@ class StaffManager(BaseUserManager["Staff"]):
         return self.get(username=(username or "").lower())
 
 
-@pghistory.track(exclude=["password", "username", "name", "email", "phone", "last_login"])
+@pghistory.track(exclude=["password", "username", "name", "email", "phone", "language", "last_login"])
 class Staff(Row, AbstractBaseUser):
     """A person of the shop who logs in."""
 
@@ -42,6 +43,8 @@ class Staff(Row, AbstractBaseUser):
     role = models.CharField(_("role"), max_length=20, choices=Role)
     email = models.EmailField(_("email"), blank=True)
     phone = models.CharField(_("phone"), max_length=40, blank=True)
+    # Empty: as the shop is set.
+    language = models.CharField(_("language"), max_length=2, choices=settings.LANGUAGES, blank=True)
     is_active = models.BooleanField(_("may log in"), default=True)
 
     objects: ClassVar[StaffManager] = StaffManager()
@@ -57,6 +60,9 @@ class Staff(Row, AbstractBaseUser):
             ),
             models.CheckConstraint(condition=models.Q(role__in=Role.values), name="shop_staff_role_known"),
             models.CheckConstraint(condition=~models.Q(name=""), name="shop_staff_has_a_name"),
+            models.CheckConstraint(
+                condition=models.Q(language__in=["", *dict(settings.LANGUAGES)]), name="shop_staff_language_known"
+            ),
         )
 
     def __str__(self) -> str:

@@ -1,12 +1,13 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from shop import mail_page, office, public
+from shop import field, mail_page, office, public
 
 app_name = "shop"
 urlpatterns = [
     path("login/", public.LogIn.as_view(), name="login"),
     path("logout/", LogoutView.as_view(), name="logout"),
+    path("language/", field.language, name="language"),
     path("alive/", public.alive, name="alive"),
     path("logo/", public.logo, name="logo"),
     path("staff/", office.staff, name="staff"),

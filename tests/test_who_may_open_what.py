@@ -63,6 +63,7 @@ EXPECTED: dict[str, Expected] = {
     "home:phones": Expected(OFFICE),
     "shop:login": Expected(EVERYBODY),
     "shop:logout": Expected(STAFF, method=POST),
+    "shop:language": Expected(STAFF),
     "shop:alive": Expected(EVERYBODY),
     "shop:logo": Expected(dict.fromkeys(EVERYBODY, 404)),
     "shop:staff": Expected(OWNER),

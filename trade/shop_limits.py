@@ -13,6 +13,7 @@ from typing import cast
 from trade.limit_figures import Figure
 from trade.shop_figures import ShopFigures
 from trade.sources import Rule
+from trade.words import gettext_noop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +57,7 @@ class ShopLimits(ShopFigures):
         if "looser" in found:
             return replace(rule, source=f"{LOOSER}: {rule.source}")
         if "stricter" in found:
-            return replace(rule, source=f"{OWN}, stricter than its source: {rule.source}")
+            return replace(rule, source=f"{STRICTER}: {rule.source}")
         return rule
 
     def to_json(self) -> dict[str, str]:
@@ -72,11 +73,14 @@ class ShopLimits(ShopFigures):
             raise ValueError(f"limits must be numbers in quotes, got {data!r}") from None
 
 
-OWN = "the shop's own limit"
+OWN = gettext_noop("the shop's own limit")
 """How the source of a verdict begins that was reached by a figure of the shop's own."""
 
-LOOSER = f"{OWN}, looser than its source"
+LOOSER = gettext_noop("the shop's own limit, looser than its source")
 """The same where it lets more pass than the source."""
+
+STRICTER = gettext_noop("the shop's own limit, stricter than its source")
+"""The same where it lets less pass."""
 
 PAIRS: tuple[tuple[str, str], ...] = (
     ("shower_slope_low_percent", "shower_slope_high_percent"),

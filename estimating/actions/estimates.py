@@ -18,6 +18,7 @@ from jobs.models import Job, Stage
 from rooms.models import Room
 from rooms.queries import current_layouts
 from shop.audit import change
+from shop.languages import for_clients
 from shop.models import Staff
 from shop.queries import shop_settings
 
@@ -39,6 +40,7 @@ class Filled:
     first: bool
 
 
+@for_clients
 def fill_estimate(*, job: Job, by: Staff) -> Filled:
     """The estimate with its lines computed from the current layouts and the rates in force.
 
@@ -244,6 +246,7 @@ def _open_line(line: EstimateLine) -> EstimateLine:
     return now
 
 
+@for_clients
 def change_line(
     *, line: EstimateLine, quantity: Decimal, by: Staff, cost: Decimal | None = None, reason: str = ""
 ) -> EstimateLine:
@@ -268,6 +271,7 @@ def change_line(
     return line
 
 
+@for_clients
 def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
     """The line as it was computed last, the figure by hand forgotten. Raises CannotChange for a line of one's own."""
     with change(by):
@@ -295,6 +299,7 @@ def _cost(amount: Decimal) -> Decimal:
         raise CannotChange(_("That comes to an absurd amount: check the decimal point.")) from None
 
 
+@for_clients
 def add_line(
     *,
     job: Job,

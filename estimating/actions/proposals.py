@@ -17,6 +17,7 @@ from jobs.actions import move_job
 from jobs.models import Job, Stage
 from rooms.queries import current_layouts, rooms_of_job
 from shop.audit import change
+from shop.languages import client_locale, for_clients
 from shop.models import Staff
 from shop.queries import shop_settings
 
@@ -36,6 +37,7 @@ class CannotWithdraw(Refused):
     """The proposal was accepted, or ended before."""
 
 
+@for_clients
 def make_proposal(*, job: Job, by: Staff) -> Proposal:
     """The new proposal, its PDF asked for; the one before is ended as replaced, the job's stage is proposed.
 
@@ -78,7 +80,7 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
                 "logo": logo_data(shop),
             },
             by=by,
-            language=shop.locale,
+            language=client_locale(shop),
         )
         proposal = Proposal.objects.create(
             job=job,

@@ -9,6 +9,7 @@ from estimating.catalogue import BY_KEY, RATES, TILE
 from estimating.models import Rate, RateKind
 from rooms.models import Tile
 from shop.audit import change
+from shop.languages import for_clients
 from shop.models import ShopSettings, Staff, Units
 from shop.queries import shop_settings
 
@@ -73,6 +74,7 @@ def _checked(
     return name, kind
 
 
+@for_clients
 def install_example_rates(*, by: Staff) -> int:
     """Example figures, marked as such, for every rate that the shop hasn't set yet; returns how many there were."""
     metric = shop_settings().units == Units.MM

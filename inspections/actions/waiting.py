@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from inspections.models import Entry, Outcome
 from jobs.models import Stage
 from shop.audit import change
+from shop.languages import in_region
 from shop.mail import KEEP_TRYING, queue_mail
 from shop.models import Mail, Staff
 from shop.queries import owner_to_write_to, shop_settings
@@ -30,12 +31,12 @@ def tell_waits_over() -> int:
     """
     shop, told = shop_settings(), 0
     owner = cache(owner_to_write_to)
-    with translation.override(shop.locale), timezone.override(ZoneInfo(shop.time_zone)):
+    with timezone.override(ZoneInfo(shop.time_zone)):
         for entry in _over(timezone.now()):
             starter = entry.by
             to = starter if starter.email and starter.is_active else owner()
             if to:
-                with change(None):
+                with change(None), translation.override(in_region(to.language, shop)):
                     queue_mail(key=f"{KEY}{entry.pk}", to=to.email, subject=_subject(entry), text=_text(entry, to))
                 told += 1
     return told

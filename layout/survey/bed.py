@@ -148,11 +148,11 @@ def _way(read: Survey, bed: BedWanted, slope: Slope, under: Subfloor | None, nam
     text = text % told
     # Whose limit it is, the code's or the shop's own, stands in the verdict's source.
     if low < read.limits.shower_slope_low_percent:
-        told = {"limit": in_hundredths(read.limits.shower_slope_low_percent)}
-        text = f"{text} {gettext_noop('Flatter than allowed: %(limit)s percent at least (2 is 1/4 in per ft).') % told}"
+        more = gettext_noop("Flatter than allowed: %(limit)s percent at least (2 is 1/4 in per ft).")
+        text += " " + more % {"limit": in_hundredths(read.limits.shower_slope_low_percent)}
     if high > read.limits.shower_slope_high_percent:
-        told = {"limit": in_hundredths(read.limits.shower_slope_high_percent)}
-        text = f"{text} {gettext_noop('Steeper than allowed: %(limit)s percent at most (4 is 1/2 in per ft).') % told}"
+        more = gettext_noop("Steeper than allowed: %(limit)s percent at most (4 is 1/2 in per ft).")
+        text += " " + more % {"limit": in_hundredths(read.limits.shower_slope_high_percent)}
     return Way(
         unit=unit,
         name=name,

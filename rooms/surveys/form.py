@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from rooms.forms import LengthFormField
@@ -93,7 +93,7 @@ class SurveyForm(forms.Form):
         return line_name(self.kind, index)
 
     def place_name(self, number: int) -> str:
-        return self.state.values.get(f"place-{number}") or _now("place %(number)s") % {"number": number + 1}
+        return self.state.values.get(f"place-{number}") or gettext("place %(number)s") % {"number": number + 1}
 
     def typed(self, name: str) -> str:
         """What was typed into a field, without spaces around it."""
@@ -103,7 +103,7 @@ class SurveyForm(forms.Form):
         """Says what is missing of the distances that lines and places should have."""
         for name in ("across", "along"):
             if not self.typed(name):
-                self.add_error(name, _now("Type how far apart, like 16 or 400 mm."))
+                self.add_error(name, gettext("Type how far apart, like 16 or 400 mm."))
 
     def clean(self) -> None:
         super().clean()
@@ -114,9 +114,9 @@ class SurveyForm(forms.Form):
         if self.kind == SurveyKind.BED:
             self._check_bed()
         elif self.cleaned_data.get("to") == "slope" and not self.typed("fall"):
-            self.add_error("fall", _now("A slope needs how much it falls. Type it, like 1/8."))
+            self.add_error("fall", gettext("A slope needs how much it falls. Type it, like 1/8."))
         if not self.errors and not self._has_anything():
-            self.add_error(None, _now("Nothing is read yet. Type at least one reading."))
+            self.add_error(None, gettext("Nothing is read yet. Type at least one reading."))
 
     def _has_anything(self) -> bool:
         read = any(self.typed(f"line-{i}-{n}") for i in range(self.state.lines) for n in range(self.state.places))
@@ -129,8 +129,8 @@ class SurveyForm(forms.Form):
                 if not self.typed(f"line-{index}-{number}"):
                     continue
                 for name, text in (
-                    (f"line-{index}-at", _now("Where does this line stand? Type how far from the first.")),
-                    (f"place-{number}", _now("Where is this on the line? Type how far from its start.")),
+                    (f"line-{index}-at", gettext("Where does this line stand? Type how far from the first.")),
+                    (f"place-{number}", gettext("Where is this on the line? Type how far from its start.")),
                 ):
                     if not self.typed(name) and name not in self.errors:
                         self.add_error(name, text)
@@ -143,7 +143,7 @@ class SurveyForm(forms.Form):
             try:
                 self.cleaned_data[name] = float(Decimal(text.replace(",", ".").rstrip("% ")))
             except InvalidOperation:
-                self.add_error(name, _now("Type percent as a number, like 2."))
+                self.add_error(name, gettext("Type percent as a number, like 2."))
         else:
             self.cleaned_data[name] = text
 
@@ -152,16 +152,16 @@ class SurveyForm(forms.Form):
             if bool(self.typed(one)) != bool(self.typed(other)):
                 empty = other if self.typed(one) else one
                 if empty in self.fields:
-                    self.add_error(empty, _now("One measure is here without the other. Type both, or neither."))
+                    self.add_error(empty, gettext("One measure is here without the other. Type both, or neither."))
         if self.typed("drain_x2") and self.typed("drain_radius"):
             self.add_error(
-                "drain_radius", _now("A drain is round or linear. Leave its radius empty, or the other end.")
+                "drain_radius", gettext("A drain is round or linear. Leave its radius empty, or the other end.")
             )
 
 
 def line_name(kind: str, index: int) -> str:
     """How a line is called on the page and in the file."""
-    name = _now("Stud %(number)s") if kind == SurveyKind.STUDS else _now("Line %(number)s")
+    name = gettext("Stud %(number)s") if kind == SurveyKind.STUDS else gettext("Line %(number)s")
     return name % {"number": index + 1}
 
 
@@ -218,10 +218,10 @@ def _grid(state: State, unit: Unit) -> Iterator[tuple[str, forms.Field]]:
         return LengthFormField(unit=unit, above=None, required=False, label=label)
 
     for number in range(state.places):
-        yield f"place-{number}", length(_now("Place %(number)s along") % {"number": number + 1})
+        yield f"place-{number}", length(gettext("Place %(number)s along") % {"number": number + 1})
     for index in range(state.lines):
         name = line_name(state.kind, index)
-        yield f"line-{index}-at", length(_now("%(line)s stands at") % {"line": name})
+        yield f"line-{index}-at", length(gettext("%(line)s stands at") % {"line": name})
         for number in range(state.places):
             at = state.values.get(f"place-{number}") or str(number + 1)
             yield f"line-{index}-{number}", length(f"{name}, {at}")

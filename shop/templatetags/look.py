@@ -6,6 +6,7 @@
 {% field form.name %}                   label, input, help and errors, wired for screen readers
 {% form_errors form %}                  summary of what is wrong, with links to the fields
 {{ mm|length }}  {{ mm|length:"1/32" }} a length in mm shown in the shop's units, fraction set as one
+{{ text|retold }}                       a sentence frozen in English, in the reader's language
 {{ text|fractions }}                    a text with its fractions set as such (limits, findings)
 {{ svg|on_paper }}                      a drawing of layout.drawing for a PDF: carries its own style
 {{ mm|length_text }}                    the same without markup: for <title>, attributes, mail
@@ -36,6 +37,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
+from shop import retelling
 from trade.lengths import format_length
 
 if TYPE_CHECKING:
@@ -177,6 +179,12 @@ def fractions(text: Any) -> SafeString:
     """
     marked = r'<span class="fr"><span class="up">\1</span>/<span class="dn">\2</span></span>'
     return mark_safe(FRACTION.sub(marked, str(conditional_escape(text))))  # noqa: S308  escaped before
+
+
+@register.filter
+def retold(text: str) -> str:
+    """See shop.retelling."""
+    return retelling.retold(text)
 
 
 @register.filter(name="length")

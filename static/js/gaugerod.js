@@ -4,7 +4,7 @@
 for (const rod of document.querySelectorAll(".rod")) {
   const now = rod.querySelector(".now");
   if (now && rod.scrollWidth > rod.clientWidth) {
-    rod.scrollLeft = now.offsetLeft - (rod.clientWidth - now.offsetWidth) / 2;
+    rod.scrollLeft = now.offsetLeft - rod.offsetLeft - (rod.clientWidth - now.offsetWidth) / 2;
   }
 }
 

@@ -9,7 +9,7 @@ NAMES = {
     "clients": ("list",),
     "callbacks": ("list",),
     "estimating": ("rates",),
-    "shop": ("settings", "staff", "login", "logout", "logo"),
+    "shop": ("settings", "staff", "login", "logout", "logo", "language"),
 }
 
 

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from trade.words import gettext_noop
+
 Confidence = Literal["seen", "memory", "computed", "common practice"]
 
-NO_SOURCE = "common practice, no source"
+NO_SOURCE = gettext_noop("common practice, no source")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
