@@ -23,6 +23,32 @@ from shop.models import Staff
 from trade.coverage import Lifted, bare_places
 
 
+class ChecklistVersion(Row):
+    """What the shop asks in a phase, for jobs whose work opens from here on.
+
+    Rows are only added: of those of one phase the one with the highest `number` is in force.
+    """
+
+    phase = models.SlugField(max_length=30)
+    number = models.PositiveIntegerField()
+    # trade.checklists.Checklist
+    content = models.JSONField()
+    reason = models.CharField(_("why"), max_length=300)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("phase", "-number")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.UniqueConstraint(fields=("phase", "number"), name="inspections_checklist_numbered_once"),
+            models.CheckConstraint(condition=Q(number__gte=1), name="inspections_checklist_numbered_from_one"),
+            models.CheckConstraint(condition=~Q(reason=""), name="inspections_checklist_says_why"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.phase} {self.number}"
+
+
 class Phase(Row):
     """A phase of one room, opened by acceptance from the specification; signed when its sign-off row exists."""
 
@@ -31,6 +57,8 @@ class Phase(Row):
     name = models.CharField(max_length=80)
     position = models.PositiveSmallIntegerField()
     specification = models.JSONField()
+    # The shop's checklist that it was opened by; None where the shop had none.
+    checklist = models.ForeignKey(ChecklistVersion, on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:
         ordering = ("room", "position")

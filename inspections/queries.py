@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from inspections.models import Amendment, Check, Entry, Outcome, Phase, PunchItem, Waiver
+from inspections.models import Amendment, Check, ChecklistVersion, Entry, Outcome, Phase, PunchItem, Waiver
 from jobs.models import Job, Stage
 from rooms.models import Room
 from shop.models import Staff
@@ -123,6 +123,13 @@ class PhaseView:
         return _("%(phase)s, after its sign-off: %(hold)s") % {"phase": _(view.check.phase.name), "hold": view.holds}
 
 
+def checklists_in_force(*, at: datetime | None = None) -> dict[str, ChecklistVersion]:
+    """By phase, the shop's own checklist of now, or of a moment; a phase that the shop never changed isn't among them.
+    One query."""
+    versions = ChecklistVersion.objects.select_related("by").order_by("phase", "-number").distinct("phase")
+    return {each.phase: each for each in (versions if at is None else versions.filter(created_at__lte=at))}
+
+
 def _phases() -> QuerySet[Phase]:
     amendments = Amendment.objects.select_related("by")
     entries = (
@@ -132,7 +139,7 @@ def _phases() -> QuerySet[Phase]:
     )
     checks = Check.objects.select_related("waiver__by").prefetch_related(Prefetch("entries", entries))
     return (
-        Phase.objects.select_related("sign_off__by", "room__job__site", "room__job__client")
+        Phase.objects.select_related("sign_off__by", "checklist", "room__job__site", "room__job__client")
         .prefetch_related(Prefetch("checks", checks), Prefetch("sign_off__amendments", amendments))
         .order_by("room__position", "room__created_at", "room_id", "position")
     )

@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from inspections import client, field, office
+from inspections import checklists, client, field, office
 
 app_name = "inspections"
 urlpatterns: list[URLPattern] = [
@@ -17,6 +17,8 @@ urlpatterns: list[URLPattern] = [
     path("punch-items/<uuid:pk>/", office.punch_item, name="punch_item"),
     path("punch-lists/<uuid:pk>/state/", office.punch_state, name="punch_state"),
     path("punch-lists/<uuid:pk>/file/", office.punch_file, name="punch_file"),
+    path("settings/checklists/", checklists.checklists, name="checklists"),
+    path("settings/checklists/<slug:phase>/", checklists.checklist, name="checklist"),
     path("p/<str:token>/accept/", client.accept, name="client_accept"),
     path("proposals/<uuid:pk>/accept/", client.accept_in_person, name="accept_in_person"),
 ]

@@ -1,6 +1,7 @@
 """Everything that changes inspections, split by subject."""
 
 from inspections.actions.amending import amend
+from inspections.actions.checklists import ChecklistMoved, set_checklist
 from inspections.actions.closing import close_out
 from inspections.actions.proving import NotProved, record_entry, sign_phase, waive_check
 from inspections.actions.punch import (
@@ -14,6 +15,7 @@ from inspections.actions.starting import accept_and_open, open_phases
 from inspections.actions.waiting import tell_waits_over
 
 __all__ = [
+    "ChecklistMoved",
     "NotProved",
     "accept_and_open",
     "add_punch_item",
@@ -24,6 +26,7 @@ __all__ = [
     "print_punch_list",
     "record_entry",
     "reopen_punch_item",
+    "set_checklist",
     "sign_phase",
     "start_punch_list",
     "tell_waits_over",

@@ -1,8 +1,11 @@
 """The client's yes opens the work."""
 
+from django.db.models import Min
+
 from estimating.actions import accept_proposal
 from estimating.models import Acceptance, Proposal, ProposalLink
 from inspections.models import Check, Phase
+from inspections.queries import checklists_in_force
 from jobs.models import Job
 from rooms.models import Room
 from rooms.queries import current_layouts, with_parts
@@ -11,6 +14,7 @@ from shop.audit import change
 from shop.models import Staff
 from shop.queries import shop_limits
 from trade import phases as catalogue
+from trade.checklists import Checklist
 
 
 def accept_and_open(
@@ -40,10 +44,21 @@ def open_phases(job: Job) -> None:
     phases: list[Phase] = []
     checks: list[Check] = []
     layouts, limits = current_layouts(job), shop_limits()
+    # A job keeps the checklists that its work began with.
+    began = Phase.objects.filter(room__job=job).aggregate(first=Min("created_at"))["first"]
+    versions = checklists_in_force(at=began)
+    lists = {key: Checklist.from_json(version.content) for key, version in versions.items()}
     for room in rooms:
         spec = specification_of(room, layouts.get(room.pk))
-        for place, kind in enumerate(catalogue.phases_for(spec, limits=limits)):
-            phase = Phase(room=room, key=kind.key, name=kind.name, position=place, specification=spec.to_json())
+        for place, kind in enumerate(catalogue.phases_for(spec, limits=limits, lists=lists)):
+            phase = Phase(
+                room=room,
+                key=kind.key,
+                name=kind.name,
+                position=place,
+                specification=spec.to_json(),
+                checklist=versions.get(kind.key),
+            )
             phases.append(phase)
             checks += [_check(phase, position, check) for position, check in enumerate(kind.checks)]
     Phase.objects.bulk_create(phases)

@@ -71,5 +71,6 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "tile": [Tile.objects.first().pk],
         "rates": ["mortar"],
         "limits": ["mortar_hours", "shower_slope_low_percent"],
+        "checklists": ["grout"],
         "p": [make_link(proposal=proposal, by=cast.owner) for proposal in proposals],
     }

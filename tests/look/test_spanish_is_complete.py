@@ -50,8 +50,18 @@ FOR_THE_PHONE = (
     "shop/templatetags/*.py",
     "trade/**/*.py",
 )
-# Of those, what only the office reads: callbacks, and the shop's own limits under Settings.
-FOR_THE_OFFICE = {"trade/callbacks.py", "trade/shop_figures.py", "trade/limit_figures.py"}
+# Of those, what only the office reads: callbacks, and the shop's own limits and checklists under Settings.
+FOR_THE_OFFICE = {
+    "trade/callbacks.py",
+    "trade/shop_figures.py",
+    "trade/limit_figures.py",
+    "inspections/checklists.py",
+    "inspections/checklist_forms.py",
+    "inspections/wording.py",
+    "inspections/actions/checklists.py",
+    "templates/inspections/office/checklist.html",
+    "templates/inspections/office/checklists.html",
+}
 KEPT = re.compile(r"%\(\w+\)[a-z]|%[sd%]|\{\w*\}|</?\w+>")
 """What a translation has to hold as its text does: blanks and tags."""
 
