@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Literal
 
@@ -15,7 +16,7 @@ from layout.grid import grid_of
 from layout.joint_lengths import clips, crossings, joint_length, piece_area
 from layout.lattice import lattice_of
 from layout.result import Result
-from layout.room import Room, Surface
+from layout.room import Room, Setting, Surface
 from layout.survey.result import SurveyResult
 from layout.values import decimal
 from trade import sources
@@ -30,15 +31,32 @@ DEFAULT_TROWELS = ("1/2 x 1/2 square", "1/4 x 3/8 square", "1/4 x 1/4 square")
 """For an edge of 15 in and up, of 8 in and up, and below. Common practice, no source: the coverage decides on site."""
 
 MEDIUM_EDGE_MM = 203.2
+FULL_COVERAGE = 0.95
+"""From here on each tile is back-buttered: piprolink.com, back-buttering."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bed:
+    """How one surface is set: its notch as `trade.quantities` reads it, and how deep the ribs of its tile are."""
+
+    notch: str
+    back_butter: bool = False
+    ribs_mm: Decimal = Decimal(0)
 
 
 def take_off(
-    room: Room, result: Result, *, surveys: Sequence[SurveyResult] = (), limits: ShopLimits = DEFAULTS
+    room: Room,
+    result: Result,
+    *,
+    surveys: Sequence[SurveyResult] = (),
+    limits: ShopLimits = DEFAULTS,
+    bed: Callable[[Surface], Bed] | None = None,
 ) -> dict[str, Any]:
     """Return the quantities of the chosen option as plain data.
 
     `surveys`: what the room's floors were read as, for compound, primer and mortar bed. `limits`: what the shop judges
-    by, for soft joints across floors.
+    by, for soft joints across floors. `bed`: how a surface is set where the room's file doesn't say; else by the size
+    of its tile.
 
     `grout_volume` is exact geometry: (field - pieces) x tile thickness; `grout` adds waste and packages. A line that
     lacks its figure, such as grout without the tile's thickness, is left out and a finding says so.
@@ -49,7 +67,7 @@ def take_off(
     lines += _tiles(result)
     lines += _joints(room, result, findings)
     lines += _clips_and_spacers(room, result)
-    lines += _mortar(room, result, findings)
+    lines += _mortar(room, result, findings, bed or (lambda surface: Bed(notch=default_trowel(surface))))
     lines += _weight(room, result)
     fields = fields_of(room)
     sealed = sum(sealed_length(room, surface, fields[surface.id][0]) for surface in room.surfaces) / 1000
@@ -149,19 +167,21 @@ def _joints(room: Room, result: Result, findings: list[dict[str, str]]) -> Itera
     yield line("grout", float(needed.amount), needed.unit, needed.text, needed.source, **package)
 
 
-def _mortar(room: Room, result: Result, findings: list[dict[str, str]]) -> Iterable[Line]:
+def _mortar(
+    room: Room, result: Result, findings: list[dict[str, str]], bed: Callable[[Surface], Bed]
+) -> Iterable[Line]:
     kilos = left = Decimal(0)
     told: dict[str, None] = {}
     source, packages, package = "", 0, ""
-    areas: dict[str, float] = {}
+    areas: dict[Bed, float] = {}
     for surface in room.surfaces:
-        trowel = room.setting.trowel or default_trowel(surface)
-        areas[trowel] = areas.get(trowel, 0.0) + result.surface(surface.id).field_area / 1e6
-    for trowel, area in areas.items():
+        way = _as_said(bed(surface), room.setting)
+        areas[way] = areas.get(way, 0.0) + result.surface(surface.id).field_area / 1e6
+    for way, area in areas.items():
         if not area:
             continue
         try:
-            needed = mortar(area_m2=decimal(area), trowel=trowel, back_butter=room.setting.back_butter)
+            needed = mortar(area_m2=decimal(area), trowel=way.notch, back_butter=way.back_butter, ribs_mm=way.ribs_mm)
         except ValueError as error:
             findings.append(_finding("note", "takeoff.trowel", f"Mortar is left out: {error}"))
             continue
@@ -173,6 +193,13 @@ def _mortar(room: Room, result: Result, findings: list[dict[str, str]]) -> Itera
     if kilos:
         package_of = {"packages": packages, "package": package, "left_over": float(left)}
         yield line("mortar", float(kilos), "kg", "; ".join(told), source, **package_of)
+
+
+def _as_said(bed: Bed, setting: Setting) -> Bed:
+    """Return how a surface is set with what the room's file says of it: its trowel goes first, and where it asks for 95
+    percent of the back the tile is back-buttered."""
+    full = setting.coverage is not None and setting.coverage >= FULL_COVERAGE
+    return replace(bed, notch=setting.trowel or bed.notch, back_butter=bed.back_butter or setting.back_butter or full)
 
 
 def default_trowel(surface: Surface) -> str:

@@ -16,6 +16,7 @@ from jobs.models import Job, Stage
 from layout.survey import SurveyResult, read_survey, survey
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
+from rooms.materials import beds_of
 from rooms.models import Conditions, Layout, Room, Survey, SurveyKind, Tile
 from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
 from shop.audit import change
@@ -162,7 +163,9 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
         "option": option,
         "title": capfirst(laid.result.option.title)[:200],
         "result": laid.result.to_json(),
-        "takeoff": layout.take_off(laid.room, laid.result, surveys=_floors_read(room), limits=shop_limits()),
+        "takeoff": layout.take_off(
+            laid.room, laid.result, surveys=_floors_read(room), limits=shop_limits(), bed=beds_of(room)
+        ),
         "drawings": laid.drawings(),
         "engine_version": layout.ENGINE_VERSION,
         "why": why,

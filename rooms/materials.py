@@ -1,13 +1,17 @@
 """What to ask the supplier for in a room, and what the figures say of tile and place, in words."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import cast
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
+from layout.room import Surface
+from layout.takeoff import Bed
+from layout.values import decimal
 from rooms.models import Layout, Room, SurfaceKind
 from rooms.specification import specification_of
 from rooms.watching import known_of, longest_run, tile_kg
@@ -16,9 +20,11 @@ from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
 from trade.limits import Outcome
 from trade.lippage import Remedy, remedies
-from trade.materials import Direction
+from trade.materials import Direction, trowel_for
+from trade.rules import Place
 from trade.shop_limits import ShopLimits
 from trade.sources import Rule
+from trade.specification import PANEL_MM2
 from trade.suiting import suits
 
 _DIRECTIONS: tuple[tuple[Direction, str | Promise, frozenset[str]], ...] = (
@@ -82,6 +88,24 @@ def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit) -> list[S
     return [
         Said(outcome=each.outcome, text=each.say(unit=unit, translate=_), source=each.rule.cited) for each in verdicts
     ]
+
+
+def beds_of(room: Room) -> Callable[[Surface], Bed]:
+    """How the engine's surfaces of the room are set, by tile and place: what `asked_for` says, for the takeoff."""
+    tile, place = room.tile, cast(Place, room.place)
+
+    def bed(surface: Surface) -> Bed:
+        sides = decimal(surface.tile.width), decimal(surface.tile.height)
+        advice = trowel_for(
+            longest_edge_mm=max(sides),
+            place=place,
+            mosaic=tile.mosaic,
+            panel=sides[0] * sides[1] >= PANEL_MM2,
+            stone=surface.tile.stone,
+        )
+        return Bed(notch=advice.notch, back_butter=advice.back_butter, ribs_mm=tile.ribs or Decimal(0))
+
+    return bed
 
 
 def other_ways(room: Room, layout: Layout | None) -> Sequence[Remedy]:

@@ -55,6 +55,7 @@ class Tile(Row):
         _("breaking strength, lbf"), max_digits=7, decimal_places=1, null=True, blank=True
     )
     weight_kg = models.DecimalField(_("weight of one piece"), max_digits=8, decimal_places=3, null=True, blank=True)
+    ribs = LengthField(_("depth of the ribs on its back"), null=True, blank=True)
     glass = models.BooleanField(_("glass"), default=False)
     mosaic = models.BooleanField(_("mosaic on sheets"), default=False)
     moisture_sensitive = models.BooleanField(_("water warps or stains it, or resin backs it"), default=False)
@@ -67,7 +68,8 @@ class Tile(Row):
                 condition=(Q(absorption=None) | Q(absorption__gte=0, absorption__lte=100))
                 & (Q(friction=None) | Q(friction__gte=0, friction__lte=2))
                 & (Q(breaking_lbf=None) | Q(breaking_lbf__gte=0))
-                & (Q(weight_kg=None) | Q(weight_kg__gt=0)),
+                & (Q(weight_kg=None) | Q(weight_kg__gt=0))
+                & (Q(ribs=None) | Q(ribs__gte=0)),
                 name="rooms_tile_data_sheet_can_be",
             ),
             models.CheckConstraint(

@@ -1,6 +1,6 @@
 """What a room is built of: the forms that say it, and what they file."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -149,6 +149,8 @@ class ConditionsForm(UnitForm):
 class TileSheetForm(UnitForm):
     """What stands on the tile's data sheet. It counts in every room with this tile."""
 
+    in_mm: ClassVar[Sequence[str]] = ("ribs",)
+
     name = forms.CharField(label=_("Its name in this shop"), max_length=120)
     absorption = forms.DecimalField(
         label=_("Water it takes up, %"), required=False, min_value=0, max_value=100, max_digits=5, decimal_places=2
@@ -170,6 +172,12 @@ class TileSheetForm(UnitForm):
         show=format_mass,
         step=Decimal("0.001"),
         help_text=_("Left empty, by its size."),
+    )
+    ribs = LengthFormField(
+        label=_("Depth of the ribs on its back, mm"),
+        required=False,
+        least=0,
+        help_text=_("Mortar fills them: it counts in the takeoff."),
     )
     stone = forms.BooleanField(label=_("Natural stone"), required=False)
     glass = forms.BooleanField(label=_("Glass"), required=False)

@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from trade.figures import not_negative
 from trade.lengths import MM_PER_INCH
 from trade.sources import Confidence
 from trade.units import POUND_KG, SQUARE_FOOT_M2
@@ -90,24 +91,47 @@ _BACK_BUTTER = Fraction(115, 100)
 """A skim on the tile's back takes about a seventh more: common practice, no source."""
 
 
-def mortar(*, area_m2: Decimal, trowel: str, back_butter: bool = False, bag_kg: Decimal = BAG_KG) -> Quantity:
+def mortar(
+    *,
+    area_m2: Decimal,
+    trowel: str,
+    back_butter: bool = False,
+    ribs_mm: Decimal = Decimal(0),
+    bag_kg: Decimal = BAG_KG,
+) -> Quantity:
     """Return the dry mortar for an area, in kg to one place and bags of `bag_kg`.
 
     `trowel`: width and depth of the notch, as `1/4 x 3/8 square`, `1/2 x 1/2 u` or `1/4 v`. Notches of the table take
     the low end of its range of coverage, since mortar that runs out stops a day; others go by `collapsed_mm`.
+    `ribs_mm`: how deep the ribs of the tile's back are; what lies between them, as wide as they are, is filled.
 
-    Raises ValueError for a trowel that can't be read or a negative area.
+    Raises ValueError for a trowel that can't be read, a negative area or negative ribs.
     """
-    if not (area_m2.is_finite() and area_m2 >= 0):
-        raise ValueError(f"area must be 0 or more, got {area_m2}")
+    not_negative(area_m2=area_m2, ribs_mm=ribs_mm)
     spread = _spread_of(trowel)
-    square_feet = Fraction(area_m2) * SQFT_PER_M2 * (_BACK_BUTTER if back_butter else 1)
-    most, least = (square_feet / each * BAG_POUNDS * POUND_KG for each in (spread.low, spread.high))
+    net = Fraction(area_m2) * SQFT_PER_M2
+    square_feet = net * (_BACK_BUTTER if back_butter else 1)
+    filled = net * Fraction(ribs_mm) / 2 / Fraction(MM_PER_INCH) / 12
+    most, least = (
+        (square_feet / each + filled / bag) * BAG_POUNDS * POUND_KG
+        for each, bag in ((spread.low, _POOREST_YIELD), (spread.high, _BEST_YIELD))
+    )
     how = (
         gettext_noop("%(area)s m² with a %(trowel)s notch, %(coverage)s sq ft to 50 lb, back-buttered: 15 percent more")
         if back_butter
         else gettext_noop("%(area)s m² with a %(trowel)s notch, %(coverage)s sq ft to 50 lb")
     )
+    if ribs_mm:
+        how = (
+            gettext_noop(
+                "%(area)s m² with a %(trowel)s notch, %(coverage)s sq ft to 50 lb, back-buttered: 15 percent more, and "
+                "ribs %(ribs)s mm deep filled"
+            )
+            if back_butter
+            else gettext_noop(
+                "%(area)s m² with a %(trowel)s notch, %(coverage)s sq ft to 50 lb, and ribs %(ribs)s mm deep filled"
+            )
+        )
     amount = _up(most, 1)
     return Quantity(
         amount=amount,
@@ -118,7 +142,12 @@ def mortar(*, area_m2: Decimal, trowel: str, back_butter: bool = False, bag_kg: 
         package=gettext_noop("bag"),
         left_over=_left(amount, bag_kg),
         how=how,
-        figures={"area": in_hundredths(area_m2), "trowel": trowel, "coverage": f"{float(spread.low):.0f}"},
+        figures={
+            "area": in_hundredths(area_m2),
+            "trowel": trowel,
+            "coverage": f"{float(spread.low):.0f}",
+            "ribs": f"{ribs_mm.normalize():f}",
+        },
         source=spread.source if not back_butter else f"{spread.source}; back-buttering: common practice, no source",
         confidence=spread.confidence,
     )

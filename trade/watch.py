@@ -49,7 +49,12 @@ def watch_for(
         found.values(), key=lambda each: (each.concern != "danger", not _failed(each), _ORDER.index(each.concern))
     )
     dangers = sum(each.concern == "danger" for each in ranked)
-    return tuple(ranked[: max(most, dangers)])
+    kept = ranked[: max(most, dangers)]
+    water = [each for each in ranked if each.concern == "water"]
+    if water and water[0] not in kept and len(kept) > dangers:
+        # A wet room never goes without a word on water.
+        kept[-1] = water[0]
+    return tuple(kept)
 
 
 def _failed(each: WatchFor) -> bool:
@@ -60,7 +65,11 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[Watc
     yield from _say("danger", *_dangers(spec))
     for concern, verdict in suits(spec, known, limits=limits):
         if _worth_saying(verdict, spec):
-            yield WatchFor(concern=concern, rule=verdict.rule, verdict=verdict)
+            # What nobody has looked up yet is no danger seen.
+            unknown = verdict.outcome == "can't tell" and verdict.rule.id != sources.DEFLECTION.id
+            yield WatchFor(
+                concern="lasting" if unknown and concern == "danger" else concern, rule=verdict.rule, verdict=verdict
+            )
     yield from _say("danger", sources.SILICA)
     yield from _say("water", *_water(spec))
     yield from _say("lasting", *_lasting(spec))

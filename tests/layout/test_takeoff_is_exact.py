@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 import layout
+from layout.takeoff import Bed
 from tests.layout.helpers import NAMES, laid, plain, sample
 from trade.quantities import GROUT_KG_PER_LITER
 
@@ -126,3 +128,24 @@ def test_a_trowel_that_cannot_be_read_leaves_mortar_out_and_says_so() -> None:
 
 def _area(points: tuple[tuple[float, float], ...]) -> float:
     return abs(sum(points[n - 1][0] * y - x * points[n - 1][1] for n, (x, y) in enumerate(points))) / 2
+
+
+def test_mortar_follows_how_a_surface_is_set() -> None:
+    # piprolink.com, back-buttering: where 95 percent of the back is asked for, each tile is back-buttered; 15 percent
+    # more mortar: common practice, no source. Ribs: geometry, see tests/trade.
+    data = metric((6, 6), (300, 600), 3, 10)
+    room, result, _ = laid(data)
+
+    def mortar(setting: dict[str, Any] | None = None, **said: Any) -> float:
+        told = room if setting is None else laid(data | {"setting": setting})[0]
+        bed = Bed(notch="1/4 x 3/8 square", **said)
+        taken = layout.take_off(told, result, bed=lambda _surface: bed)
+        return next(line["quantity"] for line in taken["lines"] if line["key"] == "mortar")
+
+    plain_back = mortar()
+    assert mortar(back_butter=True) == pytest.approx(plain_back * 1.15, abs=0.1)
+    assert mortar(ribs_mm=Decimal(4)) > plain_back
+    assert mortar({"coverage": 0.95}) == mortar(back_butter=True)
+    assert mortar({"coverage": 0.8}) == plain_back
+    # What the room's file says of the trowel goes first.
+    assert mortar({"trowel": "1/2 x 1/2 square"}) > plain_back

@@ -13,6 +13,7 @@ from layout.verify import faults
 from rooms.actions import RoomChanged, choose_layout, import_room
 from rooms.files import layout_input
 from rooms.laying import fingerprint
+from rooms.materials import beds_of
 from rooms.models import Layout, Room
 from rooms.queries import current_layout, current_layouts, room_with_parts
 from shop.models import ShopSettings
@@ -56,7 +57,8 @@ def test_choosing_freezes_everything(as_owner, room, owner, job):
     engine_room = layout.read_room(chosen.input)
     result = layout.lay_out(engine_room, option=2)
     assert chosen.result == json.loads(layout.dumps(result.to_json()))
-    assert chosen.takeoff == json.loads(json.dumps(layout.take_off(engine_room, result)))
+    taken = layout.take_off(engine_room, result, bed=beds_of(room))
+    assert chosen.takeoff == json.loads(json.dumps(taken))
     assert chosen.title == result.options[1].title
     assert [drawing["id"] for drawing in chosen.drawings] == ["back", "left", "right"]
     assert all(drawing["svg"].startswith("<svg") for drawing in chosen.drawings)

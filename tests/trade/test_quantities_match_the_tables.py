@@ -197,3 +197,15 @@ def test_nothing_needs_nothing() -> None:
     found = mortar(area_m2=Decimal(0), trowel="1/4 v")
     assert (found.amount, found.packages) == (0, 0)
     assert grout(volume_liters=Decimal(0)).packages == 0
+
+
+def test_ribs_on_the_back_are_filled() -> None:
+    # Geometry: ribs as wide as the grooves between them, so half of their depth is mortar. 100 sq ft with ribs 1/4 in
+    # deep hold 100 x 1/8 / 12 = 1.0417 cu ft; a 50 lb bag yields 0.8 cu ft at least (from memory): 1.302 bags, 29.5 kg.
+    area = Decimal("9.290304")
+    flat = mortar(area_m2=area, trowel="1/4 x 1/4 square")
+    ribbed = mortar(area_m2=area, trowel="1/4 x 1/4 square", ribs_mm=Decimal("6.35"))
+    assert abs(ribbed.amount - flat.amount - Decimal("29.5")) <= Decimal("0.1")
+    assert "ribs 6.35 mm deep" in ribbed.text
+    with pytest.raises(ValueError, match="ribs_mm"):
+        mortar(area_m2=area, trowel="1/4 x 1/4 square", ribs_mm=Decimal(-1))
