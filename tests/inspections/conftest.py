@@ -4,6 +4,7 @@ import pytest
 
 # The way to a proposal that can be accepted is the same as there.
 from tests.estimating.conftest import estimate, expired, laid_out, link, proposal, propose, rates  # noqa: F401
+from tests.inspections.phones import phone  # noqa: F401
 
 
 @pytest.fixture

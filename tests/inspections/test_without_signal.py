@@ -1,71 +1,14 @@
 """The phone without signal: what is entered stays on it, arrives once, and nothing is lost on the way."""
 
-import io
 import json
-import time
 
 import pytest
 from django.urls import reverse
-from PIL import Image
 
 from inspections.models import Amendment, Entry, SignOff
 from jobs.models import Photo
-from tests.factories import PASSWORD
+from tests.inspections.phones import enter, log_in, phase_url, picture, states, try_again, wait_for_states
 from tests.inspections.proofs import prove_and_sign
-
-ITEMS = """() => new Promise((resolve) => {
-    const asked = indexedDB.open("gaugerod", 1);
-    asked.onsuccess = () => {
-        const all = asked.result.transaction("items").objectStore("items").getAll();
-        const short = ({ key, at, state, errors, verdict }) => ({ key, at, state, errors, verdict });
-        all.onsuccess = () => resolve(all.result.map(short).sort((a, b) => a.at.localeCompare(b.at)));
-    };
-})"""
-
-
-@pytest.fixture
-def phone(browser, web_server, installer):
-    """A page of Rui's, logged in, 390 px wide, with the day on the phone."""
-    context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(15_000)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    log_in(page, web_server)
-    page.get_by_text("On this phone since").wait_for()
-    yield page
-    context.close()
-    assert errors == []
-
-
-def log_in(page, web_server) -> None:
-    page.goto(f"{web_server}/login/")
-    page.get_by_label("Log-in name").fill("rui")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Log in").click()
-    page.get_by_role("button", name="Log out").wait_for()
-
-
-def states(page) -> list[str]:
-    return [item["state"] for item in page.evaluate(ITEMS)]
-
-
-def wait_for_states(page, *wanted: str) -> None:
-    """Within 15 s the items on the phone are in these states, oldest first."""
-    until = time.monotonic() + 15
-    while states(page) != list(wanted):
-        assert time.monotonic() < until, page.evaluate(ITEMS)
-        page.wait_for_timeout(50)
-
-
-def phase_url(web_server, phase) -> str:
-    return web_server + reverse("inspections:phase", args=[phase.pk])
-
-
-def picture() -> dict:
-    buffer = io.BytesIO()
-    Image.effect_noise((1600, 1200), 60).convert("RGB").save(buffer, "JPEG", quality=95)
-    return {"name": "evidence.jpg", "mimeType": "image/jpeg", "buffer": buffer.getvalue()}
 
 
 def test_a_whole_phase_is_entered_and_signed_without_signal_and_arrives_once(
@@ -77,18 +20,8 @@ def test_a_whole_phase_is_entered_and_signed_without_signal_and_arrives_once(
     phone.get_by_text("No signal.").wait_for()
     checks = list(phase.checks.filter(required=True))
     for check in checks:
-        card = phone.locator(f"#check-{check.pk}")
-        if check.kind == "photo":
-            card.get_by_label("Photo").set_input_files(picture())
-            card.get_by_role("button", name="Keep the photo").click()
-        elif check.kind == "tick":
-            card.get_by_role("button", name="It is so").click()
-        else:
-            fields = card.get_by_role("textbox").all()
-            for field in [each for each in fields if "eading" in (each.get_attribute("id") or "value")][:1]:
-                field.fill("0")
-            card.get_by_role("button", name="Enter").click()
-        card.get_by_text("not sent yet").wait_for()
+        enter(phone, check)
+        phone.locator(f"#check-{check.pk}").get_by_text("not sent yet").wait_for()
     phone.get_by_role("button", name="Sign off").click()
     phone.locator("#sign").get_by_text("not sent yet").wait_for()
     phone.get_by_text(f"{len(checks) + 1} entries wait on this phone").wait_for()
@@ -97,7 +30,7 @@ def test_a_whole_phase_is_entered_and_signed_without_signal_and_arrives_once(
     phone.goto(f"{web_server}/today/")
     phone.get_by_text(f"{len(checks) + 1} entries wait on this phone").wait_for()
     phone.context.set_offline(False)
-    phone.evaluate("dispatchEvent(new Event('online'))")
+    try_again(phone)
     wait_for_states(phone, *["sent"] * (len(checks) + 1))
     assert Entry.objects.count() == len(checks)
     assert SignOff.objects.get().phase_id == phase.pk
@@ -122,7 +55,7 @@ def test_a_lost_reply_is_asked_for_again_and_counts_once(own_database, open_phas
     phone.get_by_text("No signal.").wait_for()
     assert lost[0].status == 200
     assert states(phone) == ["waiting"]
-    phone.evaluate("dispatchEvent(new Event('online'))")
+    try_again(phone)
     wait_for_states(phone, "sent")
     assert check.entries.count() == 1
 
@@ -147,10 +80,7 @@ def test_another_persons_log_in_leaves_it_where_it_is(own_database, open_phases,
     wait_for_states(phone, "waiting")
     phone.context.clear_cookies()
     phone.context.set_offline(False)
-    phone.goto(f"{web_server}/login/")
-    phone.get_by_label("Log-in name").fill(owner.username)
-    phone.get_by_label("Password").fill(PASSWORD)
-    phone.get_by_role("button", name="Log in").click()
+    log_in(phone, web_server, owner.username)
     phone.get_by_text("wait on this phone: they go when").wait_for()
     assert states(phone) == ["waiting"]
     assert not check.entries.exists()
@@ -215,16 +145,12 @@ def test_two_phones_that_disagree_are_both_kept_and_shown(own_database, open_pha
     wait_for_states(phone, "waiting")
     context = browser.new_context()
     other = context.new_page()
-    other.goto(f"{web_server}/login/")
-    other.get_by_label("Log-in name").fill(owner.username)
-    other.get_by_label("Password").fill(PASSWORD)
-    other.get_by_role("button", name="Log in").click()
-    other.get_by_role("button", name="Log out").wait_for()
+    log_in(other, web_server, owner.username)
     other.goto(phase_url(web_server, open_phases[0]))
     other.locator(f"#check-{check.pk}").get_by_role("button", name="It isn't").click()
     other.locator(f"#check-{check.pk}").get_by_text("Check again").wait_for()
     phone.context.set_offline(False)
-    phone.evaluate("dispatchEvent(new Event('online'))")
+    try_again(phone)
     wait_for_states(phone, "sent")
     other.reload()
     other.get_by_text("Two people entered this without knowing of each other.").wait_for()
@@ -349,7 +275,7 @@ def test_a_sign_off_that_is_held_says_all_that_holds_it(own_database, open_phase
     assert not SignOff.objects.exists()
     assert states(phone) == []
     phone.context.set_offline(True)
-    phone.evaluate("dispatchEvent(new Event('online'))")
+    try_again(phone)
     phone.get_by_text("No signal.").wait_for()
     phone.get_by_role("button", name="Sign off").click(force=True)
     phone.get_by_text("Something holds it still").wait_for()

@@ -89,6 +89,19 @@ class Process:
         self.process.kill()
         self.process.wait()
 
+    @contextmanager
+    def halted(self) -> Iterator[None]:
+        """It and its children stand still: they take what comes, and answer nothing."""
+        children = Path(f"/proc/{self.pid}/task/{self.pid}/children").read_text().split()
+        every = [self.pid, *map(int, children)]
+        for pid in every:
+            os.kill(pid, signal.SIGSTOP)
+        try:
+            yield
+        finally:
+            for pid in every:
+                os.kill(pid, signal.SIGCONT)
+
     def stop(self) -> None:
         if self.process is not None:
             stop_process(self.process, ask=self.ask, seconds=10)
@@ -125,12 +138,11 @@ def answers(url: str) -> bool:
         return False
 
 
-@contextmanager
-def running_web_server(*, database: str, broker: str, media: Path, log: Path) -> Iterator[str]:
-    """The real web server (gunicorn, WhiteNoise); yields its address, such as http://127.0.0.1:1."""
+def _web_process(*, database: str, broker: str, media: Path, log: Path) -> tuple[Process, str]:
+    """The real web server (gunicorn, WhiteNoise), not started yet, and its address, such as http://127.0.0.1:1."""
     port = free_port()
     url = f"http://127.0.0.1:{port}"
-    server = Process(
+    process = Process(
         [sys.executable, "-m", "gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
         env=_environment(
             database,
@@ -143,20 +155,37 @@ def running_web_server(*, database: str, broker: str, media: Path, log: Path) ->
         log=log,
         ready=lambda said: answers(f"{url}/alive/"),
     )
+    return process, url
+
+
+@contextmanager
+def running_web_server(*, database: str, broker: str, media: Path, log: Path) -> Iterator[str]:
+    """The real web server; yields its address."""
+    process, url = _web_process(database=database, broker=broker, media=media, log=log)
     try:
-        server.start()
+        process.start()
         yield url
     finally:
-        server.stop()
+        process.stop()
 
 
 @pytest.fixture
-def web_server(request, own_database, media, tmp_path) -> Iterator[str]:
-    """The real web server on `own_database`; yields its address."""
+def web_process(request, own_database, media, tmp_path) -> Iterator[tuple[Process, str]]:
+    """The real web server on `own_database`, as a process that can be killed and halted, and its address."""
     # With a broker in the test, documents go there; without one they wait, as with a dead broker.
     broker = request.getfixturevalue("broker") if "broker" in request.fixturenames else "memory://"
-    with running_web_server(database=own_database, broker=broker, media=media, log=tmp_path / "web.log") as url:
-        yield url
+    process, url = _web_process(database=own_database, broker=broker, media=media, log=tmp_path / "web.log")
+    try:
+        process.start()
+        yield process, url
+    finally:
+        process.stop()
+
+
+@pytest.fixture
+def web_server(web_process) -> str:
+    """The real web server on `own_database`: its address."""
+    return web_process[1]
 
 
 @pytest.fixture

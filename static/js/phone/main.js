@@ -9,6 +9,7 @@ import { countdown } from "./countdown.js";
 import "./voids.js";
 
 const EVERY = 30_000; // ms between two tries while something waits
+const TWICE = 1000; // ms in which a second press is the same one
 const words = JSON.parse(document.getElementById("phone-words").textContent);
 const person = document.getElementById("phone").dataset;
 const fill = (text, values) => text.replace(/%\((\w+)\)s/g, (_, name) => values[name]);
@@ -65,12 +66,12 @@ async function keep(form, submitter) {
   const key = store.newKey();
   const own = fields.filter(([name]) => name !== "key");
   if (fields.length !== own.length) own.push(["key", key]);
-  const photo = file ? await evidence(photoName, file) : (parked?.photo ?? null);
+  const photo = file ? await evidence(photoName, file) : parked ? await store.photoOf(parked) : null;
   const item = {
     key,
     user: person.user,
     name: person.name,
-    address: new URL(form.action, location.href).pathname,
+    address: addressOf(form),
     group: form.dataset.group ?? "",
     page: location.pathname,
     label: form.dataset.label ?? document.title,
@@ -94,9 +95,13 @@ async function keep(form, submitter) {
   form.reset();
   touched.delete(form.closest("[data-live]"));
   form.closest("details")?.removeAttribute("open");
-  await queue.flush();
-  const gone = queue.now.items.find((each) => each.key === key)?.state === "sent";
-  if (gone && form.dataset.then) location.assign(form.dataset.then);
+  const through = queue.flush().then(() => {
+    const gone = queue.now.items.find((each) => each.key === key)?.state === "sent";
+    // Who types into something else by then stays with it.
+    if (gone && form.dataset.then && !touched.size) location.assign(form.dataset.then);
+  });
+  // It is kept: however long sending takes, the form is free for the next.
+  await Promise.race([through, new Promise((resolve) => setTimeout(resolve, TWICE))]);
 }
 
 // As a page without this file would.
@@ -143,10 +148,14 @@ const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held"
 const typed = (item) =>
   item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text);
 
+const addressOf = (form) => new URL(form.action, location.href).pathname;
+
 function cards() {
   for (const note of document.querySelectorAll(".on-phone")) note.remove();
+  // The first of a page's forms that go to the same address.
+  const forms = new Map([...document.querySelectorAll("form[data-queue]")].reverse().map((form) => [addressOf(form), form]));
   for (const item of queue.unsent().filter((each) => each.user === person.user)) {
-    const form = [...document.querySelectorAll("form[data-queue]")].find((each) => new URL(each.action).pathname === item.address);
+    const form = forms.get(item.address);
     if (!form) continue;
     const note = document.createElement("div");
     note.className = "on-phone";
@@ -174,10 +183,11 @@ function cards() {
 function signing() {
   const waits = queue.now.items.filter((item) => item.state === "waiting" && item.user === person.user);
   if (!waits.length) return;
+  const newestOf = new Map(waits.map((item) => [item.address, item]));
   const proved = [...document.querySelectorAll("[data-check]")].every((section) => {
     const check = JSON.parse(section.dataset.check);
-    const address = section.querySelector("form[data-queue]")?.action;
-    const newest = waits.filter((item) => address && item.address === new URL(address).pathname).at(-1);
+    const form = section.querySelector("form[data-queue]");
+    const newest = form && newestOf.get(addressOf(form));
     const state = newest ? newest.verdict : check.state;
     return ["holds", "waived"].includes(state) || (!check.required && ["open", "skipped"].includes(state));
   });

@@ -5,9 +5,12 @@ import * as store from "./store.js";
 
 const VERSION = "1";
 const PATIENCE = 60_000; // ms for one item; a photo comes slowly
+const STUMBLES = 3; // items in one go that the server may stumble over; then it is the server and not the item
 const ASK_AGAIN = 10 * 60_000; // ms between two questions whether the server still has what it got
+const SHOW_AGAIN = 250; // ms between two times that the page shows how far it is
 
 let asked = 0;
+let shown = 0;
 const listeners = new Set();
 
 // How it stands: {items, user, signal: "yes" | "no", logIn}.
@@ -22,7 +25,14 @@ export const unsent = () => now.items.filter((item) => item.state !== "sent");
 
 async function changed(sent = []) {
   now.items = await store.all();
+  shown = Date.now();
   for (const listener of listeners) listener(now, sent);
+}
+
+// One of many is through: the page needn't hear of each.
+async function onward() {
+  if (Date.now() - shown > SHOW_AGAIN) await changed();
+  else now.items = await store.all();
 }
 
 export async function add(item) {
@@ -75,8 +85,10 @@ async function send() {
     const me = await answer.json();
     now.user = me.user;
     await bringBack(me);
-    for (let item = await next(me.user); item; item = await next(me.user)) {
-      if (!(await sendOne(item, me.csrf, sent))) break;
+    now.items = await store.all();
+    const stumbled = new Set();
+    for (let item = next(me.user, stumbled); item; item = next(me.user, stumbled)) {
+      if (!(await sendOne(item, me.csrf, sent, stumbled))) break;
     }
   } catch {
     now.signal = "no";
@@ -85,19 +97,20 @@ async function send() {
   }
 }
 
-// The next item to go. A parked item stops the sign-off of its own phase, and nothing else.
-async function next(user) {
-  const mine = (await store.all()).filter((item) => item.user === user && item.state !== "sent");
-  const may = mine.filter(
-    (item) => item.state === "waiting" && !(item.last && mine.some((other) => other !== item && other.group === item.group && !other.last)),
-  );
+// The next item to go. An item that is parked or stumbled over stops the sign-off of its own phase, and nothing else.
+function next(user, stumbled) {
+  const mine = unsent().filter((item) => item.user === user);
+  const isHeld = (item) => item.last && mine.some((other) => other !== item && other.group === item.group && !other.last);
+  const may = mine.filter((item) => item.state === "waiting" && !stumbled.has(item.key) && !isHeld(item));
   return may.find((item) => !item.photo && !item.last) ?? may.find((item) => !item.last) ?? may[0];
 }
 
-async function sendOne(item, csrf, sent) {
+// Whether to go on with the others.
+async function sendOne(item, csrf, sent, stumbled) {
   const form = new FormData();
   for (const [name, text] of item.fields) form.append(name, text);
-  if (item.photo) form.append(item.photo.name, new File([item.photo.bytes], item.photo.file, { type: item.photo.type }));
+  const photo = await store.photoOf(item);
+  if (photo) form.append(photo.name, new File([photo.bytes], photo.file, { type: photo.type }));
   const answer = await ask(item.address, {
     method: "POST",
     body: form,
@@ -110,7 +123,7 @@ async function sendOne(item, csrf, sent) {
   if (answer.ok && said?.kept === true && said.id === item.key) {
     await store.put({ ...item, state: "sent", sent: new Date().toISOString() });
     sent.push(item);
-    await changed();
+    await onward();
     return true;
   }
   const refused = said?.kept === false && [409, 422].includes(answer.status);
@@ -118,10 +131,11 @@ async function sendOne(item, csrf, sent) {
   // token's 403 does.
   if (refused || [404, 410, 413].includes(answer.status)) {
     await store.put({ ...item, state: "parked", errors: said?.errors ?? { status: answer.status } });
-    await changed();
+    await onward();
     return true;
   }
-  return false;
+  if (answer.status >= 500) stumbled.add(item.key);
+  return answer.status >= 500 && stumbled.size < STUMBLES;
 }
 
 // A server that came back from a backup lacks what it had taken since: it gets that again.

@@ -1,9 +1,10 @@
 // What waits on this phone, in IndexedDB. An item is kept when `put` resolves: the transaction is strict, so that it is
 // on the disk and not in a buffer. Rejects where the disk is full or the browser keeps nothing.
 //
-// An item: {key, user, name, address, group, label, at, last, fields: [[name, text]], photo: {name, file, type, bytes}
-// or null, state: "waiting" | "parked" | "sent", errors, sent, version, shown}. `group` is the phase: a sign-off (`last`)
-// goes after all others of its group.
+// An item: {key, user, name, address, group, label, at, last, fields: [[name, text]], photo: {name, file, type} or null,
+// state: "waiting" | "parked" | "sent", errors, sent, version, shown}. `group` is the phase: a sign-off (`last`) goes
+// after all others of its group. The bytes of its photo lie beside it, under the same key: who only looks what waits
+// doesn't read 50 photos.
 
 const SENT_STAY = 14 * 24 * 3600 * 1000; // ms
 
@@ -11,35 +12,83 @@ let opening;
 
 function open() {
   opening ??= new Promise((resolve, reject) => {
-    const asked = indexedDB.open("gaugerod", 1);
-    asked.onupgradeneeded = () => asked.result.createObjectStore("items", { keyPath: "key" });
-    asked.onsuccess = () => resolve(asked.result);
-    asked.onerror = () => reject(asked.error);
-    asked.onblocked = () => reject(new Error("blocked"));
+    const asked = indexedDB.open("gaugerod", 2);
+    asked.onupgradeneeded = ({ oldVersion }) => {
+      if (oldVersion < 1) asked.result.createObjectStore("items", { keyPath: "key" });
+      asked.result.createObjectStore("photos");
+      if (oldVersion === 1) partPhotos(asked.transaction);
+    };
+    asked.onsuccess = () => {
+      // A page with a newer version of this must not wait for this one to be closed.
+      asked.result.onversionchange = () => {
+        asked.result.close();
+        opening = undefined;
+      };
+      resolve(asked.result);
+    };
+    const failed = (error) => {
+      // Whoever comes next tries again.
+      opening = undefined;
+      reject(error);
+    };
+    asked.onerror = () => failed(asked.error);
+    asked.onblocked = () => failed(new Error("blocked"));
   });
   return opening;
+}
+
+// In version 1 the bytes were in the item.
+function partPhotos(transaction) {
+  const items = transaction.objectStore("items");
+  items.openCursor().onsuccess = ({ target: { result: cursor } }) => {
+    if (!cursor) return;
+    write(items, transaction.objectStore("photos"), cursor.value);
+    cursor.continue();
+  };
+}
+
+function write(items, photos, item) {
+  const { bytes, ...photo } = item.photo ?? {};
+  items.put(bytes ? { ...item, photo } : item);
+  if (bytes) photos.put(bytes, item.key);
 }
 
 async function change(work) {
   const db = await open();
   return new Promise((resolve, reject) => {
-    const transaction = db.transaction("items", "readwrite", { durability: "strict" });
-    work(transaction.objectStore("items"));
+    const transaction = db.transaction(["items", "photos"], "readwrite", { durability: "strict" });
+    work(transaction.objectStore("items"), transaction.objectStore("photos"));
     transaction.oncomplete = () => resolve();
     transaction.onabort = () => reject(transaction.error ?? new Error("not kept"));
   });
 }
 
-export const put = (item) => change((items) => items.put(item));
-export const remove = (key) => change((items) => items.delete(key));
+// A photo with `bytes` is kept with its item, in one transaction; without, the one that was kept stays.
+export const put = (item) => change((items, photos) => write(items, photos, item));
+export const remove = (key) =>
+  change((items, photos) => {
+    items.delete(key);
+    photos.delete(key);
+  });
 
-export async function all() {
+async function read(store, ask) {
   const db = await open();
   return new Promise((resolve, reject) => {
-    const asked = db.transaction("items").objectStore("items").getAll();
-    asked.onsuccess = () => resolve(asked.result.sort((a, b) => a.at.localeCompare(b.at) || (a.key < b.key ? -1 : 1)));
+    const asked = ask(db.transaction(store).objectStore(store));
+    asked.onsuccess = () => resolve(asked.result);
     asked.onerror = () => reject(asked.error);
   });
+}
+
+// Oldest first; two of the same moment by their keys, which follow each other.
+export async function all() {
+  const order = (item) => item.at + item.key;
+  return (await read("items", (items) => items.getAll())).sort((a, b) => (order(a) < order(b) ? -1 : 1));
+}
+
+// The item's photo with its bytes, or null.
+export async function photoOf(item) {
+  return item.photo && { ...item.photo, bytes: await read("photos", (photos) => photos.get(item.key)) };
 }
 
 // What the server has had for two weeks is in its backups by any sensible habit.
