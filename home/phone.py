@@ -19,8 +19,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from home.queries import today_of
 from inspections.models import Amendment, Entry, PunchItem, SignOff
+from inspections.surveying import addresses as survey_addresses
 from jobs.models import Photo, Stage
-from rooms.queries import rooms_laid_out
+from rooms.models import Room, Survey
+from rooms.queries import rooms_laid_out, with_parts
 from shop.access import require_staff
 from shop.phone import keep_on_phone
 
@@ -84,6 +86,8 @@ def day(request: HttpRequest) -> JsonResponse:
     today = today_of(staff)
     entries = today.booked + today.others
     laid_out = rooms_laid_out(entry.job for entry in entries)
+    next_phases = [view for entry in entries for view in entry.next_phases]
+    rooms = with_parts(Room.objects.filter(pk__in={view.phase.room_id for view in next_phases})).in_bulk()
     pages = [reverse("home:today"), reverse("home:phone_waiting")]
     for entry in entries:
         job = entry.job
@@ -95,6 +99,8 @@ def day(request: HttpRequest) -> JsonResponse:
             if room.pk in laid_out:
                 pages.append(reverse("rooms:sheet", args=[room.pk]))
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
+    for view in next_phases:
+        pages += survey_addresses(view, rooms[view.phase.room_id])
     return JsonResponse({"user": str(staff.pk), "pages": pages})
 
 
@@ -109,7 +115,7 @@ def known(request: HttpRequest) -> HttpResponse:
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
     here: set[UUID] = set()
-    for model in (Entry, SignOff, Amendment, PunchItem, Photo):
+    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Survey):
         here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
     return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
 

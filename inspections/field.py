@@ -21,6 +21,7 @@ from inspections.judging import judged_by, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Phase, SignOff
 from inspections.offline import for_the_phone
 from inspections.queries import PhaseView, phases_of_rooms
+from inspections.surveyed import MEASURES
 from inspections.uploads import keep_upload
 from jobs.models import Stage
 from rooms.access import get_room
@@ -57,7 +58,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     opened once more) leads to the card."""
     check = get_check(request.user, pk)
     if request.method == "GET":
-        return redirect(_card(check))
+        return redirect(card_of(check))
     staff, replay = require_staff(request.user), replay_of(request)
     form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit())
     if not form.is_valid():
@@ -73,7 +74,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
         form.ask_for_photo_again()
         form.renew_key()
         return _phase_page(request, check.phase, form=form, status=422)
-    return redirect(_card(check))
+    return redirect(card_of(check))
 
 
 def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
@@ -98,7 +99,8 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
         )
 
 
-def _card(check: Check) -> str:
+def card_of(check: Check) -> str:
+    """The address of a check's card."""
     return reverse("inspections:phase", args=[check.phase_id]) + f"#check-{check.pk}"
 
 
@@ -108,7 +110,7 @@ def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
     check = get_check(request.user, pk)
     owner = require_owner(request.user)
     if request.method == "GET":
-        return redirect(_card(check))
+        return redirect(card_of(check))
     form = WaiverForm(request.POST, auto_id=f"id_waive_{check.pk}_%s")
     if not form.is_valid():
         return _phase_page(request, check.phase, waiver_form=(check, form), status=422)
@@ -116,7 +118,7 @@ def waive(request: HttpRequest, pk: UUID) -> HttpResponse:
         waive_check(check=check, reason=form.cleaned_data["reason"], by=owner)
     except Refused as error:
         messages.error(request, str(error))
-    return redirect(_card(check))
+    return redirect(card_of(check))
 
 
 @require_http_methods(["GET", "POST"])
@@ -146,7 +148,7 @@ def _tag_of_cable(views: Sequence[PhaseView]) -> str:
 @require_http_methods(["GET", "POST"])
 def amend_entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     entry = get_entry(request.user, pk)
-    return _amend(request, entry, entry.check_done.phase, back=_card(entry.check_done))
+    return _amend(request, entry, entry.check_done.phase, back=card_of(entry.check_done))
 
 
 @require_http_methods(["GET", "POST"])
@@ -212,6 +214,7 @@ def _phase_page(
                 "view": check_view,
                 "data": json.dumps(for_the_phone(check_view, units, limit)),
                 "form": mine,
+                "surveyed": reverse("inspections:survey", args=[check.pk]) if check.key in MEASURES else "",
                 "keypad": keypad(check, units, limit),
                 # What was signed keeps what it was signed by.
                 "yardstick": (then or today) if view.signed_at else today,

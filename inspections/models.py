@@ -18,7 +18,7 @@ from base.models import LengthField, Row, append_only
 from documents.models import Document
 from inspections import triggers
 from jobs.models import Job, Photo
-from rooms.models import Room
+from rooms.models import Room, Survey
 from shop.models import Staff
 from trade.coverage import Lifted, bare_places
 
@@ -147,6 +147,8 @@ class Entry(Row):
     # A wait holds from here on.
     due_at = models.DateTimeField(null=True)
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, related_name="entries")
+    # Where its first value was read off a survey.
+    survey = models.ForeignKey(Survey, on_delete=models.PROTECT, null=True, related_name="entries")
     note = models.CharField(_("note"), max_length=300, blank=True)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="entries")
     helper = models.CharField(_("done by, if somebody without an account"), max_length=120, blank=True)

@@ -12,6 +12,7 @@ from inspections.actions.punch import (
     start_punch_list,
 )
 from inspections.actions.starting import accept_and_open, open_phases
+from inspections.actions.surveying import survey_check
 from inspections.actions.waiting import tell_waits_over
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "set_checklist",
     "sign_phase",
     "start_punch_list",
+    "survey_check",
     "tell_waits_over",
     "waive_check",
 ]

@@ -18,6 +18,7 @@ from inspections.judging import outcome_of, wait_ends, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
 from inspections.queries import phase_view
 from jobs.models import Job, Photo
+from rooms.models import Survey
 from shop.access import require_owner
 from shop.audit import change
 from shop.models import Staff
@@ -48,11 +49,12 @@ def record_entry(
     helper: str = "",
     seen: str = "",
     told: Mapping[str, str] | None = None,
+    survey: Survey | None = None,
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
     `values` in the check's unit (mm, percent, ohms), `voids` beside them as in `Entry.voids`, `told` of an outside
-    inspection as in `Entry.told`. They are judged by the shop's
+    inspection as in `Entry.told`, `survey` where they were read off one. They are judged by the shop's
     limit at `happened_at`, which the entry keeps: a reading made without signal before a limit changed is judged as its
     installer judged it.
     `skipped`: it couldn't be checked, because of what `note` says.
@@ -76,6 +78,7 @@ def record_entry(
         "helper": helper,
         **({"voids": list(voids)} if any(voids) else {}),
         **({"told": dict(told)} if told else {}),
+        **({"survey": str(survey.pk)} if survey else {}),
     }
     entry = Entry(
         pk=key or uuid7(),
@@ -88,6 +91,7 @@ def record_entry(
         limit_source=by_what.source if by_what else "",
         due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
         photo=photo,
+        survey=survey,
         note=note,
         by=by,
         helper=helper,

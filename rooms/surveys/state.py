@@ -52,9 +52,14 @@ def surfaces_for(room: Room, kind: str) -> list[Surface]:
     return [each for each in room.surfaces.all() if (each.kind == SurfaceKind.FLOOR) == floors]
 
 
-def state_of_start(room: Room, kind: str, surface: Surface | None, *, unit: Unit) -> State:
-    """A grid over the surface, nothing read yet; without a surface a small one."""
+def state_of_start(
+    room: Room, kind: str, surface: Surface | None, *, unit: Unit, apart: Decimal | None = None
+) -> State:
+    """A grid over the surface, nothing read yet; without a surface a small one. `apart`, mm: the farthest that readings
+    on a line may stand apart."""
     across, along = APART[kind][unit]
+    if apart is not None and parse_length(along, unit=unit) > apart:
+        along = exact_text(apart, unit=unit)
     tile = tile_of(surface, room) if surface else {"width": room.tile.width, "height": room.tile.height}
     values = {
         "tile_longest_edge": exact_text(max(tile["width"], tile["height"]), unit=unit),

@@ -19,6 +19,7 @@ def phone_words() -> dict[str, str]:
         "as_of": _("This page is as it was at %(when)s."),
         "on_phone": _("kept on this phone at %(when)s, not sent yet"),
         "kept": _("Kept"),
+        "unjudged": _("Kept. It is judged when it is sent, not before"),
         "holds": _("Holds"),
         "fails": _("Fails"),
         "waiting": _("The wait began"),
@@ -28,6 +29,7 @@ def phone_words() -> dict[str, str]:
         "wait_over": _("By this phone’s clock the wait is over."),
         "with_photo": _("with a photo"),
         "not_taken": _("Not taken:"),
+        "mend_it": _("Mend it"),
         "not_yours": _(
             "The server doesn't take this (%(status)s): perhaps you are no longer on this job. It stays on this phone. "
             "Tell the office what it says."

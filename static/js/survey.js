@@ -27,22 +27,32 @@ taps.addEventListener("click", (event) => {
   if (!cell) return;
   // A tap is instead of the keyboard of the phone, which stays away.
   if (document.activeElement?.closest(".cell")) document.activeElement.blur();
-  if ("tap" in key.dataset) cell.querySelector("input").value = key.dataset.tap;
+  if ("tap" in key.dataset) {
+    const input = cell.querySelector("input");
+    input.value = key.dataset.tap;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  }
   const all = cells();
   const next = all[all.indexOf(cell) + 1] ?? cell;
   mark(next);
   next.scrollIntoView({ block: "center" });
 });
 
-// Without signal the browser would leave the page, and the readings with it.
-document.addEventListener("submit", (event) => {
-  if (event.target.id !== "entry") return;
-  const warning = event.target.querySelector(".no-signal");
-  warning.hidden = navigator.onLine;
-  if (navigator.onLine) return;
-  event.preventDefault();
-  warning.scrollIntoView({ block: "center" });
-});
+// The server makes new lines and spaces them: without signal it can't, and what is typed is saved as it stands.
+document.addEventListener(
+  "click",
+  (event) => {
+    const more = event.target.closest?.("#entry button[hx-post]");
+    const warning = document.querySelector("#entry .no-signal");
+    if (!more || !warning) return;
+    warning.hidden = navigator.onLine;
+    if (navigator.onLine) return;
+    event.preventDefault();
+    event.stopPropagation();
+    warning.scrollIntoView({ block: "center" });
+  },
+  true,
+);
 
 // Lines that htmx brought: the mark goes on where it was.
 new MutationObserver(() => {

@@ -67,19 +67,6 @@ def test_a_stud_is_tapped_and_saved(phone, web_server, room):
     assert [len(line["readings"]) for line in survey.data["lines"]] == [4, 1]
 
 
-def test_without_signal_the_readings_stay_on_the_page(phone, web_server, room):
-    page = phone(web_server, new_page(room, "studs"))
-    page.tap(".taps button[data-tap='1/8']")
-    page.context.set_offline(True)
-    page.locator("button[name=save]:not(.unseen)").tap()
-    page.wait_for_selector(".no-signal", state="visible")
-    assert page.input_value("#id_line-0-0") == "1/8"
-    page.context.set_offline(False)
-    page.locator("button[name=save]:not(.unseen)").tap()
-    page.wait_for_url("**/surveys/*/")
-    assert Survey.objects.get().data["lines"][0]["readings"] == [['0"', "1/8"]]
-
-
 def test_without_scripts_the_same_form_is_typed(phone, web_server, room):
     page = phone(web_server, new_page(room, "floor"), java_script_enabled=False)
     assert not page.is_visible(".taps")

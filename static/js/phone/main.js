@@ -8,6 +8,7 @@ import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
 import "./voids.js";
 
+const NO_KEY = "00000000-0000-0000-0000-000000000000"; // in data-then: the key of what was sent
 const EVERY = 30_000; // ms between two tries while something waits
 const TWICE = 1000; // ms in which a second press is the same one
 const words = JSON.parse(document.getElementById("phone-words").textContent);
@@ -31,10 +32,14 @@ function say(form, text) {
   }
   box.textContent = text;
   box.hidden = !text;
+  // A long form is pressed at its foot.
+  if (text) box.scrollIntoView({ block: "nearest" });
 }
 
 // What can't be an entry whatever the server thinks.
 function missing(form, check, fields, photo) {
+  const { needs } = form.dataset;
+  if (needs && ![...form.querySelectorAll(needs)].some((field) => field.value.trim())) return words.enter_reading;
   if (!check) return "";
   const has = (name) => fields.some(([key]) => key === name);
   if (has("skip")) return fields.some(([key, text]) => key === "note" && text.trim()) ? "" : words.say_why;
@@ -51,7 +56,7 @@ async function keep(form, submitter) {
   const [photoName, file] = [...data].find(([, value]) => value instanceof File && value.size) ?? [];
   const card = "amends" in form.dataset ? null : form.closest("[data-check]");
   const check = card && JSON.parse(card.dataset.check);
-  const parked = queue.unsent().find((item) => item.key === form.dataset.parked);
+  const parked = queue.unsent().find((item) => item.key === form.dataset.parked || isOpenToMend(form, item));
   // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
   const lacks = missing(form, check, fields, file ?? parked?.photo);
   const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
@@ -73,7 +78,8 @@ async function keep(form, submitter) {
     name: person.name,
     address: addressOf(form),
     group: form.dataset.group ?? "",
-    page: location.pathname,
+    page: new URL(form.dataset.page ?? "", location.href).pathname,
+    whole: "whole" in form.dataset,
     label: form.dataset.label ?? document.title,
     at: new Date().toISOString(),
     last: "last" in form.dataset,
@@ -96,12 +102,30 @@ async function keep(form, submitter) {
   touched.delete(form.closest("[data-live]"));
   form.closest("details")?.removeAttribute("open");
   const through = queue.flush().then(() => {
-    const gone = queue.now.items.find((each) => each.key === key)?.state === "sent";
+    const { state } = queue.now.items.find((each) => each.key === key) ?? {};
     // Who types into something else by then stays with it.
-    if (gone && form.dataset.then && !touched.size) location.assign(form.dataset.then);
+    if (state === "sent" && form.dataset.then && !touched.size) location.assign(form.dataset.then.replace(NO_KEY, key));
+    else if (state === "parked" && item.whole) return mend(item);
+    else if (item.whole) document.querySelector(".on-phone:last-of-type")?.scrollIntoView({ block: "center" });
   });
   // It is kept: however long sending takes, the form is free for the next.
   await Promise.race([through, new Promise((resolve) => setTimeout(resolve, TWICE))]);
+}
+
+// A form that is a page of its own (data-whole) is mended on the page that the server makes of it: the one at hand may
+// have other fields.
+const isOpenToMend = (form, item) => item.whole && item.state === "parked" && form.elements?.key?.value === item.key;
+
+async function mend(item) {
+  const me = await fetch("/phone/me/", { cache: "no-store" }).then((answer) => answer.json(), () => null);
+  if (!me?.csrf) return;
+  const form = document.createElement("form");
+  Object.assign(form, { method: "post", action: item.address, hidden: true });
+  for (const [name, value] of [...item.fields, ["csrfmiddlewaretoken", me.csrf]]) {
+    form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
+  }
+  document.body.append(form);
+  HTMLFormElement.prototype.submit.call(form);
 }
 
 // As a page without this file would.
@@ -114,6 +138,8 @@ function direct(form, submitter) {
 const busy = new WeakSet();
 document.addEventListener("submit", (event) => {
   const { target: form, submitter } = event;
+  // A button of htmx only changes the form: without htmx the server does.
+  if (submitter?.hasAttribute("hx-post")) return;
   if (!form.matches("form[data-queue]") || !person.user || !window.indexedDB) return;
   event.preventDefault();
   // A glove presses twice.
@@ -148,25 +174,26 @@ const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held"
 const typed = (item) =>
   item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text);
 
-const addressOf = (form) => new URL(form.action, location.href).pathname;
+const PLACES = "form[data-queue], [data-queued]"; // a form, or what stands on this page for a form of another
+const addressOf = (place) => place.dataset.queued ?? new URL(place.action, location.href).pathname;
 
 function cards() {
   for (const note of document.querySelectorAll(".on-phone")) note.remove();
-  // The first of a page's forms that go to the same address.
-  const forms = new Map([...document.querySelectorAll("form[data-queue]")].reverse().map((form) => [addressOf(form), form]));
+  // The first of a page's places of the same address.
+  const forms = new Map([...document.querySelectorAll(PLACES)].reverse().map((place) => [addressOf(place), place]));
   for (const item of queue.unsent().filter((each) => each.user === person.user)) {
     const form = forms.get(item.address);
-    if (!form) continue;
+    if (!form || isOpenToMend(form, item)) continue;
     const note = document.createElement("div");
     note.className = "on-phone";
     const badge = document.createElement("p");
     badge.append(
       document.getElementById(`verdict-${shape[item.verdict] ?? "held"}`).content.cloneNode(true),
-      ` ${words[item.verdict] ?? words.kept}`,
+      ` ${words[item.verdict] ?? (item.whole ? words.unjudged : words.kept)}`,
     );
     const line = document.createElement("p");
     line.className = "tol";
-    line.textContent = [...typed(item), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
+    line.textContent = [...(item.whole ? [item.label] : typed(item)), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
     note.append(badge, line);
     const hours = JSON.parse(form.closest("[data-check]")?.dataset.check ?? "{}").limit?.low;
     if (item.verdict === "waiting" && hours) note.append(countdown(Date.parse(item.at) + hours * 3_600_000));
@@ -174,7 +201,7 @@ function cards() {
     // A folded form would hide it.
     const fold = form.closest("details");
     (fold ?? form).before(note);
-    if (item.state === "parked") refill(form, item);
+    if (item.state === "parked" && !item.whole) refill(form, item);
     if (item.state === "parked" && fold) fold.open = true;
   }
 }
@@ -186,8 +213,8 @@ function signing() {
   const newestOf = new Map(waits.map((item) => [item.address, item]));
   const proved = [...document.querySelectorAll("[data-check]")].every((section) => {
     const check = JSON.parse(section.dataset.check);
-    const form = section.querySelector("form[data-queue]");
-    const newest = form && newestOf.get(addressOf(form));
+    const addresses = [...section.querySelectorAll(PLACES)].map(addressOf);
+    const newest = addresses.map((address) => newestOf.get(address)).filter(Boolean).sort((a, b) => (a.at < b.at ? -1 : 1)).at(-1);
     const state = newest ? newest.verdict : check.state;
     return ["holds", "waived"].includes(state) || (!check.required && ["open", "skipped"].includes(state));
   });
@@ -203,6 +230,7 @@ function trouble(item) {
   box.className = "do";
   const said = Object.values(item.errors ?? {}).flat();
   box.textContent = item.errors?.status ? fill(words.not_yours, { status: item.errors.status }) : `${words.not_taken} ${said.join(" ")}`;
+  if (item.whole && !item.errors?.status) box.append(" ", button(words.mend_it, "btn", () => mend(item)));
   return box;
 }
 
