@@ -88,7 +88,7 @@ def day(request: HttpRequest) -> JsonResponse:
     laid_out = rooms_laid_out(entry.job for entry in entries)
     next_phases = [view for entry in entries for view in entry.next_phases]
     rooms = with_parts(Room.objects.filter(pk__in={view.phase.room_id for view in next_phases})).in_bulk()
-    pages = [reverse("home:today"), reverse("home:phone_waiting")]
+    pages = [reverse("home:today"), reverse("home:pin"), reverse("home:phone_waiting")]
     for entry in entries:
         job = entry.job
         pages += [reverse("home:job", args=[job.pk]), reverse("jobs:photo_new", args=[job.pk])]
@@ -126,6 +126,14 @@ def known(request: HttpRequest) -> HttpResponse:
 def waiting(request: HttpRequest) -> HttpResponse:
     """What waits on this phone. The list is the phone's own: the server knows nothing of it yet."""
     return render(request, "home/phone/waiting.html")
+
+
+@require_safe
+@keep_on_phone
+def pin(request: HttpRequest) -> HttpResponse:
+    """Where a person gives this phone a PIN. It never comes here: docs/decisions/0018."""
+    require_staff(request.user)
+    return render(request, "home/phone/pin.html")
 
 
 @login_not_required

@@ -8,6 +8,7 @@ urlpatterns: list[URLPattern] = [
     path("week/", office.week, name="week"),
     path("jobs/<uuid:pk>/", office.job, name="job"),
     path("today/", field.today, name="today"),
+    path("pin/", phone.pin, name="pin"),
     path("sw.js", phone.worker, name="phone_worker"),
     path("manifest.webmanifest", phone.manifest, name="phone_manifest"),
     path("phone/me/", phone.me, name="phone_me"),

@@ -15,18 +15,20 @@ from jobs import actions
 from jobs.access import get_job, get_photo
 from jobs.forms import PhotoForm
 from shop.access import not_found, require_staff
-from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import KEPT, happened_at, keep_on_phone, not_taken, receipt, replay_of
 
 
 # Opened by itself, a picture is fitted to the screen by the browser's own viewer, which styles it inline.
 @csp_update({"style-src": [UNSAFE_INLINE]})  # type: ignore[arg-type]
 def photo(request: HttpRequest, pk: UUID) -> HttpResponse | FileResponse:
     """The photo's JPEG, with `?size=small` its small copy once there is one. A browser may keep it, and asks each time
-    whether it may still show it."""
+    whether it may still show it; a phone keeps the small copy for the time without signal."""
     kept = get_photo(request.user, pk)
     small = request.GET.get("size") == "small" and bool(kept.thumb)
     file = kept.thumb if small else kept.file
     headers = {"ETag": f'"{kept.sha256}{"-small" if small else ""}"', "Cache-Control": "private, no-cache"}
+    if small:
+        headers[KEPT] = str(request.user.pk)
     if unchanged := get_conditional_response(request, etag=headers["ETag"]):
         for name, value in headers.items():
             unchanged.headers[name] = value

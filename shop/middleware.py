@@ -1,7 +1,7 @@
 """Every request is answered in the shop's own time zone and its reader's language."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 from zoneinfo import ZoneInfo
 
 import pghistory.middleware
@@ -10,8 +10,10 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonRespons
 from django.utils import timezone, translation
 
 from shop.languages import language_of
+from shop.models import Staff
 from shop.phone import is_phone, not_taken, replay_of, unknown_version
 from shop.queries import one_reading_of_settings
+from shop.sessions import keep_logged_in
 
 
 class ShopMiddleware:
@@ -42,6 +44,8 @@ class LogInMiddleware(LoginRequiredMiddleware):
     def process_view(self, request: HttpRequest, view_func: Any, view_args: Any, view_kwargs: Any) -> Any:
         if answer := super().process_view(request, view_func, view_args, view_kwargs):
             return answer
+        if getattr(view_func, "login_required", True):
+            keep_logged_in(request, cast(Staff, request.user))
         replay = replay_of(request)
         if replay and (why := unknown_version(request)):
             return not_taken(replay, why)

@@ -9,6 +9,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from shop.models import LimitChange, Role, ShopSettings, Staff
 from trade.limit_figures import Beside, Figure
@@ -50,6 +51,27 @@ def installers() -> QuerySet[Staff]:
 def owner_to_write_to() -> Staff | None:
     """The first owner with an e-mail address; None where none has one. One query."""
     return active_staff().filter(role=Role.OWNER).exclude(email="").order_by("created_at", "pk").first()
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Whom a person in the field can call: `name` as it stands on the button, `number` as a tel: link takes it."""
+
+    name: str
+    number: str
+
+
+def whom_to_call(person: Staff) -> Call | None:
+    """The first owner with a phone by first name, else the shop; None for an owner, or where no number is set.
+    One query, for an owner none."""
+    if person.is_owner:
+        return None
+    owner = active_staff().filter(role=Role.OWNER).exclude(phone="").order_by("created_at", "pk").first()
+    name = owner.name.split()[0] if owner else _("the shop")
+    number = owner.phone if owner else shop_settings().phone
+    # RFC 3966: a number holds no spaces and no marks but - . ( ).
+    number = "".join(sign for sign in number if sign.isdigit() or sign in "+-.()")
+    return Call(name, number) if number else None
 
 
 def all_staff() -> QuerySet[Staff]:

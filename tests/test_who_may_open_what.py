@@ -51,6 +51,7 @@ EXPECTED: dict[str, Expected] = {
     "home:week": Expected(OFFICE),
     "home:today": Expected(STAFF),
     "home:job": Expected(ON_THE_JOB, ("pk=job",)),
+    "home:pin": Expected(STAFF),
     "home:phone_worker": Expected(EVERYBODY),
     "home:phone_manifest": Expected(EVERYBODY),
     "home:phone_me": Expected(PHONE),

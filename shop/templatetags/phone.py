@@ -1,7 +1,11 @@
-"""The words that the phone's scripts say (static/js/phone/main.js), in the person's language."""
+"""The words of the phone's scripts (static/js/phone), in the person's language, and whom its pages offer to call."""
 
 from django import template
+from django.contrib.auth.models import AnonymousUser
 from django.utils.translation import gettext as _
+
+from shop import queries
+from shop.models import Staff
 
 register = template.Library()
 
@@ -53,5 +57,21 @@ def phone_words() -> dict[str, str]:
         "open_page": _("Open its page"),
         "send_again": _("Send again"),
         "delete": _("Delete"),
+        "pin_digits": _("Type 4 to 8 digits."),
+        "pin_easy": _("That is guessed at once: not all the same, not one after the other."),
+        "pin_differ": _("The two PINs differ: type the same twice."),
+        "pin_not_kept": _("This phone couldn't keep the PIN: its storage is full or closed."),
+        "pin_set": _("The PIN is set."),
+        "pin_gone": _("This phone asks for no PIN any more."),
+        "pin_wrong": _("Wrong PIN. %(left)s tries left."),
+        "pin_last": _("Wrong PIN. One try left; then you log in with your password."),
+        "pin_shut": _("Too many wrong PINs. Log in with your password as soon as there is signal."),
+        "pin_no_signal": _("No signal: the password can be checked only with signal."),
         "really_delete": _("Delete it from this phone for good? It was never sent."),
     }
+
+
+@register.simple_tag
+def whom_to_call(user: Staff | AnonymousUser) -> queries.Call | None:
+    """Whom the field's pages offer to call; nobody where no one is logged in."""
+    return queries.whom_to_call(user) if isinstance(user, Staff) else None

@@ -54,7 +54,7 @@ def test_the_pages_of_the_day_take_as_many_queries_for_three_jobs_as_for_one(
         open_phases_of(other)
         put_on_crew(job=other.job, person=installer, by=office)
     with django_assert_max_num_queries(len(one)):
-        assert len(pages()) == 3 * (len(first) - 2) + 2
+        assert len(pages()) == 3 * (len(first) - 3) + 3
 
 
 def test_who_is_on_no_job_is_told_whom_to_call(as_other_installer, room):

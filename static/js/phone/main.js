@@ -3,6 +3,7 @@
 
 import * as queue from "./queue.js";
 import * as store from "./store.js";
+import * as lock from "./lock.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
@@ -278,6 +279,7 @@ async function takeAlong() {
   if (!answer?.ok) return;
   const { pages } = await answer.json();
   const cache = await caches.open("pages");
+  const photos = new Set();
   let kept = 0;
   for (const page of pages) {
     const address = new URL(page, location.origin).href;
@@ -285,11 +287,18 @@ async function takeAlong() {
     if (!response?.ok || !response.headers.has("Phone-Keep")) continue;
     const headers = new Headers(response.headers);
     headers.set("Kept-At", String(Date.now()));
-    await cache.put(address, new Response(await response.blob(), { headers }));
+    const body = await response.blob();
+    await cache.put(address, new Response(body, { headers }));
+    const seen = new DOMParser().parseFromString(await body.text(), "text/html").querySelectorAll("img[src*='size=small']");
+    for (const { src } of seen) photos.add(src);
     kept += 1;
     say_day(fill(words.taking, { kept, all: pages.length }));
   }
   say_day(fill(kept === pages.length ? words.day_kept : words.day_part, { kept, all: pages.length, when: clock(Date.now()) }));
+  // The worker keeps them, the newest of them: a key begins with its time.
+  for (const photo of [...photos].sort().reverse().slice(0, 200)) {
+    if (!(await cache.match(photo))) await fetch(photo).catch(() => null);
+  }
   if (kept === pages.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
 }
 
@@ -311,7 +320,7 @@ async function serveWithoutSignal() {
   await navigator.storage?.persist?.();
   await navigator.serviceWorker.ready;
   // Today is where a day begins; at a desk nobody needs the pages of every job.
-  if (document.getElementById("day-kept")) await takeAlong();
+  if (document.getElementById("day-kept") && !lock.isShut()) await takeAlong();
 }
 
 // ---- the page of what waits
@@ -359,6 +368,7 @@ function button(text, look, press) {
 // ---- begin
 
 async function begin() {
+  lock.begin();
   queue.listen((now, sent) => {
     bar(now);
     cards();

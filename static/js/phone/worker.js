@@ -6,6 +6,8 @@
 const LOOK = `look-${VERSION}`;
 const PAGES = "pages";
 const MOMENT = 800; // ms
+const MOST_PHOTOS = 200;
+const MOST_BYTES = 20 * 2 ** 20; // of small photos
 const WEEK = 7 * 24 * 3600 * 1000; // ms: addresses and gate codes don't stay longer without contact
 
 self.addEventListener("install", (event) => event.waitUntil(caches.open(LOOK).then((cache) => cache.addAll([...FILES, new Request("/phone/offline/", { credentials: "omit" })]))));
@@ -23,11 +25,32 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   if (request.mode === "navigate") event.respondWith(page(event));
+  else if (isSmallPhoto(url)) event.respondWith(photo(event));
   else if (url.pathname.startsWith("/static/")) event.respondWith(file(request));
 });
 
 async function file(request) {
   return (await caches.match(request)) ?? fetch(request);
+}
+
+const isSmallPhoto = ({ pathname, searchParams }) => pathname.startsWith("/photos/") && searchParams.get("size") === "small";
+
+// From the server, which says each time whether this person may still see it; from the phone where it is slow or away.
+async function photo(event) {
+  const address = event.request.url;
+  const cache = await caches.open(PAGES);
+  const kept = await cache.match(address);
+  const answer = fetch(event.request).then(async (response) => {
+    if ([403, 404, 410].includes(response.status)) await cache.delete(address);
+    await keep(cache, address, response);
+    event.waitUntil(dropOldPhotos());
+    return response;
+  });
+  if (!kept) return answer;
+  const late = new Promise((resolve) => setTimeout(resolve, MOMENT, null));
+  const first = await Promise.race([answer.catch(() => null), late]);
+  event.waitUntil(answer.catch(() => null));
+  return first && first.status < 500 ? first : kept;
 }
 
 async function page(event) {
@@ -70,6 +93,25 @@ async function dropOldPages() {
   for (const request of await cache.keys()) {
     const kept = await cache.match(request);
     if (Date.now() - kept.headers.get("Kept-At") > WEEK) await cache.delete(request);
+  }
+}
+
+let dropping = null;
+
+// The newest stay: an address has the photo's key, which begins with its time.
+function dropOldPhotos() {
+  dropping ??= dropPhotosBeyond(MOST_PHOTOS, MOST_BYTES).finally(() => (dropping = null));
+  return dropping;
+}
+
+async function dropPhotosBeyond(most, bytes) {
+  const cache = await caches.open(PAGES);
+  const photos = (await cache.keys()).filter((request) => isSmallPhoto(new URL(request.url)));
+  photos.sort((a, b) => (a.url < b.url ? 1 : -1));
+  let room = bytes;
+  for (const [n, request] of photos.entries()) {
+    room -= (await (await cache.match(request)).blob()).size;
+    if (n >= most || room < 0) await cache.delete(request);
   }
 }
 
