@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.urls import include, path
 
 NAMES = {
-    "home": ("week", "today", "phone_manifest", "phone_waiting"),
+    "home": ("week", "today", "pin", "phone_manifest", "phone_waiting"),
     "jobs": ("list",),
     "clients": ("list",),
     "callbacks": ("list",),
