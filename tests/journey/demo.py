@@ -13,7 +13,7 @@ from config.demo.people import Cast, hire, set_up_shop
 from estimating.actions import make_link
 from estimating.models import EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
-from inspections.models import Entry, Phase, PunchItem
+from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
 from rooms.models import Room, Survey, Tile
 from shop.queries import shop_settings
@@ -59,7 +59,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "phases": [phases[0].pk, held.pk, phases.last().pk],
         "entries": [entry.pk],
         "sign-offs": [phases[0].sign_off.pk],
-        "checks": [held.checks.first().pk],
+        "checks": [Check.objects.get(phase__room=held.room_id, key="substrate.plane").pk],
         "proposals": [proposal.pk for proposal in proposals],
         "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],
         "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
