@@ -56,7 +56,8 @@ class Visits:
         """Judges the page at both widths. An answer that is no page, or not for this role, is only noted."""
         if name not in self.seen:
             # Not in the browser: it would save a file, and stumble over an answer without a body.
-            plain = self.page.request.get(url, max_redirects=0)
+            # A connection that lay idle may be closed by the server just as it is used again.
+            plain = self.page.request.get(url, max_redirects=0, max_retries=1)
             self.note(url, name, plain.status)
             if plain.status != expected or not plain.headers.get("content-type", "").startswith("text/html"):
                 return
