@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
@@ -10,6 +10,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inspections.forms import plain_number
 from inspections.wording import ONLY, SURFACES, in_words
 from rooms.forms import exact_text
 from rooms.models import Place
@@ -184,12 +185,10 @@ class OwnCheckForm(forms.Form):
 
 
 def _number(text: str) -> Decimal:
-    try:
-        value = Decimal(text.removesuffix("%").strip().replace(",", "."))
-    except InvalidOperation:
-        raise ValueError(_("“%(text)s” can't be read as a number. Type it like 19.") % {"text": text}) from None
+    unreadable = _("“%(text)s” can't be read as a number. Type it like 19.") % {"text": text}
+    value = plain_number(text.removesuffix("%"), unreadable=unreadable)
     if not value.is_finite():
-        raise ValueError(_("“%(text)s” can't be read as a number. Type it like 19.") % {"text": text})
+        raise ValueError(unreadable)
     return value
 
 

@@ -44,10 +44,11 @@ def checklist(request: HttpRequest, phase: str) -> HttpResponse:
     newest = history[0] if history else None
     now = Checklist.from_json(newest.content) if newest else Checklist(phase=phase)
     units = shop_unit()
-    own_kwargs: dict[str, Any] = {"prefix": "own", "form_kwargs": {"units": units}}
+    initial = [initial_of(each, units=units) for each in now.own]
+    own_kwargs: dict[str, Any] = {"prefix": "own", "initial": initial, "form_kwargs": {"units": units}}
     if request.method == "POST":
         form = CatalogueForm(request.POST, checklist=now, number=newest.number if newest else 0)
-        own = OwnCheckFormSet(request.POST, initial=_initial(now), **own_kwargs)
+        own = OwnCheckFormSet(request.POST, **own_kwargs)
         if form.is_valid() and own.is_valid():
             try:
                 keys = {each["key"] for version in history for each in version.content["own"]}
@@ -65,11 +66,7 @@ def checklist(request: HttpRequest, phase: str) -> HttpResponse:
         status = 422
     else:
         form = CatalogueForm(checklist=now, number=newest.number if newest else 0)
-        own = OwnCheckFormSet(initial=_initial(now), **own_kwargs)
+        own = OwnCheckFormSet(**own_kwargs)
         status = 200
     context = {"kind": kind, "form": form, "own": own, "history": history, "newest": newest}
     return render(request, "inspections/office/checklist.html", context, status=status)
-
-
-def _initial(now: Checklist) -> list[dict[str, Any]]:
-    return [initial_of(each, units=shop_unit()) for each in now.own]

@@ -211,12 +211,17 @@ def _length(text: str, units: Unit) -> Decimal:
     return length
 
 
-def _ohms(text: str, *, tag: bool) -> Decimal:
-    plain = text.lower().removesuffix("ohms").removesuffix("ohm").rstrip("ω").strip().replace(",", ".")
+def plain_number(text: str, *, unreadable: str) -> Decimal:
+    """A number as it was typed, with a point or a comma. Raises ValueError, which says `unreadable`."""
     try:
-        number = Decimal(plain)
+        return Decimal(text.strip().replace(",", "."))
     except InvalidOperation:
-        raise ValueError(_("“%(text)s” can't be read as ohms. Type it like 12.4.") % {"text": text}) from None
+        raise ValueError(unreadable) from None
+
+
+def _ohms(text: str, *, tag: bool) -> Decimal:
+    plain = text.lower().removesuffix("ohms").removesuffix("ohm").rstrip("ω")
+    number = plain_number(plain, unreadable=_("“%(text)s” can't be read as ohms. Type it like 12.4.") % {"text": text})
     if not number.is_finite() or not 0 <= number < HIGHEST_OHMS:
         raise ValueError(_("A heating cable has less than 100,000 ohms. Type it like 12.4."))
     if tag and not number:
@@ -225,11 +230,8 @@ def _ohms(text: str, *, tag: bool) -> Decimal:
 
 
 def _percent(text: str) -> Decimal:
-    plain = text.rstrip("%").strip().replace(",", ".")
-    try:
-        number = Decimal(plain)
-    except InvalidOperation:
-        raise ValueError(_("“%(text)s” can't be read as a percentage. Type it like 96.") % {"text": text}) from None
+    unreadable = _("“%(text)s” can't be read as a percentage. Type it like 96.") % {"text": text}
+    number = plain_number(text.rstrip("%"), unreadable=unreadable)
     if not number.is_finite() or not 0 <= number <= 100:
         raise ValueError(_("A percentage lies between 0 and 100."))
     return number

@@ -53,15 +53,19 @@ class ChosenRoom:
 
 def chosen_room(chosen: Layout) -> ChosenRoom:
     """The room of a chosen layout, from what was frozen with it."""
+    return as_set(layout.read_room(chosen.input), changes_of(chosen), data=chosen.input)
+
+
+def changes_of(chosen: Layout) -> Changes:
+    """What a chosen layout changes of the room as it was measured."""
     raw = chosen.result["options"][chosen.option - 1].get("changes") or {}
-    changes = Changes(
+    return Changes(
         moved=tuple(
             Moved(each["surface"], each["opening"], each["x"], each["y"]) for each in raw.get("openings") or ()
         ),
         joint=raw["joint"]["mm"] if raw.get("joint") else None,
         turned=tuple(raw.get("turned") or ()),
     )
-    return as_set(layout.read_room(chosen.input), changes, data=chosen.input)
 
 
 def as_set(measured: layout.Room, changes: Changes, *, data: Mapping[str, Any]) -> ChosenRoom:

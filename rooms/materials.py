@@ -15,7 +15,6 @@ from layout.values import decimal
 from rooms.models import Layout, Room, SurfaceKind
 from rooms.specification import specification_of
 from rooms.watching import known_of, longest_run, tile_kg
-from shop.queries import shop_limits
 from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
 from trade.limits import Outcome
@@ -64,12 +63,12 @@ class Said:
     source: str
 
 
-def asked_for(room: Room, layout: Layout | None, *, unit: Unit) -> list[Asked]:
-    """What each direction of the room asks for, by class, lengths in `unit`; nothing of a room without surfaces.
+def asked_for(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLimits) -> list[Asked]:
+    """What each direction of the room asks for by the shop's `limits`, by class, lengths in `unit`; nothing of a room
+    without surfaces.
 
-    Reads what `rooms.queries.with_parts` has prefetched, and the shop's limits: one query.
+    Reads what `rooms.queries.with_parts` has prefetched.
     """
-    limits = shop_limits()
     found = {surface.kind for surface in room.surfaces.all()}
     return [
         Asked(heading=str(heading), lines=tuple(_lines(_materials(room, layout, direction, kinds, limits), unit)))
@@ -78,12 +77,13 @@ def asked_for(room: Room, layout: Layout | None, *, unit: Unit) -> list[Asked]:
     ]
 
 
-def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit) -> list[Said]:
+def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLimits) -> list[Said]:
     """Every verdict that the room's figures allow or ask for: what fails first, then what nobody can tell yet."""
     if not room.surfaces.all():
         return []
     order: list[Outcome] = ["fails", "can't tell", "holds"]
-    found = suits(specification_of(room, layout), known_of(room), limits=shop_limits())
+    spec = specification_of(room, layout)
+    found = suits(spec, known_of(room, spec), limits=limits)
     verdicts = sorted((verdict for _concern, verdict in found), key=lambda each: order.index(each.outcome))
     return [
         Said(outcome=each.outcome, text=each.say(unit=unit, translate=_), source=each.rule.cited) for each in verdicts

@@ -44,6 +44,7 @@ from rooms.watching import watch_list
 from shop.access import require_office
 from shop.models import Staff
 from shop.phone import keep_on_phone
+from shop.queries import shop_limits
 
 
 @require_http_methods(["GET", "POST"])
@@ -130,7 +131,7 @@ def specification(request: HttpRequest, pk: UUID) -> HttpResponse:
     """What the room is built of, and what follows: materials by class, and what the figures say of them."""
     staff = require_office(request.user)
     room = room_with_parts(get_room(staff, pk))
-    unit, layout = shop_unit(), current_layout(room)
+    unit, limits, layout = shop_unit(), shop_limits(), current_layout(room)
     conditions, tile = forms_of(room, unit=unit, data=request.POST or None)
     locked = actions.why_locked(room.job)
     if request.method == "POST" and not locked and conditions.is_valid() and tile.is_valid():
@@ -152,8 +153,8 @@ def specification(request: HttpRequest, pk: UUID) -> HttpResponse:
         "conditions": conditions,
         "tile_sheet": tile,
         "locked": locked,
-        "asked": asked_for(room, layout, unit=unit),
-        "said": what_figures_say(room, layout, unit=unit),
+        "asked": asked_for(room, layout, unit=unit, limits=limits),
+        "said": what_figures_say(room, layout, unit=unit, limits=limits),
         "ways": other_ways(room, layout),
     }
     status = 422 if conditions.errors or tile.errors else 200
@@ -245,7 +246,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     base = room_to_file(room)
     layout = current_layout(room)
     stale = layout is not None and is_stale(room, layout)
-    shown_in = shop_unit()
+    shown_in, limits = shop_unit(), shop_limits()
     sketches = [
         {
             "surface": surface,
@@ -263,8 +264,8 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "stale": stale,
         "changes": chosen_room(layout).texts() if layout and not stale else [],
         "locked": actions.why_locked(room.job),
-        "watch": watch_list(room, layout, unit=shown_in),
-        "asked": asked_for(room, layout, unit=shown_in),
+        "watch": watch_list(room, layout, unit=shown_in, limits=limits),
+        "asked": asked_for(room, layout, unit=shown_in, limits=limits),
         "specified": hasattr(room, "conditions"),
     }
     return render(request, f"rooms/{_side(request)}/detail.html", context)

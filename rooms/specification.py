@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, cast
 
-from rooms.chosen import chosen_room, decimal_mm
+from rooms.chosen import changes_of, chosen_room, decimal_mm
 from rooms.models import Conditions, Layout, Room, Surface, SurfaceKind, Tile
 from trade.lengths import parse_length
 from trade.phases import Specification
@@ -120,10 +120,9 @@ def _joint(surface: Surface, room: Room) -> Decimal:
 
 def _tuned_joints(layout: Layout) -> dict[str, Decimal]:
     """The joints by the keys of the surfaces, where the layout tunes any. Its other changes don't count."""
-    chosen = chosen_room(layout)
-    if chosen.changes.joint is None:
+    if changes_of(layout).joint is None:
         return {}
-    return {surface.id: decimal_mm(surface.joint) for surface in chosen.room.surfaces}
+    return {surface.id: decimal_mm(surface.joint) for surface in chosen_room(layout).room.surfaces}
 
 
 def _offset(surface: Surface, room: Room) -> Decimal:

@@ -6,11 +6,13 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from rooms.models import Conditions, Layout, Place, Room, SurfaceKind, Tile
+from rooms.outlines import Point, box_of, is_rectangle
 from rooms.specification import conditions_of, specification_of
-from shop.queries import shop_limits
 from trade.lengths import Unit, inches
 from trade.materials import trowel_for
 from trade.quantities import MUD_BED_KG_PER_LITER, TILE_KG_PER_LITER, collapsed_mm
+from trade.shop_limits import ShopLimits
+from trade.specification import Specification
 from trade.structure import LIVE_PSF, STONE_FLOOR_PSF, TILE_FLOOR_PSF, joist_deflection_mm
 from trade.watch import Concern, Known, watch_for
 
@@ -31,14 +33,15 @@ class Watch:
         return self.concern in ("danger", "water")
 
 
-def watch_list(room: Room, layout: Layout | None, *, unit: Unit) -> list[Watch]:
-    """What a careful setter would say of the room, the gravest first, by the shop's limits; lengths in `unit`.
+def watch_list(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLimits) -> list[Watch]:
+    """What a careful setter would say of the room, the gravest first, by the shop's `limits`; lengths in `unit`.
 
-    Reads what `rooms.queries.with_parts` has prefetched, and the shop's limits: one query.
+    Reads what `rooms.queries.with_parts` has prefetched.
     """
     if not room.surfaces.all():
         return []
-    found = watch_for(specification_of(room, layout), known_of(room), limits=shop_limits())
+    spec = specification_of(room, layout)
+    found = watch_for(spec, known_of(room, spec), limits=limits)
     return [
         Watch(
             text=each.verdict.say(unit=unit, translate=_) if each.verdict else _(each.rule.text),
@@ -49,8 +52,8 @@ def watch_list(room: Room, layout: Layout | None, *, unit: Unit) -> list[Watch]:
     ]
 
 
-def known_of(room: Room) -> Known:
-    """What was measured of the room or stands on its tile's data sheet. Reads what `with_parts` prefetches."""
+def known_of(room: Room, spec: Specification) -> Known:
+    """What was measured of the room, `spec`, or stands on its tile's data sheet. Reads what `with_parts` prefetches."""
     tile, conditions, stall = room.tile, conditions_of(room), _stall(room)
     return Known(
         size_spread_mm=tile.size_spread,
@@ -64,7 +67,7 @@ def known_of(room: Room) -> Known:
         stall_sq_in=None if stall is None else stall[0] * stall[1] / INCH**2,
         stall_circle_mm=None if stall is None else min(stall),
         tile_kg_m2=_tile_kg_m2(tile),
-        bed_kg_m2=_bed_kg_m2(room),
+        bed_kg_m2=_bed_kg_m2(spec),
         membrane_perms=conditions.membrane_perms,
         retarder_perms=conditions.retarder_perms,
         box_kg=_box_kg(tile),
@@ -73,18 +76,15 @@ def known_of(room: Room) -> Known:
 
 def _stall(room: Room) -> tuple[Decimal, Decimal] | None:
     """Width and depth of a shower's floor, mm, where it has one and that is a rectangle."""
-    floors = [surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR]
-    if room.place != Place.SHOWER or len(floors) != 1 or len(floors[0].outline) != 4:
+    floors = _floors(room)
+    if room.place != Place.SHOWER or len(floors) != 1 or not is_rectangle(floors[0]):
         return None
-    (left, right), (bottom, top) = ((min(axis), max(axis)) for axis in zip(*floors[0].outline, strict=True))
-    corners = {(x, y) for x in (left, right) for y in (bottom, top)}
-    return (right - left, top - bottom) if corners == {(x, y) for x, y in floors[0].outline} else None
+    return _sides(floors[0])
 
 
 def longest_run(room: Room) -> Decimal | None:
     """The longest side of the room's floors, mm; None without a floor."""
-    floors = [surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR]
-    return max((_longest(surface.outline) for surface in floors), default=None)
+    return max((max(_sides(floor)) for floor in _floors(room)), default=None)
 
 
 def tile_kg(tile: Tile) -> Decimal | None:
@@ -106,10 +106,9 @@ def _tile_kg_m2(tile: Tile) -> Decimal | None:
     return None if weight is None else round(weight / (tile.width * tile.height) * SQUARE_MM_IN_M2, 1)
 
 
-def _bed_kg_m2(room: Room) -> Decimal:
+def _bed_kg_m2(spec: Specification) -> Decimal:
     """Mortar and grout on a square meter, kg: the notch's ridges pressed flat, of hardened cement mortar. What the
     joints hold is left to the thickness that this counts on the whole back."""
-    spec = specification_of(room)
     notch = trowel_for(longest_edge_mm=spec.tile_longest_edge_mm, place=spec.place, mosaic=spec.mosaic).notch
     return round(collapsed_mm(trowel=notch) * MUD_BED_KG_PER_LITER, 1)
 
@@ -130,7 +129,13 @@ def _deflection(conditions: Conditions, *, stone: bool) -> Decimal | None:
     )
 
 
-def _longest(outline: list[list[Decimal]]) -> Decimal:
-    """The longer side of an outline's box, mm."""
-    spans = [max(axis) - min(axis) for axis in zip(*outline, strict=True)]
-    return max(spans)
+def _floors(room: Room) -> list[list[Point]]:
+    """The outlines of the room's floors."""
+    floors = (surface for surface in room.surfaces.all() if surface.kind == SurfaceKind.FLOOR)
+    return [[(x, y) for x, y in floor.outline] for floor in floors]
+
+
+def _sides(outline: list[Point]) -> tuple[Decimal, Decimal]:
+    """Width and height of an outline's box, mm."""
+    left, bottom, right, top = box_of(outline)
+    return right - left, top - bottom

@@ -90,14 +90,19 @@ def activate_staff(*, staff: Staff, by: Staff) -> Staff:
     return staff
 
 
+def locked_settings() -> ShopSettings:
+    """The settings' row, locked until the transaction ends: whoever changes how the shop is set waits here."""
+    ShopSettings.objects.get_or_create(pk=1)
+    return ShopSettings.objects.select_for_update().get(pk=1)
+
+
 def change_settings(
     *, by: Staff | None, logo: IO[bytes] | None = None, remove_logo: bool = False, **fields: Any
 ) -> ShopSettings:
     """Set the named fields of ShopSettings; `logo` is checked and stored as PNG. Raises shop.images.BadImage."""
     png = logo_png(logo) if logo else None
     with change(by):
-        ShopSettings.objects.get_or_create(pk=1)
-        shop = ShopSettings.objects.select_for_update().get(pk=1)
+        shop = locked_settings()
         for name, value in fields.items():
             ShopSettings._meta.get_field(name)  # a name that isn't a setting is a mistake in the caller
             setattr(shop, name, value)
@@ -138,8 +143,7 @@ def set_limit(*, key: str, value: Decimal | None, reason: str, seen: int, by: St
             raise Refused(_("That can’t be meant: it lies outside of what this limit can be."))
     with change(by):
         # One change of a limit at a time: two of them together mustn't put a least above its most.
-        ShopSettings.objects.get_or_create(pk=1)
-        ShopSettings.objects.select_for_update().get(pk=1)
+        locked_settings()
         newest = newest_limit_changes().get(key)
         if (newest.value if newest else None) == value:
             return newest

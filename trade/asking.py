@@ -9,7 +9,7 @@ from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
 from trade.specification import Specification
 from trade.suiting import exposure_of
-from trade.units import POUND_KG
+from trade.units import in_pounds
 
 USUAL_SEALANT_PERCENT = Decimal(25)
 """What a soft joint's sealant is asked to follow where nobody has worked its movement out: common practice."""
@@ -98,7 +98,7 @@ def _setting(spec: Specification, direction: Direction, tile_kg: Decimal | None)
         direction=direction,
         substrate=spec.substrate or "cement board",
         absorption_percent=spec.absorption_percent,
-        weight_lb=None if tile_kg is None else tile_kg / Decimal(float(POUND_KG)),
+        weight_lb=None if tile_kg is None else in_pounds(tile_kg),
         membrane=spec.membrane or "none",
         heated=spec.heated and direction == "floor",
         glass=spec.glass,

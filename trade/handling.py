@@ -1,11 +1,10 @@
 """What one back may lift: the revised NIOSH lifting equation.  Pounds and inches, as it is published."""
 
 from decimal import Decimal
-from fractions import Fraction
 
 from trade import sources
 from trade.figures import positive
-from trade.units import POUND_KG
+from trade.units import in_pounds
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
 
@@ -44,8 +43,7 @@ def judge_box(*, box_kg: Decimal) -> Verdict:
     """Return whether one back may lift a box off a low stack and carry it at arm's length: hands 15 in out and 10 in
     up, lifted 30 in, as the worked example of `sources.LIFTING` has it.  ValueError for a box without weight."""
     positive(box_kg=box_kg)
-    box = Fraction(box_kg) / POUND_KG
-    load_lb = round(Decimal(box.numerator) / Decimal(box.denominator), 1)
+    load_lb = round(in_pounds(box_kg), 1)
     one = recommended_weight_lb(out_in=Decimal(15), from_in=Decimal(10), lifted_in=Decimal(30))
     figures = {"box_lb": load_lb, "one_lb": one, "times": lifting_index(load_lb=load_lb, recommended_lb=one)}
     if load_lb <= one:

@@ -13,7 +13,7 @@ from trade.lengths import inches
 from trade.product import ansi_class
 from trade.rules import DRY_PLACES, LARGE_EDGE_MM, Place
 from trade.sources import Rule
-from trade.specification import Membrane, Substrate
+from trade.specification import UNDER_TILE, Membrane, Substrate
 
 Direction = Literal["floor", "wall", "ceiling"]
 
@@ -140,7 +140,7 @@ def _beside(setting: Setting) -> tuple[Rule, ...]:
         (setting.place not in DRY_PLACES and setting.substrate.startswith("gypsum"), sources.GYPSUM_DRY),
         (setting.glass, sources.MORTAR_WHITE),
         (setting.mosaic, sources.MOSAIC),
-        (setting.membrane in ("liquid", "sheet"), sources.MORTAR_MEMBRANE),
+        (setting.membrane in UNDER_TILE, sources.MORTAR_MEMBRANE),
     )
     return tuple(rule for so, rule in said if so)
 

@@ -21,6 +21,8 @@ Substrate = Literal[
 ]
 Membrane = Literal["none", "liquid", "sheet", "liner"]
 """`liner`: under a mortar bed, so that no tile touches it."""
+UNDER_TILE: tuple[Membrane, ...] = ("liquid", "sheet")
+"""Membranes that tile is set on."""
 ClimateZone = Literal["1", "2", "3", "4", "marine 4", "5", "6", "7", "8"]
 """Of the energy code; a room's where a tiled wall is an outside wall."""
 Steam = Literal["", "sometimes", "all day"]

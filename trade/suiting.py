@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, cast, get_args
 
 from trade.conditions import judge_temperature
 from trade.handling import judge_box
@@ -13,7 +13,7 @@ from trade.product import Walk, judge_friction
 from trade.rules import Place, judge_joint, judge_offset
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.showers import judge_stall, judge_steam_membrane
-from trade.specification import Specification
+from trade.specification import UNDER_TILE, Specification
 from trade.structure import judge_deflection
 from trade.tile_limits import Body, caliber_mm, judge_strength, judge_warp
 from trade.vapor import judge_retarder
@@ -31,13 +31,6 @@ WALKED_ON: dict[Place, Walk] = {
     "exterior": "exterior wet",
 }
 """Bare wet feet make a shower's floor `interior wet plus`: ANSI A326.3, from memory."""
-
-_FACES: dict[str, WallFace] = {
-    "gypsum plaster": "gypsum plaster",
-    "gypsum board": "gypsum board",
-    "foam board": "foam board",
-    "cement board": "cement board",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,8 +85,8 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[tupl
             "danger",
             judge_friction(walk=walk, friction=known.friction, declared=known.friction_declared, limits=limits),
         )
-    if spec.has_walls and spec.substrate in _FACES:
-        face = _FACES[spec.substrate]
+    if spec.has_walls and spec.substrate in get_args(WallFace):
+        face = cast(WallFace, spec.substrate)
         yield (
             "danger",
             judge_wall_weight(face=face, tile_kg_m2=known.tile_kg_m2, bed_kg_m2=known.bed_kg_m2, limits=limits),
@@ -107,7 +100,7 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[tupl
                 zone=spec.climate_zone,
                 retarder_behind=spec.retarder_behind,
                 perms=known.retarder_perms,
-                membrane=spec.membrane in ("liquid", "sheet"),
+                membrane=spec.membrane in UNDER_TILE,
             ),
         )
     if spec.steam:

@@ -165,6 +165,12 @@ _KINDS: dict[Quantity, _Kind] = {
 }
 
 
+def in_pounds(kg: Decimal) -> Decimal:
+    """Return a mass in pounds."""
+    pounds = Fraction(kg) / POUND_KG
+    return Decimal(pounds.numerator) / Decimal(pounds.denominator)
+
+
 def parse_area(text: str | float | Decimal, *, unit: Unit = "in") -> Decimal:
     """Return an area in m²; a bare number is in sq ft, or in m² where the shop's `unit` is mm.  See `_parse`."""
     return _parse(text, "area", unit)

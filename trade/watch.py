@@ -7,7 +7,7 @@ from trade import sources
 from trade.rules import ASBESTOS_YEAR, DRY_PLACES, LEAD_YEAR
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.sources import Rule
-from trade.specification import Specification
+from trade.specification import UNDER_TILE, Specification
 from trade.suiting import Concern, Known, suits
 from trade.verdicts import Verdict
 
@@ -65,7 +65,7 @@ def _all(spec: Specification, known: Known, limits: ShopLimits) -> Iterator[Watc
     yield from _say("danger", *_dangers(spec))
     for concern, verdict in suits(spec, known, limits=limits):
         if _worth_saying(verdict, spec):
-            # What nobody has looked up yet is no danger seen.
+            # What nobody has looked up yet is no danger seen; a floor whose joists nobody knows may be one.
             unknown = verdict.outcome == "can't tell" and verdict.rule.id != sources.DEFLECTION.id
             yield WatchFor(
                 concern="lasting" if unknown and concern == "danger" else concern, rule=verdict.rule, verdict=verdict
@@ -100,7 +100,7 @@ def _dangers(spec: Specification) -> Iterator[Rule]:
 def _water(spec: Specification) -> Iterator[Rule]:
     if spec.substrate.startswith("gypsum") and spec.place not in DRY_PLACES:
         yield sources.GYPSUM_DRY
-    if spec.membrane in ("liquid", "sheet") and spec.retarder_behind:
+    if spec.membrane in UNDER_TILE and spec.retarder_behind:
         yield sources.DOUBLE_BARRIER
     if spec.steam:
         yield from (sources.STEAM_MEMBRANE, sources.STEAM_CEILING)

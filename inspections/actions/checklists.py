@@ -5,8 +5,9 @@ from django.utils.translation import gettext as _
 from base.errors import Refused
 from inspections.models import ChecklistVersion
 from shop.access import require_owner
+from shop.actions import locked_settings
 from shop.audit import change
-from shop.models import ShopSettings, Staff
+from shop.models import Staff
 from trade.checklists import Checklist, ChecklistRefused, phase_kind
 
 
@@ -31,8 +32,7 @@ def set_checklist(*, checklist: Checklist, reason: str, seen: int, by: Staff) ->
         raise Refused(_(error.template) % {name: _(text) for name, text in error.params.items()}) from error
     with change(by):
         # One change at a time.
-        ShopSettings.objects.get_or_create(pk=1)
-        ShopSettings.objects.select_for_update().get(pk=1)
+        locked_settings()
         newest = ChecklistVersion.objects.filter(phase=checklist.phase).first()
         now = Checklist.from_json(newest.content) if newest else Checklist(phase=checklist.phase)
         if checklist == now:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.actions import add_punch_item, finish_punch_item, record_entry, waive_check
-from tests.factories import PASSWORD
+from tests.inspections.phones import log_in
 from tests.inspections.proofs import prove_and_sign, some_photo
 
 TARGET = 48
@@ -34,19 +34,15 @@ def phone(browser, web_server, installer):
     """`phone(**options)`: a page of Rui's, logged in, 390 px wide."""
     contexts = []
 
-    def log_in(**options):
+    def open_page(**options):
         context = browser.new_context(viewport={"width": 390, "height": 844}, **options)
         context.set_default_timeout(10_000)
         contexts.append(context)
         page = context.new_page()
-        page.goto(f"{web_server}/login/")
-        page.get_by_label("Log-in name").fill("rui")
-        page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Log in").click()
-        page.get_by_role("button", name="Log out").wait_for()
+        log_in(page, web_server)
         return page
 
-    yield log_in
+    yield open_page
     for context in contexts:
         context.close()
 

@@ -97,8 +97,8 @@ def test_a_flat_wall_holds(as_installer, open_phases):
 
 
 def test_a_check_of_plumb_gets_how_far_the_farthest_line_leans(as_installer, open_phases):
-    """TCNA and the gypsum board standards give no figure of their own for plumb under tile: the flatness limit over
-    10 ft is common practice, no source. By hand: 3/16 in over 8 ft is beyond 1/8 in."""
+    """TCNA and the gypsum board standards give no figure of their own for plumb under tile: from memory. The flatness
+    limit over 10 ft is common practice, no source. By hand: 3/16 in over 8 ft is beyond 1/8 in."""
     check = check_of(open_phases, "substrate.plumb")
     lean = ["0", "3/64", "3/32", "9/64", "3/16"]
     survey = read(as_installer, check, [FLAT, lean])

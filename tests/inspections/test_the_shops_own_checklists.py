@@ -12,6 +12,7 @@ from inspections.models import Check, ChecklistVersion, Phase
 from shop.queries import shop_limits
 from tests.factories import JobFactory, RoomFactory, SurfaceFactory
 from tests.inspections.opening import open_phases_of
+from tests.support.forms import as_sent
 from trade.checklists import Checklist, OwnCheck
 from trade.lengths import inches
 
@@ -20,19 +21,11 @@ pytestmark = pytest.mark.django_db
 PAGE = "inspections:checklist"
 
 
-def entered(response, **changes) -> dict[str, str]:
-    """The page's forms as they stand, with some fields otherwise; "" takes a box away."""
-    fields: dict[str, object] = {}
-    for form in (response.context["form"], *response.context["own"].forms, response.context["own"].management_form):
-        for bound in form:
-            value = bound.value()
-            if isinstance(value, bool):
-                if value:
-                    fields[bound.html_name] = "on"
-            elif value is not None:
-                fields[bound.html_name] = value
-    fields |= changes
-    return {name: value for name, value in fields.items() if value is not None and value is not False}
+def entered(response, **changes) -> dict[str, object]:
+    """The page's forms as they stand, with some fields otherwise; False takes a box away."""
+    own = response.context["own"]
+    fields = as_sent(response.context["form"], *own.forms, own.management_form) | changes
+    return {name: value for name, value in fields.items() if value is not False}
 
 
 def change(client, phase="grout", **changes):

@@ -10,7 +10,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from inspections.models import Check, Entry
-from tests.factories import PASSWORD
+from tests.inspections.phones import log_in
 from trade.coverage import Lifted
 
 CLEAN = "0" * 100
@@ -93,11 +93,7 @@ def test_the_phone_counts_bare_edges_as_the_server_does(page, web_server):
 def test_voids_are_tapped_by_finger_and_by_keyboard(browser, web_server, own_database, check, installer):
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
     page = context.new_page()
-    page.goto(f"{web_server}/login/")
-    page.get_by_label("Log-in name").fill("rui")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Log in").click()
-    page.get_by_role("button", name="Log out").wait_for()
+    log_in(page, web_server)
     page.goto(f"{web_server}{reverse('inspections:phase', args=[check.phase_id])}", wait_until="networkidle")
     card = page.locator(f"#check-{check.pk}")
     boxes = card.locator("details.voids")

@@ -11,7 +11,6 @@ from django.utils import timezone
 from inspections.actions import record_entry
 from inspections.models import Entry
 from inspections.templatetags.checks import time_left
-from tests.factories import PASSWORD
 
 SECOND, MINUTE, HOUR = 1, 60, 3600
 # Seconds left -> what the page says as it comes, and what the phone says: arithmetic alone, rounded up.
@@ -63,24 +62,6 @@ def test_a_wait_that_is_over_counts_no_more(stood, installer, as_installer):
     text = card(as_installer.get(reverse("inspections:phase", args=[stood.phase_id])).text, stood)
     assert "data-due" not in text
     assert "over " in text
-
-
-@pytest.fixture
-def phone(browser, web_server, installer):
-    """Rui's phone, with a clock that a test can set."""
-    context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(15_000)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{web_server}/login/")
-    page.get_by_label("Log-in name").fill("rui")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Log in").click()
-    page.get_by_text("On this phone since").wait_for()
-    yield page
-    context.close()
-    assert errors == []
 
 
 def test_the_phone_says_the_same(own_database, web_server, page):

@@ -12,6 +12,7 @@ from rooms.queries import room_with_parts
 from rooms.specification import specification_of
 from rooms.watching import known_of
 from tests.factories import RoomFactory, SurfaceFactory, rectangle
+from tests.support.forms import as_sent
 from trade.lengths import inches
 
 pytestmark = pytest.mark.django_db
@@ -35,18 +36,14 @@ def page_of(room) -> str:
     return reverse("rooms:specification", args=[room.pk])
 
 
-def filled(response, **changes) -> dict[str, str]:
+def filled(response, **changes) -> dict[str, object]:
     """The page's forms as they stand, with some fields filled in otherwise."""
-    fields = {}
-    for form in (response.context["conditions"], response.context["tile_sheet"]):
-        for bound in form:
-            value = bound.value()
-            if isinstance(value, bool):
-                if value:
-                    fields[bound.html_name] = "on"
-            elif value is not None:
-                fields[bound.html_name] = str(value)
-    return fields | changes
+    return as_sent(response.context["conditions"], response.context["tile_sheet"]) | changes
+
+
+def known(room):
+    now = room_with_parts(room)
+    return known_of(now, specification_of(now))
 
 
 def say(client, room, **changes):
@@ -158,17 +155,17 @@ def test_joists_are_screened_with_what_a_tiled_floor_weighs(floor, owner):
     # (floortrendsmag.com/articles/111175) and 15 psf of a tiled floor (civilengineeringbible.com): 55/60 of it.
     joists = {"joist_span": 144 * INCH, "joist_spacing": 16 * INCH, "joist_stiffness": 1_600_000}
     specify_room(room=floor, conditions=joists, tile={}, by=owner)
-    assert known_of(room_with_parts(floor)).deflection_mm is None
+    assert known(floor).deflection_mm is None
     size = {"joist_width": Decimal("1.5") * INCH, "joist_depth": Decimal("9.25") * INCH}
     specify_room(room=floor, conditions=size, tile={}, by=owner)
-    bent = known_of(room_with_parts(floor)).deflection_mm
+    bent = known(floor).deflection_mm
     assert bent is not None
     assert round(bent / INCH, 4) == Decimal("0.2161")
 
 
 def test_a_tile_that_nobody_weighed_weighs_by_its_size(floor):
     # structural.community/articles/building-material-weights: 20 mm weigh 50 kg/m²; 3/8 in weigh 23.8.
-    assert known_of(room_with_parts(floor)).tile_kg_m2 == Decimal("23.8")
+    assert known(floor).tile_kg_m2 == Decimal("23.8")
 
 
 def test_the_page_asks_the_database_as_often_for_many_surfaces(client, owner, shower, django_assert_max_num_queries):

@@ -8,6 +8,7 @@ from django.urls import reverse
 from rooms.queries import room_with_parts
 from rooms.watching import watch_list
 from shop.actions import set_limit
+from shop.queries import shop_limits
 from tests.factories import RoomFactory, SurfaceFactory, TileFactory, rectangle
 from trade.watch import MOST_SAID
 
@@ -28,7 +29,7 @@ def shower(job):
 
 
 def test_people_come_first_then_what_is_wrong_here(shower):
-    found = watch_list(room_with_parts(shower), None, unit="in")
+    found = watch_list(room_with_parts(shower), None, unit="in", limits=shop_limits())
     concerns = [each.concern for each in found]
     dangers = concerns.count("danger")
     assert set(concerns[:dangers]) == {"danger"}
@@ -40,7 +41,9 @@ def test_people_come_first_then_what_is_wrong_here(shower):
 
 
 def test_lengths_are_in_the_shops_units(shower):
-    inches, metric = (watch_list(room_with_parts(shower), None, unit=unit) for unit in ("in", "mm"))
+    inches, metric = (
+        watch_list(room_with_parts(shower), None, unit=unit, limits=shop_limits()) for unit in ("in", "mm")
+    )
     assert any('"' in each.text for each in inches)
     assert not any('"' in each.text for each in metric)
 
@@ -58,7 +61,7 @@ def test_the_shops_own_limit_decides(shower, owner):
     """ANSI A108.02 4.3.8.2: a side longer than 15 in is offset by a third at most."""
 
     def said() -> set[str]:
-        return {each.source for each in watch_list(room_with_parts(shower), None, unit="in")}
+        return {each.source for each in watch_list(room_with_parts(shower), None, unit="in", limits=shop_limits())}
 
     before = said()
     assert any("4.3.8.2" in source for source in before)
