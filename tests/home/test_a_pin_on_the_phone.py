@@ -226,6 +226,7 @@ def test_the_pin_of_one_person_is_not_asked_of_another(context, phone, web_serve
     phone.get_by_role("heading", name="Nothing for you today").wait_for()
     page = reopened(context, f"{web_server}/pin/")
     page.get_by_text("This phone asks for no PIN.").wait_for()
+    assert not page.locator("#pin-remove").is_visible()
 
 
 def test_a_removed_pin_is_asked_for_no_more(context, phone, web_server):
