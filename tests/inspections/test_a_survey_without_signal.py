@@ -51,6 +51,11 @@ def test_filed_without_signal_it_is_one_survey_and_one_entry(plane, web_server, 
     save(phone)
     phone.get_by_text("It is judged when it is sent, not before").wait_for()
     assert states(phone) == ["waiting"]
+    # The button stands at the foot of a long form: what became of it is brought into view.
+    phone.wait_for_function(
+        "() => { const at = document.querySelector('.on-phone').getBoundingClientRect();"
+        " return at.top >= 0 && at.bottom <= innerHeight; }"
+    )
     assert not Survey.objects.exists()
     # The card says that it waits, and gives no verdict of its own.
     phone.goto(f"{web_server}{reverse('inspections:phase', args=[plane.phase_id])}")

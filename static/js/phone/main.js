@@ -107,7 +107,7 @@ async function keep(form, submitter) {
     // Who types into something else by then stays with it.
     if (state === "sent" && form.dataset.then && !touched.size) location.assign(form.dataset.then.replace(NO_KEY, key));
     else if (state === "parked" && item.whole) return mend(item);
-    else if (item.whole) document.querySelector(".on-phone:last-of-type")?.scrollIntoView({ block: "center" });
+    else if (item.whole) [...document.querySelectorAll(".on-phone")].at(-1)?.scrollIntoView({ block: "center" });
   });
   // It is kept: however long sending takes, the form is free for the next.
   await Promise.race([through, new Promise((resolve) => setTimeout(resolve, TWICE))]);
