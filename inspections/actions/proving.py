@@ -179,17 +179,14 @@ def sign_phase(*, phase: Phase, by: Staff, happened_at: datetime, key: UUID | No
     """
     happened_at = min(happened_at, timezone.now())
     with change(by):
+        view = phase_view(phase)
+        if view.may_be_signed:
+            try:
+                with transaction.atomic():
+                    return SignOff.objects.create(pk=key or uuid7(), phase=phase, by=by, happened_at=happened_at)
+            except IntegrityError:
+                view = phase_view(phase)
+        # Signed before, or by somebody who was faster at any moment since; or held by what was entered meanwhile.
         if earlier := SignOff.objects.filter(phase=phase).first():
             return earlier
-        view = phase_view(phase)
-        if not view.may_be_signed:
-            raise NotProved(view.unproved)
-        try:
-            with transaction.atomic():
-                return SignOff.objects.create(pk=key or uuid7(), phase=phase, by=by, happened_at=happened_at)
-        except IntegrityError as error:
-            # Somebody was faster: signed it as well, or entered what holds it.
-            if earlier := SignOff.objects.filter(phase=phase).first():
-                return earlier
-            view = phase_view(phase)
-            raise NotProved(view.unproved or [_("something changed while you were signing; look again")]) from error
+        raise NotProved(view.unproved or [_("something changed while you were signing; look again")])

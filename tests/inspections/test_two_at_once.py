@@ -28,7 +28,7 @@ from inspections.actions import (
     waive_check,
 )
 from inspections.models import Closeout, Entry, PunchItem, SignOff, Waiver
-from inspections.queries import phases_of_job
+from inspections.queries import phase_view, phases_of_job
 from tests.inspections.proofs import prove
 
 SECONDS = 20
@@ -170,6 +170,22 @@ def test_two_who_sign_at_once_get_one_sign_off(proved, side_by_side, installer, 
 
     signed = [side_by_side(task(by)) for by in (installer, owner) * 3]
     assert {future.result(SECONDS).pk for future in signed} == {SignOff.objects.get().pk}
+
+
+def test_who_reads_the_phase_just_after_another_signed_it_gets_that_sign_off(
+    proved, side_by_side, installer, owner, monkeypatch
+):
+    phase, _check = proved
+    first = []
+
+    def a_moment_too_late(phase):
+        if not first:
+            first.append(None)  # The other one reads the phase as well, and is through at once.
+            first[:] = [side_by_side(sign(phase, owner)).result(SECONDS)]
+        return phase_view(phase)
+
+    monkeypatch.setattr("inspections.actions.proving.phase_view", a_moment_too_late)
+    assert [sign(phase, installer)()] == first == [SignOff.objects.get()]
 
 
 def test_a_sign_off_is_waited_for_by_a_second_one(proved, side_by_side, installer, owner):
