@@ -5,7 +5,7 @@ import os
 import sys
 
 from config.launcher import ROOT
-from config.launcher.install import ensure_chromium, ensure_pango, install_packages
+from config.launcher.install import ensure_browser, ensure_pango, install_packages
 from config.launcher.words import Trouble, complain, trouble_with_disk
 
 USAGE = """usage: ./gaugerod start [--port PORT] [--bind ADDRESS] [--no-demo]
@@ -69,7 +69,7 @@ def _test(arguments: list[str]) -> int:
     """Installs what the tests need and becomes pytest; without arguments on every core, a file to one of them."""
     install_packages("requirements-dev.lock")
     ensure_pango()
-    ensure_chromium()
+    ensure_browser()
     os.chdir(ROOT)
     arguments = arguments or ["--numprocesses", "auto", "--dist", "loadfile"]
     os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it

@@ -49,10 +49,24 @@ def ensure_pango() -> None:
         _install_debian(missing, why="the PDFs need Pango")
 
 
-def ensure_chromium() -> None:
-    """For the browser tests: installed as root, else left to the tests to say that it is missing."""
-    if shutil.which("chromium") is None and os.geteuid() == 0 and shutil.which("apt-get"):
-        _install_debian(["chromium"], why="the browser tests need Chromium")
+def chromium_path() -> str | None:
+    """The path of the browser that the tests drive, or None."""
+    return shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+
+def lacking_for_browser_tests() -> list[str]:
+    """The Debian packages that are missing."""
+    lacking = [] if chromium_path() else ["chromium"]
+    if not _loads("libatomic.so.1"):  # what Playwright brings is linked to it
+        lacking.append("libatomic1")
+    return lacking
+
+
+def ensure_browser() -> None:
+    """For the browser tests: installed as root, else left to the tests to say what is missing."""
+    lacking = lacking_for_browser_tests()
+    if lacking and os.geteuid() == 0 and shutil.which("apt-get"):
+        _install_debian(lacking, why="the browser tests need Chromium")
 
 
 def _loads(library: str) -> bool:

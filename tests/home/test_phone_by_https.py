@@ -1,7 +1,6 @@
 """Chromium at the shop's address in its network: with the shop's own certificate the day goes along, without one the
 page says that it can't. The name is looked up as 127.0.0.1, so that nothing here depends on the machine's network."""
 
-import shutil
 import ssl
 import sys
 import urllib.request
@@ -16,6 +15,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from config.lan import START
 from config.launcher.certificates import Names, prepare_certificates
+from config.launcher.install import chromium_path
 from config.launcher.lan import Lan
 from tests.factories import PASSWORD
 from tests.support.browsers import ARGUMENTS
@@ -53,7 +53,7 @@ def phone(browser):
     def open_page(server_key: str = ""):
         more = [f"--host-resolver-rules=MAP {HOST} 127.0.0.1", f"--ignore-certificate-errors-spki-list={server_key}"]
         chromium = browser.browser_type.launch(
-            executable_path=_path(browser), args=[*ARGUMENTS, *(more if server_key else more[:1])]
+            executable_path=chromium_path(), args=[*ARGUMENTS, *(more if server_key else more[:1])]
         )
         running.append(chromium)
         page = chromium.new_context(viewport={"width": 390, "height": 844}).new_page()
@@ -63,10 +63,6 @@ def phone(browser):
     yield open_page
     for chromium in running:
         chromium.close()
-
-
-def _path(browser):
-    return shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
 def log_in(page, url) -> None:

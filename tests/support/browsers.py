@@ -1,19 +1,19 @@
 """Chromium by Playwright. Where it is missing, browser tests are skipped with one line; under CI=true they fail."""
 
 import os
-import shutil
 from collections.abc import Iterator
 
 import pytest
+
+from config.launcher.install import chromium_path, lacking_for_browser_tests
 
 ARGUMENTS = ["--no-sandbox", "--disable-background-networking", "--no-first-run", "--disable-dev-shm-usage"]
 
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator:
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if chromium is None:
-        say = "Chromium is missing: apt-get install chromium"
+    if lacking := lacking_for_browser_tests():
+        say = f"For the browser tests something is missing: apt-get install {' '.join(lacking)}"
         if os.environ.get("CI") == "true":
             pytest.fail(say)
         pytest.skip(say)
@@ -22,7 +22,7 @@ def browser() -> Iterator:
     # Playwright's own loop runs in this thread, and Django refuses its database beside a loop unless told.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+        running = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
         yield running
         running.close()
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
