@@ -4,7 +4,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.conf import settings
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.contrib.auth.password_validation import validate_password
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.utils.translation import gettext_lazy as _
@@ -115,6 +115,16 @@ class PasswordForm(forms.Form):
         password = self.cleaned_data["password"]
         validate_password(password, self.staff)
         return password
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    """One's own new password, with the present one: who finds a phone unlocked can't lock its person out."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["new_password1"].help_text = _(
+            "At least 8 characters, no common word. Other phones and computers have to log in again."
+        )
 
 
 class SettingsForm(forms.ModelForm):

@@ -8,6 +8,7 @@ urlpatterns = [
     path("login/", public.LogIn.as_view(), name="login"),
     path("logout/", LogoutView.as_view(), name="logout"),
     path("language/", field.language, name="language"),
+    path("password/", field.password, name="password"),
     path("alive/", public.alive, name="alive"),
     path("logo/", public.logo, name="logo"),
     path("staff/", office.staff, name="staff"),

@@ -65,6 +65,7 @@ EXPECTED: dict[str, Expected] = {
     "shop:login": Expected(EVERYBODY),
     "shop:logout": Expected(STAFF, method=POST),
     "shop:language": Expected(STAFF),
+    "shop:password": Expected(STAFF),
     "shop:alive": Expected(EVERYBODY),
     "shop:logo": Expected(dict.fromkeys(EVERYBODY, 404)),
     "shop:staff": Expected(OWNER),
