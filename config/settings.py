@@ -153,7 +153,8 @@ STATIC_ROOT = Path(os.environ.get("STATIC_ROOT", VAR_DIR / "static"))
 MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT", VAR_DIR / "media"))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "config.storage.StaticFiles"},
+    # Unlike photos and documents, anybody may read them: who collects them need not be who serves them.
+    "staticfiles": {"BACKEND": "config.storage.StaticFiles", "OPTIONS": {"file_permissions_mode": 0o644}},
 }
 FILE_UPLOAD_PERMISSIONS = 0o640
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 2**20
