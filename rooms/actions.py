@@ -17,7 +17,7 @@ from layout.survey import SurveyResult, read_survey, survey
 from rooms.files import layout_input, room_to_file, write_room
 from rooms.laying import fingerprint, lay
 from rooms.materials import beds_of
-from rooms.models import Conditions, Layout, Room, Survey, SurveyKind, Tile
+from rooms.models import BoxReading, Conditions, Layout, Room, Survey, SurveyKind, Tile
 from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
 from shop.audit import change
 from shop.models import Staff
@@ -36,6 +36,10 @@ class RoomChanged(Refused):
 
 class HasSurveys(Refused):
     """A room that was surveyed stays, since surveys are kept for good."""
+
+
+class HasBoxReadings(Refused):
+    """A room whose tiles were measured out of the box stays, since readings are kept for good."""
 
 
 class HasLayouts(Refused):
@@ -125,8 +129,8 @@ def specify_room(*, room: Room, conditions: Mapping[str, Any], tile: Mapping[str
 
 
 def remove_room(*, room: Room, by: Staff) -> None:
-    """The room is gone, with its surfaces. Raises RoomLocked, HasLayouts where a layout was ever chosen for it, and
-    HasSurveys where it was surveyed."""
+    """The room is gone, with its surfaces. Raises RoomLocked, HasLayouts where a layout was ever chosen for it,
+    HasSurveys where it was surveyed, and HasBoxReadings where its tiles were measured out of the box."""
     with change(by):
         job = _open_job(room.job)
         now = _lock(room)
@@ -136,6 +140,8 @@ def remove_room(*, room: Room, by: Staff) -> None:
             )
         if Survey.objects.filter(room=now).exists():
             raise HasSurveys(_("This room was surveyed, and surveys are kept. Change the room instead."))
+        if BoxReading.objects.filter(room=now).exists():
+            raise HasBoxReadings(_("Tiles of this room were measured, and readings are kept. Change the room instead."))
         now.delete()
         _move_on(job, by=by)
 

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from base.keys import key_from
 from rooms.models import LONGEST_TEXT, Edge, Place, SurfaceKind, Tile
 from rooms.queries import shop_tiles
 from trade.lengths import SIXTY_FOURTH, LengthError, Unit, format_length, parse_length
@@ -59,15 +60,15 @@ class LengthFormField(forms.Field):
 
 
 class UnitForm(forms.Form):
-    """A form whose lengths are in the shop's units; `general` collects what is wrong with no field of its own."""
+    """A form whose lengths are in the shop's units, those `in_mm` in millimeters whatever the shop's are."""
 
     in_mm: ClassVar[Sequence[str]] = ()
 
     def __init__(self, *args: Any, unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
-            if hasattr(field, "unit") and name not in self.in_mm:
-                field.unit = unit
+            if hasattr(field, "unit"):
+                field.unit = "mm" if name in self.in_mm else unit
 
 
 class _PickOrNot(forms.ModelChoiceField):
@@ -167,7 +168,9 @@ class TileForm(UnitForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["tile"].queryset = shop_tiles()  # type: ignore[attr-defined]
+        # The one that the room wears may be archived by now.
+        worn = key_from(str(self["tile"].value() or ""))
+        self.fields["tile"].queryset = shop_tiles() | Tile.objects.filter(pk=worn)  # type: ignore[attr-defined]
 
     def clean(self) -> None:
         super().clean()

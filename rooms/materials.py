@@ -14,6 +14,7 @@ from layout.takeoff import Bed
 from layout.values import decimal
 from rooms.models import Layout, Room, SurfaceKind
 from rooms.specification import specification_of
+from rooms.tiles.worn import largest_tile, tile_called
 from rooms.watching import known_of, longest_run, tile_kg
 from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
@@ -92,9 +93,10 @@ def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit, limits: S
 
 def beds_of(room: Room) -> Callable[[Surface], Bed]:
     """How the engine's surfaces of the room are set, by tile and place: what `asked_for` says, for the takeoff."""
-    tile, place = room.tile, cast(Place, room.place)
+    place = cast(Place, room.place)
 
     def bed(surface: Surface) -> Bed:
+        tile = tile_called(room, surface.tile.name)
         sides = decimal(surface.tile.width), decimal(surface.tile.height)
         advice = trowel_for(
             longest_edge_mm=max(sides),
@@ -110,7 +112,7 @@ def beds_of(room: Room) -> Callable[[Surface], Bed]:
 
 def other_ways(room: Room, layout: Layout | None) -> Sequence[Remedy]:
     """What lippage the tile's bow makes as planned and otherwise; nothing in a stack, or before the bow is measured."""
-    if not room.surfaces.all() or room.tile.warp is None:
+    if not room.surfaces.all() or largest_tile(room).warp is None:
         return ()
     spec = specification_of(room, layout)
     if not spec.pattern_offset:
@@ -124,7 +126,7 @@ def _materials(
     return materials_for(
         specification_of(room, layout, kinds=kinds),
         direction=direction,
-        tile_kg=tile_kg(room.tile),
+        tile_kg=tile_kg(largest_tile(room, kinds)),
         longest_run_mm=longest_run(room) if direction == "floor" else None,
         limits=limits,
     )

@@ -60,6 +60,8 @@ class Tile(Row):
     mosaic = models.BooleanField(_("mosaic on sheets"), default=False)
     moisture_sensitive = models.BooleanField(_("water warps or stains it, or resin backs it"), default=False)
     face_scratches = models.BooleanField(_("the face scratches: polished or soft"), default=False)
+    # Kept for what wears it or prices it, and offered no more.
+    archived = models.BooleanField(_("archived"), default=False)
 
     class Meta:
         ordering = ("name", "id")
@@ -156,6 +158,30 @@ class Room(Row):
             return ""
         along = self.more.get("pattern", {}).get("angle", 45) == 0
         return gettext("along the walls") if along else gettext("turned 45° to the walls")
+
+
+class BoxReading(Row):
+    """Tiles of a room as somebody measured them out of the box. Frozen: to measure again is a new row beside it."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="box_readings")
+    # Its name among the room's `tiles`; empty of the room's own. Tiles may go, readings don't.
+    tile = models.CharField(max_length=LONGEST_TEXT, blank=True)
+    # What it was called in the shop then.
+    tile_name = models.CharField(max_length=LONGEST_TEXT)
+    # [{"width", "height", "bow"}], each a text in mm; without a bow where nobody measured it.
+    pieces = models.JSONField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.CheckConstraint(condition=~Q(pieces=[]), name="rooms_boxreading_has_a_tile"),
+            models.CheckConstraint(condition=~Q(tile_name=""), name="rooms_boxreading_tile_has_a_name"),
+        )
+
+    def __str__(self) -> str:
+        return self.tile_name
 
 
 class Substrate(models.TextChoices):

@@ -39,6 +39,7 @@ from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.specification import conditions_of
 from rooms.specifying import changes_of, forms_of
+from rooms.tiles.worn import tiles_of
 from rooms.uploads import read_upload
 from rooms.watching import watch_list
 from shop.access import require_office
@@ -258,6 +259,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     context = {
         "job": room.job,
         "room": room,
+        "tiles": tiles_of(room),
         "sketches": sketches,
         "corners": corner_texts(base, unit=shown_in),
         "layout": layout,

@@ -94,8 +94,8 @@ def shop_unit() -> Unit:
 
 
 def shop_tiles() -> QuerySet[Tile]:
-    """The tiles that rooms of this shop were measured with."""
-    return Tile.objects.all()
+    """The tiles that this shop offers for its rooms."""
+    return Tile.objects.filter(archived=False)
 
 
 def surveys_of_room(room: Room) -> QuerySet[Survey]:

@@ -1,12 +1,13 @@
 """What a room is, as far as its phases and checks depend on it."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, cast
 
 from rooms.chosen import changes_of, chosen_room, decimal_mm
-from rooms.models import Conditions, Layout, Room, Surface, SurfaceKind, Tile
+from rooms.models import Conditions, Edge, Layout, Room, Surface, SurfaceKind, Tile
+from rooms.tiles.worn import largest_tile, worn_by
 from trade.lengths import parse_length
 from trade.phases import Specification
 from trade.rules import Place
@@ -55,9 +56,9 @@ def specification_of(
     if not surfaces:
         raise ValueError("a room without surfaces has no specification")
     found = {surface.kind for surface in surfaces}
-    tiles = [tile_of(surface, room) for surface in surfaces]
+    tiles = [worn_by(surface, room) for surface in surfaces]
     tuned = {} if layout is None else _tuned_joints(layout)
-    governing = max(tiles, key=lambda tile: max(tile["width"], tile["height"]))
+    governing = largest_tile(room, kinds)
     conditions = conditions_of(room)
     return Specification(
         place=cast(Place, room.place),
@@ -66,13 +67,13 @@ def specification_of(
         has_ceiling=SurfaceKind.CEILING in found,
         curb=SurfaceKind.CURB in found,
         flats=bool(found & _FLATS) or any(_has_a_niche(surface) for surface in surfaces),
-        tile_longest_edge_mm=max(governing["width"], governing["height"]),
-        tile_shortest_edge_mm=min(governing["width"], governing["height"]),
+        tile_longest_edge_mm=max(governing.width, governing.height),
+        tile_shortest_edge_mm=min(governing.width, governing.height),
         joint_mm=min(tuned.get(surface.key) or _joint(surface, room) for surface in surfaces),
         pattern_offset=max(_offset(surface, room) for surface in surfaces),
-        warp_mm=governing["warp"] or Decimal(0),
-        rectified=governing["edge"] == "rectified",
-        absorption_percent=governing.get("absorption"),
+        warp_mm=governing.warp or Decimal(0),
+        rectified=governing.edge == Edge.RECTIFIED,
+        absorption_percent=governing.absorption,
         demolition=room.demolition,
         year_built=room.job.site.year_built,
         **_of_all(tiles),
@@ -85,32 +86,21 @@ def conditions_of(room: Room) -> Conditions:
     return getattr(room, "conditions", None) or Conditions()
 
 
-def _of_all(tiles: list[Mapping[str, Any]]) -> dict[str, Any]:
+def as_laid(room: Room, surfaces: Sequence[Surface]) -> tuple[Decimal, Decimal]:
+    """The narrowest joint of these surfaces of the room, mm, and their largest offset as a share; without any, what the
+    room says."""
+    joints = [_joint(surface, room) for surface in surfaces] or [room.joint]
+    offsets = [_offset(surface, room) for surface in surfaces or [Surface()]]
+    return min(joints), max(offsets)
+
+
+def _of_all(tiles: list[Tile]) -> dict[str, Any]:
     """What counts for the room as soon as one of its tiles is so."""
-    return {name: any(tile.get(name) for tile in tiles) for name in _OF_TILE}
+    return {name: any(getattr(tile, name) for tile in tiles) for name in _OF_TILE}
 
 
 def _has_a_niche(surface: Surface) -> bool:
     return any(opening.kind == "niche" for opening in surface.openings.all())
-
-
-def tile_of(surface: Surface, room: Room) -> Mapping[str, Any]:
-    """The surface's own tile, which its room's file names, or the room's: width, height, warp (mm), edge, stone; what
-    a data sheet says for the room's alone."""
-    if "tile" not in surface.more:
-        return _row(room.tile)
-    raw = room.more["tiles"][surface.more["tile"]]
-    return {
-        "width": _mm(raw["width"]),
-        "height": _mm(raw["height"]),
-        "warp": _mm(raw.get("warp") or 0),
-        "edge": raw.get("edge", "calibrated"),
-        "stone": raw.get("stone") is True,
-    }
-
-
-def _row(tile: Tile) -> Mapping[str, Any]:
-    return {name: getattr(tile, name) for name in ("width", "height", "warp", "edge", "absorption", *_OF_TILE)}
 
 
 def _joint(surface: Surface, room: Room) -> Decimal:

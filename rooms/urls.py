@@ -2,6 +2,7 @@ from django.urls import path
 
 from rooms import office
 from rooms.surveys import views as surveys
+from rooms.tiles import views as tiles
 
 app_name = "rooms"
 urlpatterns = [
@@ -16,4 +17,10 @@ urlpatterns = [
     path("rooms/<uuid:pk>/surveys/", surveys.of_room, name="surveys"),
     path("rooms/<uuid:pk>/surveys/new/", surveys.new, name="survey_new"),
     path("surveys/<uuid:pk>/", surveys.detail, name="survey"),
+    path("tiles/", tiles.shop_list, name="tiles"),
+    path("tiles/new/", tiles.shop_new, name="tile_new"),
+    path("tiles/<uuid:pk>/", tiles.shop_tile, name="tile"),
+    path("rooms/<uuid:pk>/tiles/", tiles.of_room, name="room_tiles"),
+    path("rooms/<uuid:pk>/tiles/edit/", tiles.of_room_edit, name="room_tile"),
+    path("rooms/<uuid:pk>/tiles/box/", tiles.box, name="box"),
 ]

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from rooms.models import Conditions, Layout, Place, Room, SurfaceKind, Tile
 from rooms.outlines import Point, box_of, is_rectangle
 from rooms.specification import conditions_of, specification_of
+from rooms.tiles.worn import largest_tile
 from trade.lengths import Unit, inches
 from trade.materials import trowel_for
 from trade.quantities import MUD_BED_KG_PER_LITER, TILE_KG_PER_LITER, collapsed_mm
@@ -54,15 +55,16 @@ def watch_list(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLim
 
 def known_of(room: Room, spec: Specification) -> Known:
     """What was measured of the room, `spec`, or stands on its tile's data sheet. Reads what `with_parts` prefetches."""
-    tile, conditions, stall = room.tile, conditions_of(room), _stall(room)
+    tile, conditions, stall = largest_tile(room), conditions_of(room), _stall(room)
+    underfoot = largest_tile(room, {SurfaceKind.FLOOR})
     return Known(
         size_spread_mm=tile.size_spread,
         warp_measured=tile.warp is not None,
         longest_run_mm=longest_run(room),
         span_mm=conditions.joist_span,
         deflection_mm=_deflection(conditions, stone=tile.stone),
-        friction=tile.friction,
-        friction_declared=tile.friction_declared,
+        friction=underfoot.friction,
+        friction_declared=underfoot.friction_declared,
         breaking_lbf=tile.breaking_lbf,
         stall_sq_in=None if stall is None else stall[0] * stall[1] / INCH**2,
         stall_circle_mm=None if stall is None else min(stall),

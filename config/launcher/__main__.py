@@ -71,7 +71,7 @@ def _test(arguments: list[str]) -> int:
     ensure_pango()
     ensure_browser()
     os.chdir(ROOT)
-    arguments = arguments or ["--numprocesses", "auto", "--dist", "loadfile"]
+    arguments = arguments or ["--numprocesses", "auto", "--dist", "loadfile", "--durations", "40"]
     os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
 
 

@@ -5,12 +5,21 @@ either unit. What a file says beyond our columns is kept in `more`, so that it c
 """
 
 from rooms.files.coming_in import check_file, room_from_file, tile_from_file, tile_name, write_room
-from rooms.files.going_out import FORMAT, layout_input, mm_text, room_to_file, same_measures, tile_to_file
+from rooms.files.going_out import (
+    FORMAT,
+    layout_input,
+    measures_to_file,
+    mm_text,
+    room_to_file,
+    same_measures,
+    tile_to_file,
+)
 
 __all__ = [
     "FORMAT",
     "check_file",
     "layout_input",
+    "measures_to_file",
     "mm_text",
     "room_from_file",
     "room_to_file",

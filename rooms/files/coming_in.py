@@ -1,6 +1,7 @@
 """From a room file to rows: checked by the engine first, then kept to the last key."""
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
@@ -12,8 +13,9 @@ from django.utils.translation import gettext as _
 
 from jobs.models import Job
 from layout import RoomError, read_room
-from rooms.files.going_out import mm_text
+from rooms.files.going_out import measures_to_file, mm_text
 from rooms.models import Corner, Opening, Place, Room, Surface, Tile
+from rooms.tiles.worn import MEASURES, SHEET_FACTS, SHEET_FIGURES
 from trade.lengths import LengthError, Unit, format_length, parse_length
 
 _DEEPEST = 40
@@ -22,7 +24,7 @@ _Data = dict[str, Any]
 # The keys that have columns of their own; everything else goes to `more`.
 _ROOM = {"format", "name", "place", "demolition", "tile", "joint", "joint_high", "pattern", "edge_gap"}
 _ROOM |= {"surfaces", "corners"}
-_TILE = {"name", "width", "height", "thickness", "edge", "size_spread", "warp", "turns", "per_box", "finish", "stone"}
+_TILE = {"name", *MEASURES}
 _PATTERN = {"kind", "share", "run", "axis"}
 _SURFACE = {"id", "name", "kind", "wet", "focal", "outline", "openings", "build_up"}
 _OPENING = {"id", "kind", "outline", "circle"}
@@ -90,8 +92,10 @@ def write_room(
     room.axis = pattern.get("axis", "rows")
     room.edge_gap = read.maybe(data.get("edge_gap"), "edge_gap")
     room.more = read.room_more(data)
-    if isinstance(named, Mapping) and (rest := _rest(named, _TILE)):
-        room.more["tile"] = rest
+    if isinstance(named, Mapping):
+        own = _rest(named, _TILE) | _differences(named, room.tile, units)
+        if own:
+            room.more["tile"] = own
     elif isinstance(named, str):
         room.more["tile"] = named
     # A stack has no use for a share, but the file that came in may have named one.
@@ -112,10 +116,22 @@ def write_room(
 
 def tile_from_file(raw: Mapping[str, Any], *, units: Unit, place: str = "tile") -> Tile:
     """The shop's tile of these measures (and this name, where the file gives one); made if there is none."""
-    read = _Reader(units)
     name = raw.get("name")
     name = name.strip() if isinstance(name, str) else ""
-    fields: _Data = {
+    fields = _measures_of(raw, units=units, place=place)
+    same = Tile.objects.filter(**fields)
+    if found := (same.filter(name=name) if name else same).order_by("archived", "created_at", "id").first():
+        return found
+    tile = Tile(name=name or tile_name(fields["width"], fields["height"], fields["edge"], units=units), **fields)
+    _fits(tile, place)
+    tile.save(force_insert=True)
+    return tile
+
+
+def _measures_of(raw: Mapping[str, Any], *, units: Unit, place: str) -> _Data:
+    """What a file says of a tile, as `Tile` keeps it."""
+    read = _Reader(units)
+    return {
         "width": read.length(raw["width"], f"{place}.width"),
         "height": read.length(raw["height"], f"{place}.height"),
         "thickness": read.maybe(raw.get("thickness"), f"{place}.thickness"),
@@ -127,13 +143,13 @@ def tile_from_file(raw: Mapping[str, Any], *, units: Unit, place: str = "tile") 
         "finish": raw.get("finish", ""),
         "stone": raw.get("stone") is True,
     }
-    same = Tile.objects.filter(**fields)
-    if found := (same.filter(name=name) if name else same).order_by("created_at", "id").first():
-        return found
-    tile = Tile(name=name or tile_name(fields["width"], fields["height"], fields["edge"], units=units), **fields)
-    _fits(tile, place)
-    tile.save(force_insert=True)
-    return tile
+
+
+def _differences(raw: Mapping[str, Any], tile: Tile, units: Unit) -> _Data:
+    """What a file says otherwise of its tile than the shop does."""
+    said = measures_to_file(Tile(**_measures_of(raw, units=units, place="tile")))
+    shops = measures_to_file(tile)
+    return {key: said[key] for key in MEASURES if said[key] != shops[key]}
 
 
 def tile_name(width: Decimal, height: Decimal, edge: str, *, units: Unit) -> str:
@@ -206,6 +222,8 @@ class _Reader:
             self._turn(tile, key, f"{place}.{key}")
         for key in ("size_spread", "warp"):
             self._turn(tile, key, f"{place}.{key}", unit="mm")
+        if "data_sheet" in tile:
+            tile["data_sheet"] = _data_sheet(tile["data_sheet"], f"{place}.data_sheet")
         return tile
 
     def _turn(self, more: _Data, key: str, place: str, *, unit: Unit | None = None) -> None:
@@ -219,6 +237,24 @@ class _Reader:
                 axis: each if isinstance(each, str) and each.strip()[:1].isalpha() else self.text(each, place)
                 for axis, each in more["pin"].items()
             }
+
+
+def _data_sheet(raw: Any, place: str) -> _Data:
+    """A data sheet whose figures and facts can be; RoomError names the one that can't."""
+    if not isinstance(raw, Mapping):
+        raise RoomError(place, _("figures by their names are needed here"))
+    for key, most in SHEET_FIGURES.items():
+        value = raw.get(key)
+        if value is not None and not (_is_number(value) and 0 <= Decimal(str(value)) <= most):
+            raise RoomError(f"{place}.{key}", _("a number from 0 to %(most)s is needed here") % {"most": most})
+    for key in SHEET_FACTS:
+        if not isinstance(raw.get(key), bool | None):
+            raise RoomError(f"{place}.{key}", _("true or false is needed here"))
+    return {key: str(value) if key in SHEET_FIGURES and value is not None else value for key, value in raw.items()}
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float | str) and bool(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{1,6})?", str(value)))
 
 
 def _room_tile(data: Mapping[str, Any], units: Unit) -> Tile:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from rooms.models import Corner, Opening, Room, Surface, Tile
+from rooms.tiles.worn import MEASURES
 from trade.lengths import Unit
 
 FORMAT = "gaugerod-room/1"
@@ -27,7 +28,7 @@ def room_to_file(room: Room, *, units: Unit | None = None) -> dict[str, Any]:
         "demolition": room.demolition,
         "units": "mm",
         **more,
-        "tile": own_tile if isinstance(own_tile, str) else {**tile_to_file(room.tile), **own_tile},
+        "tile": own_tile if isinstance(own_tile, str) else _own_tile(room.tile, own_tile),
         "joint": mm_text(room.joint),
         "pattern": {**_pattern_to_file(room), **own_pattern},
         "surfaces": [_surface_to_file(surface) for surface in room.surfaces.all()],
@@ -45,6 +46,8 @@ def layout_input(room: Room, *, units: Unit) -> dict[str, Any]:
     """What the engine gets of a room: the file without what a layout doesn't depend on."""
     data = room_to_file(room, units=units)
     del data["place"], data["demolition"]
+    if tiles := data.get("tiles"):
+        data["tiles"] = {name: {key: raw[key] for key in raw if key != "data_sheet"} for name, raw in tiles.items()}
     return data
 
 
@@ -76,9 +79,21 @@ def tile_to_file(tile: Tile) -> dict[str, Any]:
     return data
 
 
+def measures_to_file(tile: Tile) -> dict[str, Any]:
+    """Every measure of a tile as a room file has it, None for what it would leave out."""
+    data = tile_to_file(tile)
+    return {key: data.get(key) for key in MEASURES}
+
+
 def mm_text(mm: Decimal) -> str:
     """A length exactly, as a room file takes it in either unit."""
     return f"{mm.normalize():f} mm"
+
+
+def _own_tile(tile: Tile, own: Mapping[str, Any]) -> _Data:
+    """The shop's tile with what the room says otherwise of it; None takes a measure away."""
+    data = {**tile_to_file(tile), **own}
+    return {key: value for key, value in data.items() if value is not None or key not in MEASURES}
 
 
 def _pattern_to_file(room: Room) -> _Data:

@@ -10,7 +10,7 @@ from django.http import QueryDict
 from rooms.forms import exact_text
 from rooms.models import Room, Surface, SurfaceKind, SurveyKind
 from rooms.outlines import Point, box_of, is_rectangle
-from rooms.specification import tile_of
+from rooms.tiles.worn import room_tile, worn_by
 from trade.lengths import LengthError, Unit, parse_length
 
 MOST_LINES = 40
@@ -60,9 +60,9 @@ def state_of_start(
     across, along = APART[kind][unit]
     if apart is not None and parse_length(along, unit=unit) > apart:
         along = exact_text(apart, unit=unit)
-    tile = tile_of(surface, room) if surface else {"width": room.tile.width, "height": room.tile.height}
+    tile = worn_by(surface, room) if surface else room_tile(room)
     values = {
-        "tile_longest_edge": exact_text(max(tile["width"], tile["height"]), unit=unit),
+        "tile_longest_edge": exact_text(max(tile.width, tile.height), unit=unit),
         "across": across,
         "along": along,
         "aim": "least-total",

@@ -300,6 +300,7 @@ NAV = (
         gettext_lazy("Jobs"),
         frozenset({"jobs", "rooms", "estimating", "inspections", "home"}),
     ),
+    _Item("rooms:tiles", gettext_lazy("Tiles"), frozenset()),
     _Item("clients:list", gettext_lazy("Clients"), frozenset({"clients"})),
     _Item("callbacks:list", gettext_lazy("Callbacks"), frozenset({"callbacks"})),
     _Item("estimating:rates", gettext_lazy("Rates"), frozenset(), owner_only=True),
@@ -319,6 +320,8 @@ def _here(context: Context) -> str:
         return str(match.view_name)
     if match.view_name.startswith("shop:staff"):
         return "shop:staff"
+    if match.view_name.startswith("rooms:tile"):
+        return "rooms:tiles"
     if match.view_name.startswith("estimating:rate"):
         return "estimating:rates"
     return next((item.url for item in NAV if match.app_name in item.apps), "")

@@ -69,6 +69,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "photos": [Photo.objects.filter(job=working).first().pk],
         "staff": [cast.rui.pk],
         "tile": [Tile.objects.first().pk],
+        "tiles": [Tile.objects.first().pk],
         "rates": ["mortar"],
         "limits": ["mortar_hours", "shower_slope_low_percent"],
         "checklists": ["grout"],

@@ -27,6 +27,7 @@ FOR_THE_PHONE = (
     "templates/rooms/*.html",
     "templates/rooms/field/*.html",
     "templates/rooms/surveys/*.html",
+    "templates/rooms/tiles/*.html",
     "templates/rooms/office/_more.html",
     "templates/shop/field/*.html",
     "base/**/*.py",
@@ -40,6 +41,7 @@ FOR_THE_PHONE = (
     "layout/**/*.py",
     "rooms/[!aou]*.py",
     "rooms/surveys/*.py",
+    "rooms/tiles/[!f]*.py",
     "shop/access.py",
     "shop/field.py",
     "shop/forms.py",
@@ -50,7 +52,7 @@ FOR_THE_PHONE = (
     "shop/templatetags/*.py",
     "trade/**/*.py",
 )
-# Of those, what only the office reads: callbacks, and the shop's own limits and checklists under Settings.
+# Of those, what only the office reads: callbacks, the shop's own limits and checklists under Settings, its tiles.
 FOR_THE_OFFICE = {
     "trade/callbacks.py",
     "trade/shop_figures.py",
@@ -61,6 +63,10 @@ FOR_THE_OFFICE = {
     "inspections/actions/checklists.py",
     "templates/inspections/office/checklist.html",
     "templates/inspections/office/checklists.html",
+    "templates/rooms/tiles/_shop_tiles.html",
+    "templates/rooms/tiles/of_room_edit.html",
+    "templates/rooms/tiles/shop_list.html",
+    "templates/rooms/tiles/shop_tile.html",
 }
 KEPT = re.compile(r"%\(\w+\)[a-z]|%[sd%]|\{\w*\}|</?\w+>")
 """What a translation has to hold as its text does: blanks and tags."""

@@ -25,8 +25,8 @@ def test_every_address_of_it_is_real(item) -> None:
 
 
 def test_rates_settings_and_staff_are_the_owners() -> None:
-    assert _names("owner") == ["Week", "Jobs", "Clients", "Callbacks", "Rates", "Settings", "Staff"]
-    assert _names("office") == ["Week", "Jobs", "Clients", "Callbacks"]
+    assert _names("owner") == ["Week", "Jobs", "Tiles", "Clients", "Callbacks", "Rates", "Settings", "Staff"]
+    assert _names("office") == ["Week", "Jobs", "Tiles", "Clients", "Callbacks"]
 
 
 @pytest.mark.parametrize(
@@ -36,6 +36,8 @@ def test_rates_settings_and_staff_are_the_owners() -> None:
         ("home:job", "[Jobs]"),
         ("jobs:list", "[Jobs]"),
         ("rooms:detail", "[Jobs]"),
+        ("rooms:room_tiles", "[Jobs]"),
+        ("rooms:tile_new", "[Tiles]"),
         ("estimating:estimate", "[Jobs]"),
         ("estimating:rates", "[Rates]"),
         ("clients:detail", "[Clients]"),
@@ -53,4 +55,4 @@ def test_a_view_may_say_where_it_belongs() -> None:
 
 
 def test_nothing_is_marked_on_a_page_that_belongs_nowhere() -> None:
-    assert _names("office", match=_match("documents:state")) == ["Week", "Jobs", "Clients", "Callbacks"]
+    assert _names("office", match=_match("documents:state")) == ["Week", "Jobs", "Tiles", "Clients", "Callbacks"]
