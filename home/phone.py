@@ -19,10 +19,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from home.queries import today_of
 from inspections.models import Amendment, Entry, PunchItem, SignOff
-from inspections.surveying import addresses as survey_addresses
+from inspections.surveying import addresses as addresses_for_checks
 from jobs.models import Photo, Stage
 from rooms.models import Room, Survey
 from rooms.queries import rooms_laid_out, with_parts
+from rooms.surveys.offline import survey_addresses
 from shop.access import require_staff
 from shop.phone import keep_on_phone
 
@@ -81,13 +82,13 @@ def me(request: HttpRequest) -> JsonResponse:
 @never_cache
 @require_safe
 def day(request: HttpRequest) -> JsonResponse:
-    """The pages of the person's jobs, to be kept on the phone before the van leaves. A known number of queries."""
+    """The pages of the person's jobs, to be kept on the phone before the van leaves; `later`, when those are, the pages
+    of surveys, which are many. A known number of queries."""
     staff = require_staff(request.user)
     today = today_of(staff)
     entries = today.booked + today.others
     laid_out = rooms_laid_out(entry.job for entry in entries)
-    next_phases = [view for entry in entries for view in entry.next_phases]
-    rooms = with_parts(Room.objects.filter(pk__in={view.phase.room_id for view in next_phases})).in_bulk()
+    rooms = with_parts(Room.objects.filter(job__in=[entry.job.pk for entry in entries])).in_bulk()
     pages = [reverse("home:today"), reverse("home:pin"), reverse("home:phone_waiting")]
     for entry in entries:
         job = entry.job
@@ -95,13 +96,17 @@ def day(request: HttpRequest) -> JsonResponse:
         if job.stage in (Stage.WORKING, Stage.PUNCH_LIST):
             pages.append(reverse("inspections:punch_list", args=[job.pk]))
         for room in job.rooms.all():
-            pages.append(reverse("inspections:room", args=[room.pk]))
+            pages += [reverse("inspections:room", args=[room.pk]), reverse("rooms:detail", args=[room.pk])]
             if room.pk in laid_out:
                 pages.append(reverse("rooms:sheet", args=[room.pk]))
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
-    for view in next_phases:
-        pages += survey_addresses(view, rooms[view.phase.room_id])
-    return JsonResponse({"user": str(staff.pk), "pages": pages})
+    surveys = [
+        address
+        for entry in entries
+        for view in entry.phases_of_the_day
+        for address in addresses_for_checks(view, rooms[view.phase.room_id])
+    ]
+    return JsonResponse({"user": str(staff.pk), "pages": pages, "later": surveys + survey_addresses(rooms.values())})
 
 
 @require_POST

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from uuid import UUID
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 from django.utils import timezone
@@ -107,6 +108,10 @@ def proposals_out() -> QuerySet[Proposal]:
     )
 
 
+PHASES_OF_A_DAY = 3
+"""Of a room. More than anybody signs in one: the waits between them last a night (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TodayJob:
     """A job as an installer meets it in the morning."""
@@ -119,6 +124,15 @@ class TodayJob:
     def next_phases(self) -> list[PhaseView]:
         """Of each room the phase whose turn it is."""
         return [view for view in self.phases if view.state in ("open", "held")]
+
+    @property
+    def phases_of_the_day(self) -> list[PhaseView]:
+        """Of each room the phases that a day can come to: the one whose turn it is and the two after it."""
+        coming: dict[UUID, list[PhaseView]] = {}
+        for view in self.phases:
+            if not view.signed_at:
+                coming.setdefault(view.phase.room_id, []).append(view)
+        return [view for views in coming.values() for view in views[:PHASES_OF_A_DAY]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

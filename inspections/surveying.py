@@ -1,7 +1,7 @@
 """A check of flatness or plumb read along a straightedge: which surface, the survey's page, and back to the card."""
 
 from functools import partial
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
@@ -21,6 +21,7 @@ from inspections.surveyed import MEASURES, figure_of
 from rooms.models import Room, Surface, Survey
 from rooms.queries import room_with_parts
 from rooms.surveys.entering import NO_KEY, Purpose, framed, starts, survey_page
+from rooms.surveys.offline import start_addresses
 from shop.phone import keep_on_phone
 from trade.specification import Specification
 
@@ -47,10 +48,7 @@ def addresses(phase: PhaseView, room: Room) -> list[str]:
     found = []
     for check in (view.check for view in phase.checks if view.holds and view.check.key in MEASURES):
         address = reverse("inspections:survey", args=[check.pk])
-        found.append(address)
-        for kind, _label, surfaces in _starts(check, room):
-            keys = [f"&surface={quote(surface.key)}" for surface in surfaces] or [""]
-            found += [f"{address}?kind={kind}{key}" for key in keys]
+        found += [address, *start_addresses(address, _starts(check, room))]
     return found
 
 

@@ -19,8 +19,11 @@ from rooms.models import Room, Surface, Survey, SurveyKind, SurveyVerdict
 from rooms.outlines import is_rectangle
 from rooms.queries import room_with_parts, shop_unit
 from rooms.surveys.filing import file_survey
-from rooms.surveys.form import SurveyForm
+from rooms.surveys.form import SurveyForm, grid_words
 from rooms.surveys.state import (
+    MOST_CELLS,
+    MOST_LINES,
+    MOST_PLACES,
     State,
     grown,
     shrunk,
@@ -119,6 +122,8 @@ def survey_page(request: HttpRequest, room: Room, purpose: Purpose) -> HttpRespo
         "hidden": {name: request.POST.get(name, text) for name, text in purpose.hidden.items()},
         "key": key_from(request.POST.get("key", "")),
         "taps": _TAPS[unit],
+        "blank": SurveyForm(State(kind, 1, 1, {}), unit=unit),
+        "grid": grid_words(kind) | {"units": unit, "lines": MOST_LINES, "places": MOST_PLACES, "cells": MOST_CELLS},
     }
     return render(request, "rooms/surveys/new.html", framed(request, room, context))
 

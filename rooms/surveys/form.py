@@ -93,7 +93,7 @@ class SurveyForm(forms.Form):
         return line_name(self.kind, index)
 
     def place_name(self, number: int) -> str:
-        return self.state.values.get(f"place-{number}") or gettext("place %(number)s") % {"number": number + 1}
+        return self.state.values.get(f"place-{number}") or grid_words(self.kind)["place"] % {"number": number + 1}
 
     def typed(self, name: str) -> str:
         """What was typed into a field, without spaces around it."""
@@ -161,8 +161,13 @@ class SurveyForm(forms.Form):
 
 def line_name(kind: str, index: int) -> str:
     """How a line is called on the page and in the file."""
-    name = gettext("Stud %(number)s") if kind == SurveyKind.STUDS else gettext("Line %(number)s")
-    return name % {"number": index + 1}
+    return grid_words(kind)["line"] % {"number": index + 1}
+
+
+def grid_words(kind: str) -> dict[str, str]:
+    """How lines and places are called, with `%(number)s` for the count from 1; for static/js/survey_grid.js as well."""
+    line = gettext("Stud %(number)s") if kind == SurveyKind.STUDS else gettext("Line %(number)s")
+    return {"line": line, "place": gettext("place %(number)s")}
 
 
 def _settings(kind: str, unit: Unit, *, outlined: bool) -> Iterator[tuple[str, forms.Field]]:

@@ -18,8 +18,14 @@ def phone_words() -> dict[str, str]:
         "one_waits": _("1 entry waits on this phone since %(since)s."),
         "some_wait": _("%(count)s entries wait on this phone, the first since %(since)s."),
         "log_in": _("Log in again to send."),
+        "log_out_no_signal": _("No signal: you can log out only with signal. The day stays on this phone."),
         "mend": _("Something wasn't taken: look at it."),
         "others_wait": _("Entries of %(name)s wait on this phone: they go when %(name)s logs in here."),
+        "lost": _(
+            "Lost from this phone: %(count)s, the first from %(since)s. They never reached the shop: this phone "
+            "cleared its storage. Look at the checks of that time and enter them again."
+        ),
+        "understood": _("I have seen it"),
         "as_of": _("This page is as it was at %(when)s."),
         "on_phone": _("kept on this phone at %(when)s, not sent yet"),
         "kept": _("Kept"),

@@ -1,5 +1,7 @@
 // Readings by tapping: each key fills the marked place and goes on to the next. Typing works without this file.
 
+import * as grid from "./survey_grid.js";
+
 const taps = document.querySelector(".taps");
 const cells = () => [...document.querySelectorAll(".cell.out")];
 let here = null; // the id of the field that the next tap fills
@@ -38,18 +40,23 @@ taps.addEventListener("click", (event) => {
   next.scrollIntoView({ block: "center" });
 });
 
-// The server makes new lines and spaces them: without signal it can't, and what is typed is saved as it stands.
+// The phone makes new lines and places by itself. What it can't read, like feet and inches, the server can.
 document.addEventListener(
   "click",
   (event) => {
-    const more = event.target.closest?.("#entry button[hx-post]");
+    const button = event.target.closest?.("#entry button[hx-post]");
+    if (!button) return;
+    const next = grid.change(button);
     const warning = document.querySelector("#entry .no-signal");
-    if (!more || !warning) return;
-    warning.hidden = navigator.onLine;
-    if (navigator.onLine) return;
+    warning.hidden = Boolean(next) || navigator.onLine;
+    if (!next && navigator.onLine) return;
     event.preventDefault();
     event.stopPropagation();
-    warning.scrollIntoView({ block: "center" });
+    (next ?? warning).scrollIntoView({ block: "center" });
+    const cell = next?.closest(".cell.out");
+    if (cell) mark(cell);
+    else if (!next?.value || !button.checkVisibility()) next?.focus({ preventScroll: true });
+    if (!document.querySelector(".cell.here")) mark(marked());
   },
   true,
 );

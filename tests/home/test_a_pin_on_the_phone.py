@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from tests.factories import PASSWORD
 from tests.inspections.opening import open_phases_of
-from tests.inspections.test_without_signal import log_in, phase_url, states, wait_for_states
+from tests.inspections.phones import log_in, log_out, phase_url, states, wait_for_states
 
 PIN = "730182"
 AT_LOG_IN = re.compile(r"/login/\?next=%2Ftoday%2F$")
@@ -202,6 +202,7 @@ def test_a_forgotten_pin_is_replaced_after_a_log_in(context, phone, web_server):
     page.get_by_role("button", name="Log in with the password").click()
     page.wait_for_url("**/login/**")
     log_in(page, web_server)
+    page.locator(".fieldbar").get_by_text("More").click()
     page.get_by_role("link", name="PIN").click()
     set_pin(page, "9075")
     page.get_by_text("The PIN is set.").wait_for()
@@ -219,7 +220,7 @@ def test_without_signal_a_forgotten_pin_opens_nothing_and_says_why(context, phon
 
 
 def test_the_pin_of_one_person_is_not_asked_of_another(context, phone, web_server, other_installer):
-    phone.get_by_role("button", name="Log out").click()
+    log_out(phone)
     phone.get_by_label("Log-in name").fill("marek")
     phone.get_by_label("Password").fill(PASSWORD)
     phone.get_by_role("button", name="Log in").click()

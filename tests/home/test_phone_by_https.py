@@ -70,7 +70,7 @@ def log_in(page, url) -> None:
     page.get_by_label("Log-in name").fill("rui")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Log in").click()
-    page.get_by_role("button", name="Log out").wait_for()
+    page.locator("form[action$='/logout/']").first.wait_for(state="attached")
 
 
 def key_of(made: Lan) -> str:

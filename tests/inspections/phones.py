@@ -42,7 +42,18 @@ def log_in(page, web_server, username: str = "rui") -> None:
     page.get_by_label("Log-in name").fill(username)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Log in").click()
-    page.get_by_role("button", name="Log out").wait_for()
+    page.locator("form[action$='/logout/']").first.wait_for(state="attached")
+
+
+def with_surveys(page):
+    """The page, once the surveys' pages are on the phone as well, which come last."""
+    page.locator("#day-kept[aria-busy=false]").wait_for()
+    return page
+
+
+def log_out(page) -> None:
+    page.locator(".fieldbar").get_by_text("More").click()
+    page.get_by_role("button", name="Log out").click()
 
 
 def states(page) -> list[str]:

@@ -1,13 +1,25 @@
 """A survey for a check, filed on a phone without signal: it stays on the phone and arrives once."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from inspections.models import Entry
+from rooms.forms import exact_text
 from rooms.models import Survey
-from tests.inspections.phones import log_in, states, wait_for_states
+from rooms.surveys.keeping import keep_survey
+from rooms.surveys.offline import NEWEST
+from rooms.surveys.state import MOST_CELLS, MOST_LINES
+from shop.models import ShopSettings
+from tests.factories import RoomFactory
+from tests.inspections.opening import open_phases_of
+from tests.inspections.phones import log_in, states, wait_for_states, with_surveys
 from tests.inspections.proofs import prove_and_sign
+from tests.layout_survey.surveys import substrate
 from tests.rooms_app.surveying import new_page
+from trade.lengths import inches, parse_length
 
 
 @pytest.fixture
@@ -15,6 +27,11 @@ def substrate_turn(own_database, open_phases, installer):
     """The phase whose turn it is when the day is taken along."""
     prove_and_sign(open_phases[0], by=installer)
     return open_phases[1]
+
+
+@pytest.fixture
+def phone(phone):
+    return with_surveys(phone)
 
 
 @pytest.fixture
@@ -152,18 +169,105 @@ def test_an_empty_page_does_not_wait(plane, web_server, phone):
     assert states(phone) == []
 
 
-def test_without_signal_lines_are_not_added_and_it_says_so(plane, web_server, phone):
+def test_without_signal_lines_and_places_are_added_and_arrive(plane, web_server, phone):
+    """As the server would: test_the_grid_grows_and_shrinks_without_scripts in tests/rooms_app."""
     open_from_card(phone, web_server, plane)
+    lines, places = (int(phone.locator(f"input[name={name}]").input_value()) for name in ("lines", "places"))
     phone.fill("#id_line-0-0", "1/8")
     phone.context.set_offline(True)
-    phone.click("button[value=line][name=add]")
-    phone.get_by_text("lines and places can’t be added").wait_for()
-    assert phone.input_value("#id_line-0-0") == "1/8"
+    grow, shrink = (f"button[value=%s][name={name}]" for name in ("add", "remove"))
+    phone.click(grow % "line")
+    phone.click(grow % "place")
+    step, along = 16, 24
+    assert phone.input_value(f"#id_line-{lines}-at") == f'{lines * step}"'
+    assert phone.input_value(f"#id_place-{places}") == f'{places * along}"'
+    assert phone.locator(f"#id_line-{lines}-{places}").count() == phone.locator(f"#id_line-0-{places}").count() == 1
+    # The keys fill the new line, and each reading is called by where it is.
+    assert f"Stud {lines + 1}, 0" in phone.text_content(".taps p")
+    phone.locator(".taps [data-tap='3/16']").click()
+    phone.locator(".taps [data-tap='0']").click()
+    phone.fill("#id_along", "7 1/2")
+    phone.locator("button[name=space]").click()
+    assert phone.input_value(f"#id_place-{places}") == exact_text(inches("7.5") * places, unit="in")
+    phone.fill("#id_along", "far")
+    phone.locator("button[name=space]").click()
+    phone.get_by_text("Type how far apart").wait_for()
+    phone.fill("#id_along", "7 1/2")
+    phone.fill("#id_line-0-1", "1/16")
+    phone.click(shrink % "place")
+    assert phone.locator(f"#id_line-0-{places}").count() == 0
+    save(phone)
+    phone.get_by_text("not sent yet").wait_for()
     back_online(phone)
-    lines = int(phone.locator("input[name=lines]").input_value())
-    phone.click("button[value=line][name=add]")
-    phone.locator(f"#id_line-{lines}-0").wait_for()
-    assert phone.input_value("#id_line-0-0") == "1/8"
+    wait_for_states(phone, "sent")
+    first, *_, last = Survey.objects.get().data["lines"]
+    assert [out for _along, out in first["readings"]] == ["1/8", "1/16"]
+    assert (last["id"], last["at"]) == (f"Stud {lines + 1}", f'{lines * step}"')
+    assert last["readings"] == [['0"', "3/16"], ['7 1/2"', "0"]]
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_phone_writes_lengths_as_the_server_does(own_database, room, web_server, phone, unit):
+    """The yardstick is `exact_text`, from which the server's own lines come."""
+    ShopSettings.objects.update_or_create(pk=1, defaults={"units": unit})
+    phone.goto(f"{web_server}{new_page(room, 'wall', surface='back')}")
+    for across in ("1/64", "7 1/2", "24", "400 mm", "16.5", "1/3", "0.1", "1 m"):
+        phone.fill("#id_across", across)
+        phone.locator("button[name=space]").click()
+        for line in range(3):
+            wanted = exact_text(parse_length(across, unit=unit) * line, unit=unit)
+            assert phone.input_value(f"#id_line-{line}-at") == wanted, (across, line)
+
+
+def test_the_grid_grows_no_larger_than_a_form_may_be(own_database, room, web_server, phone):
+    phone.goto(f"{web_server}{new_page(room, 'wall')}")
+    press = """(name) => {
+        const button = document.querySelector(`button[name=add][value=${name}]`);
+        if (button.checkVisibility()) button.click();
+    }"""
+    for what, most in (("line", MOST_LINES), ("place", MOST_CELLS // MOST_LINES)):
+        for _press in range(most + 1):
+            phone.evaluate(press, what)
+        assert phone.locator(f"input[name={what}s]").input_value() == str(most)
+        assert not phone.locator(f"button[name=add][value={what}]").is_visible()
+
+
+def test_what_comes_after_the_phase_whose_turn_it_is_is_on_the_phone_too(
+    own_database, open_phases, installer, web_server, phone
+):
+    """Nobody has opened any of it; the phase before isn't signed yet."""
+    plane = open_phases[1].checks.get(key="substrate.plane")
+    phone.context.set_offline(True)
+    open_from_card(phone, web_server, plane)
+    for phase in open_phases:
+        phone.goto(f"{web_server}{reverse('inspections:phase', args=[phase.pk])}")
+        phone.locator("h1", has_text=phase.name).wait_for()
+    room = open_phases[0].room
+    phone.goto(f"{web_server}{reverse('rooms:surveys', args=[room.pk])}")
+    phone.get_by_role("link", name="A shower floor’s mortar bed: Pan").click()
+    phone.get_by_label("Slope", exact=True).wait_for()
+    phone.get_by_role("link", name="Surveys").click()
+    phone.get_by_role("link", name="Measurements").click()
+    phone.get_by_role("heading", name="Back").wait_for()
+
+
+@pytest.mark.django_db
+def test_a_phone_takes_the_newest_surveys_along_and_those_of_no_other_room(as_installer, room, installer):
+    kept, other = (
+        [
+            keep_survey(
+                room=each, kind="studs", surface=None, data=substrate([("0", "0"), ("24", "1/16")]), by=installer,
+                happened_at=timezone.now() - timedelta(hours=hours),
+            )
+            for hours in range(NEWEST + 1)
+        ]
+        for each in (room, RoomFactory())
+    )  # fmt: skip
+    open_phases_of(room)
+    later = as_installer.get(reverse("home:phone_day")).json()["later"]
+    assert [page for page in later if page in {reverse("rooms:survey", args=[each.pk]) for each in kept + other}] == [
+        reverse("rooms:survey", args=[each.pk]) for each in kept[:NEWEST]
+    ]
 
 
 def test_a_survey_of_the_room_alone_waits_as_well(own_database, room, web_server, phone):

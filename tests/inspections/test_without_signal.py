@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inspections.models import Amendment, Entry, SignOff
 from jobs.models import Photo
-from tests.inspections.phones import enter, log_in, phase_url, picture, states, try_again, wait_for_states
+from tests.inspections.phones import enter, log_in, log_out, phase_url, picture, states, try_again, wait_for_states
 from tests.inspections.proofs import prove_and_sign
 
 
@@ -219,7 +219,11 @@ def test_logging_out_takes_the_pages_off_the_phone_and_leaves_what_waits(own_dat
     ).click()
     wait_for_states(phone, "waiting")
     assert phone.evaluate("caches.open('pages').then((c) => c.keys()).then((k) => k.length)") > 3
-    phone.route("**/phone/me/", lambda route: route.abort())
+    # Without signal nothing ends, and the day stays.
+    log_out(phone)
+    phone.get_by_text("you can log out only with signal").wait_for()
+    assert phone.evaluate("caches.open('pages').then((c) => c.keys()).then((k) => k.length)") > 3
+    phone.route("**/entry/", lambda route: route.abort())
     phone.context.set_offline(False)
     phone.get_by_role("button", name="Log out").click()
     phone.get_by_role("heading", name="Log in").wait_for()
@@ -280,3 +284,37 @@ def test_a_sign_off_that_is_held_says_all_that_holds_it(own_database, open_phase
     phone.get_by_role("button", name="Sign off").click(force=True)
     phone.get_by_text("Something holds it still").wait_for()
     assert states(phone) == []
+
+
+def test_what_the_phone_itself_lost_is_told_until_it_was_seen(own_database, open_phases, web_server, phone):
+    """A phone that runs full clears the database of a site."""
+    phone.goto(phase_url(web_server, open_phases[0]))
+    sent, *ticks = open_phases[0].checks.filter(kind="tick")[:3]
+    enter(phone, sent)
+    wait_for_states(phone, "sent")
+    phone.context.set_offline(True)
+    for check in ticks:
+        enter(phone, check)
+    wait_for_states(phone, "sent", "waiting", "waiting")
+    phone.goto(f"{web_server}/phone/waiting/")
+    phone.evaluate("indexedDB.deleteDatabase('gaugerod')")
+    phone.goto(f"{web_server}/today/")
+    phone.locator("#phone-bar").get_by_text("Lost from this phone: 2").wait_for()
+    phone.goto(f"{web_server}/phone/waiting/")
+    phone.get_by_role("button", name="I have seen it").click()
+    phone.reload()
+    phone.get_by_text("No signal.").wait_for()
+    assert phone.get_by_text("Lost from this phone").count() == 0
+
+
+def test_a_phone_too_full_for_the_day_says_how_much_of_it_is_there(own_database, open_phases, web_server, phone):
+    phone.add_init_script("""{
+        const { put } = Cache.prototype;
+        let room = 5;
+        Cache.prototype.put = function (...what) {
+            if (room-- > 0) return put.apply(this, what);
+            return Promise.reject(new DOMException("full", "QuotaExceededError"));
+        };
+    }""")
+    phone.goto(f"{web_server}/today/")
+    phone.get_by_text("On this phone: 5 of").wait_for()

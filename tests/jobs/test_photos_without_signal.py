@@ -10,7 +10,7 @@ from inspections.actions import add_punch_item
 from jobs.actions import keep_photo, make_thumbnails
 from jobs.models import Job
 from tests.inspections.opening import open_phases_of
-from tests.inspections.test_without_signal import log_in
+from tests.inspections.phones import log_in, log_out
 from tests.jobs.test_small_photos import large
 
 KEPT = """caches.open("pages").then(async (cache) => {
@@ -92,7 +92,7 @@ def test_a_photo_that_the_server_refuses_goes_from_the_phone(phone, web_server, 
 
 
 def test_logging_out_takes_the_photos_off_the_phone(phone):
-    phone.get_by_role("button", name="Log out").click()
+    log_out(phone)
     phone.get_by_role("heading", name="Log in").wait_for()
     for _ in range(50):
         if not (kept := phone.evaluate(KEPT)):

@@ -42,7 +42,7 @@ class Seat:
         self.fill("Log-in name", username)
         self.fill("Password", password)
         self.press("Log in")
-        expect(self.page.get_by_role("button", name="Log out")).to_be_visible(timeout=PATIENCE)
+        expect(self.page.locator("form[action$='/logout/']").first).to_be_attached(timeout=PATIENCE)
 
     def open(self, path: str) -> None:
         self.page.goto(path if path.startswith("http") else self.url + path)

@@ -118,7 +118,7 @@ def log_in(visits: Visits, demo_shop, username: str) -> None:
     visits.page.get_by_label("Log-in name").fill(username)
     visits.page.get_by_label("Password").fill(demo_shop.demo.passwords[username])
     visits.page.get_by_role("button", name="Log in").click()
-    visits.page.get_by_role("button", name="Log out").wait_for()
+    visits.page.locator("form[action$='/logout/']").first.wait_for(state="attached")
 
 
 def go_everywhere(visits: Visits, demo_shop) -> None:

@@ -66,7 +66,7 @@ def phone(browser, web_server, layout):
         page.fill("input[name=username]", "rui")
         page.fill("input[name=password]", PASSWORD)
         page.press("input[name=password]", "Enter")
-        page.get_by_role("button", name="Log out").wait_for()
+        page.locator("form[action$='/logout/']").first.wait_for(state="attached")
         page.goto(f"{web_server}{reverse('rooms:sheet', args=[layout.room_id])}")
         return page
 

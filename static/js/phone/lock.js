@@ -57,13 +57,19 @@ function logInAgain() {
   return leaving;
 }
 
-async function leave() {
+// Ends the log-in, after what waits was sent; false where the server can't be reached.
+export async function logOut() {
   await queue.flush();
   const answer = await fetch("/phone/me/", { cache: "no-store", redirect: "manual" }).catch(() => null);
-  if (answer?.ok) {
-    const { csrf } = await answer.json();
-    await fetch("/logout/", { method: "POST", redirect: "manual", headers: { "X-CSRFToken": csrf } }).catch(() => null);
-  } else if (answer?.status !== 401) {
+  if (!answer?.ok) return answer?.status === 401;
+  const { csrf } = await answer.json();
+  const headers = { "X-CSRFToken": csrf };
+  const gone = await fetch("/logout/", { method: "POST", redirect: "manual", headers }).catch(() => null);
+  return gone?.type === "opaqueredirect";
+}
+
+async function leave() {
+  if (!(await logOut())) {
     say(isShut() ? words.pin_shut : words.pin_no_signal);
     return;
   }

@@ -4,6 +4,7 @@
 import * as queue from "./queue.js";
 import * as store from "./store.js";
 import * as lock from "./lock.js";
+import * as losses from "./losses.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
@@ -14,7 +15,8 @@ const EVERY = 30_000; // ms between two tries while something waits
 const TWICE = 1000; // ms in which a second press is the same one
 const words = JSON.parse(document.getElementById("phone-words").textContent);
 const person = document.getElementById("phone").dataset;
-const fill = (text, values) => text.replace(/%\((\w+)\)s/g, (_, name) => values[name]);
+// A time in Spanish ends with a point: a sentence that it ends needs no second one.
+const fill = (text, values) => text.replace(/%\((\w+)\)s/g, (_, name) => values[name]).replace(/\.\.(?= |$)/g, ".");
 const clock = (at) => {
   const date = new Date(at);
   const today = date.toDateString() === new Date().toDateString();
@@ -157,6 +159,7 @@ function bar(now) {
   const others = queue.unsent().filter((item) => !isMine(item));
   const parked = mine.filter((item) => item.state === "parked");
   const lines = [];
+  if (losses.all().length) lines.push(lostText());
   if (now.signal === "no") lines.push(words.no_signal);
   if (mine.length) lines.push(fill(mine.length === 1 ? words.one_waits : words.some_wait, { count: mine.length, since: clock(mine[0].at) }));
   if (mine.length && now.logIn) lines.push(words.log_in);
@@ -168,6 +171,8 @@ function bar(now) {
   place.hidden = !lines.length;
   place.querySelector("a").textContent = lines.join(" ");
 }
+
+const lostText = () => fill(words.lost, { count: losses.all().length, since: clock(losses.since()) });
 
 const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held" };
 
@@ -269,42 +274,61 @@ function swap(region, fresh) {
 
 // ---- the day's pages
 
-const say_day = (text) => {
-  const place = document.getElementById("day-kept");
-  if (place) place.textContent = text;
-};
+const dayLine = document.getElementById("day-kept");
+
+// The page as it is now, kept on the phone; its body, or null where the phone may not keep it.
+async function keepPage(page) {
+  const address = new URL(page, location.origin).href;
+  const response = await fetch(address, { redirect: "manual", cache: "no-store" }).catch(() => null);
+  if (!response?.ok || !response.headers.has("Phone-Keep")) return null;
+  const headers = new Headers(response.headers);
+  headers.set("Kept-At", String(Date.now()));
+  const body = await response.blob();
+  await (await caches.open("pages")).put(address, new Response(body, { headers }));
+  return body;
+}
 
 async function takeAlong() {
   const answer = await fetch("/phone/day/", { cache: "no-store", redirect: "manual" }).catch(() => null);
   if (!answer?.ok) return;
-  const { pages } = await answer.json();
-  const cache = await caches.open("pages");
+  const { pages, later } = await answer.json();
+  dayLine.ariaBusy = "true";
   const photos = new Set();
-  let kept = 0;
-  for (const page of pages) {
-    const address = new URL(page, location.origin).href;
-    const response = await fetch(address, { redirect: "manual", cache: "no-store" }).catch(() => null);
-    if (!response?.ok || !response.headers.has("Phone-Keep")) continue;
-    const headers = new Headers(response.headers);
-    headers.set("Kept-At", String(Date.now()));
-    const body = await response.blob();
-    await cache.put(address, new Response(body, { headers }));
-    const seen = new DOMParser().parseFromString(await body.text(), "text/html").querySelectorAll("img[src*='size=small']");
-    for (const { src } of seen) photos.add(src);
-    kept += 1;
-    say_day(fill(words.taking, { kept, all: pages.length }));
+  let kept = await takePages(pages, photos, (n) => (dayLine.textContent = fill(words.taking, { kept: n, all: pages.length })));
+  const tell = (all) => {
+    dayLine.textContent = fill(kept === all ? words.day_kept : words.day_part, { kept, all, when: clock(Date.now()) });
+  };
+  tell(pages.length);
+  if (kept === pages.length) {
+    kept += await takePages(later, photos);
+    tell(pages.length + later.length);
   }
-  say_day(fill(kept === pages.length ? words.day_kept : words.day_part, { kept, all: pages.length, when: clock(Date.now()) }));
+  dayLine.ariaBusy = "false";
+  const cache = await caches.open("pages");
   // The worker keeps them, the newest of them: a key begins with its time.
   for (const photo of [...photos].sort().reverse().slice(0, 200)) {
     if (!(await cache.match(photo))) await fetch(photo).catch(() => null);
   }
-  if (kept === pages.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
+  if (kept === pages.length + later.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
+}
+
+// Keeps them, one after another, and notes what photos they show; how many could be kept.
+async function takePages(pages, photos, onward = () => null) {
+  let kept = 0;
+  for (const page of pages) {
+    // A phone that is full keeps what fits.
+    const body = await keepPage(page).catch(() => null);
+    if (!body) continue;
+    const seen = new DOMParser().parseFromString(await body.text(), "text/html").querySelectorAll("img[src*='size=small']");
+    for (const { src } of seen) photos.add(src);
+    onward((kept += 1));
+  }
+  return kept;
 }
 
 async function serveWithoutSignal() {
   if (!navigator.serviceWorker) {
-    say_day(words.no_https);
+    if (dayLine) dayLine.textContent = words.no_https;
     return;
   }
   const registration = await navigator.serviceWorker.register("/sw.js").catch(() => null);
@@ -320,7 +344,7 @@ async function serveWithoutSignal() {
   await navigator.storage?.persist?.();
   await navigator.serviceWorker.ready;
   // Today is where a day begins; at a desk nobody needs the pages of every job.
-  if (document.getElementById("day-kept") && !lock.isShut()) await takeAlong();
+  if (dayLine && !lock.isShut()) await takeAlong();
 }
 
 // ---- the page of what waits
@@ -330,6 +354,9 @@ function list() {
   if (!place) return;
   const items = queue.unsent();
   document.getElementById("nothing-waits").hidden = items.length > 0;
+  const lost = document.getElementById("lost");
+  lost.hidden = !losses.all().length;
+  if (!lost.hidden) lost.replaceChildren(`${lostText()} `, button(words.understood, "btn quiet", () => (losses.forget(), bar(queue.now), list())));
   place.replaceChildren(
     ...items.map((item) => {
       const entry = document.createElement("section");
@@ -365,6 +392,27 @@ function button(text, look, press) {
   return made;
 }
 
+// ---- the bar
+
+// The day goes from the phone with the log-out, so not before the server has heard of it: without signal it stays.
+async function leave(event) {
+  event.preventDefault();
+  const form = event.target;
+  if (busy.has(form)) return;
+  busy.add(form);
+  say(form, "");
+  if (await lock.logOut()) {
+    await window.caches?.delete("pages");
+    location.assign("/login/");
+  } else say(form, words.log_out_no_signal);
+  busy.delete(form);
+}
+
+document.addEventListener("click", ({ target }) => {
+  const fold = document.querySelector(".fieldbar details[open]");
+  if (fold && !fold.contains(target)) fold.open = false;
+});
+
 // ---- begin
 
 async function begin() {
@@ -378,9 +426,7 @@ async function begin() {
   });
   // Logged out: others must not read this person's pages. What waits stays.
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
-  for (const form of document.querySelectorAll("form[action$='/logout/']")) {
-    form.addEventListener("submit", () => window.caches?.delete("pages"));
-  }
+  for (const form of document.querySelectorAll("form[action$='/logout/']")) form.addEventListener("submit", leave);
   await queue.load();
   const pulse = () => queue.unsent().length && queue.flush();
   addEventListener("online", () => queue.flush());

@@ -1,6 +1,7 @@
 // Sends what waits, oldest first, readings before photos; a sign-off after all else of its phase. An item leaves the
 // phone only on a receipt that repeats its key. One page at a time sends (navigator.locks).
 
+import * as losses from "./losses.js";
 import * as store from "./store.js";
 
 const VERSION = "1";
@@ -25,6 +26,7 @@ export const unsent = () => now.items.filter((item) => item.state !== "sent");
 
 async function changed(sent = []) {
   now.items = await store.all();
+  losses.remember(now.items);
   shown = Date.now();
   for (const listener of listeners) listener(now, sent);
 }
@@ -41,6 +43,7 @@ export async function add(item) {
 }
 
 export async function takeBack(key) {
+  losses.remember((await store.all()).filter((item) => item.key !== key));
   await store.remove(key);
   await changed();
 }
@@ -53,6 +56,7 @@ export async function again(key) {
 }
 
 export async function load() {
+  losses.notice(await store.all());
   await store.forget();
   await changed();
 }

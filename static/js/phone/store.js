@@ -96,7 +96,7 @@ export async function forget() {
   for (const item of await all()) if (item.state === "sent" && Date.now() - Date.parse(item.sent) > SENT_STAY) await remove(item.key);
 }
 
-// UUID version 7 (RFC 9562, section 5.7). Nothing reads the time back.
+// UUID version 7 (RFC 9562, section 5.7).
 export function newKey() {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   let time = Date.now();

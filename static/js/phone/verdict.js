@@ -59,7 +59,7 @@ export function reading(text, check) {
 }
 
 // Half away from zero at six places, as lengths are; to even at four, as Decimal's own rounding.
-function rounded([top, bottom], places) {
+export function rounded([top, bottom], places) {
   const scale = 10n ** places;
   const whole = (top * scale) / bottom;
   const rest = top * scale - whole * bottom;
