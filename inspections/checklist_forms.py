@@ -79,7 +79,7 @@ class CatalogueForm(forms.Form):
         return [
             CatalogueRow(
                 check=check,
-                where=in_words(check.applies),
+                where=in_words(check.applies, check.apart),
                 ask=None if stays(check) else self[f"ask {check.key}"],
                 need=None if stays(check) else self[f"need {check.key}"],
             )

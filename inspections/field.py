@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -21,6 +22,7 @@ from inspections.judging import judged_by, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Phase, SignOff
 from inspections.offline import for_the_phone
 from inspections.queries import PhaseView, phases_of_rooms
+from inspections.standing import still_to_answer
 from inspections.surveyed import MEASURES
 from inspections.uploads import keep_upload
 from jobs.models import Stage
@@ -96,6 +98,7 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
             helper=data["helper"],
             seen=data["seen"],
             told=data.get("told"),
+            surfaces=data.get("surfaces", ()),
         )
 
 
@@ -201,7 +204,10 @@ def _phase_page(
     cards = []
     for check_view in view.checks:
         check = check_view.check
-        known = {"seen": check_view.last_arrived.pk if check_view.last_arrived else "none"}
+        known: dict[str, Any] = {
+            "seen": check_view.last_arrived.pk if check_view.last_arrived else "none",
+            "surfaces": still_to_answer(check_view.places),
+        }
         if check.kind == CheckKind.OHMS:
             known["value_0"] = tag
         mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=known)

@@ -73,6 +73,12 @@ class EntryForm(PhoneForm):
             data = data.copy()
             data["value_0"] = str(data["tap"])
         super().__init__(data, files, auto_id=f"id_{check.pk}_%s", **kwargs)
+        if check.surfaces:
+            self.fields["surfaces"] = forms.MultipleChoiceField(
+                choices=[(surface["key"], surface["name"]) for surface in check.surfaces],
+                required=False,
+                error_messages={"invalid_choice": _("This check isn't about %(value)s. Open the page again.")},
+            )
         if check.kind == CheckKind.PHOTO and not self.skipped:
             self.fields["photo"].required = True
             self.fields["photo"].error_messages["required"] = _("Take the photo first: this check is proved by it.")
@@ -110,6 +116,10 @@ class EntryForm(PhoneForm):
         if self.check.kind == CheckKind.OHMS:
             return 2
         return (self.check.limit or {}).get("count", 1)
+
+    def named(self) -> list[str]:
+        """The keys of the surfaces that are tapped on the card."""
+        return self["surfaces"].value() or []
 
     def value_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("value_")]

@@ -18,7 +18,7 @@ from base.models import LengthField, Row, append_only
 from documents.models import Document
 from inspections import triggers
 from jobs.models import Job, Photo
-from rooms.models import Room, Survey
+from rooms.models import Room, SurfaceKind, Survey
 from shop.models import Staff
 from trade.coverage import Lifted, bare_places
 
@@ -96,6 +96,9 @@ class Check(Row):
     unit = models.CharField(max_length=12, blank=True)
     # {"compare": "at most" | "at least" | "between", "low": "…", "high": "…"}: see trade.phases.Limit
     limit = models.JSONField(null=True)
+    # The surfaces on each of which it has to hold: [{"key", "name", "kind"}] as the room had them then. Empty: the
+    # check is the room's, once.
+    surfaces = models.JSONField(default=list)
     required = models.BooleanField(default=True)
     source = models.CharField(max_length=300)
     confidence = models.CharField(max_length=20)
@@ -110,6 +113,11 @@ class Check(Row):
 
     def __str__(self) -> str:
         return self.text
+
+    @property
+    def walls_alone(self) -> bool:
+        """Whether the surfaces that it is proved on apart are walls, all of them."""
+        return all(surface["kind"] == SurfaceKind.WALL for surface in self.surfaces)
 
 
 class Outcome(models.TextChoices):
@@ -133,6 +141,8 @@ class Entry(Row):
 
     check_done = models.ForeignKey(Check, on_delete=models.PROTECT, related_name="entries", verbose_name=_("check"))
     outcome = models.CharField(max_length=10, choices=Outcome)
+    # Keys of those of the check's surfaces that it speaks for; empty: all of them, or the room.
+    surfaces = models.JSONField(default=list)
     # Lengths in mm, slopes and coverage in percent, ohms of tag and reading: the unit is the check's.
     values = models.JSONField(default=list)
     # Of an outside inspection: {"inspector", "permit"}, as they were told.
@@ -162,7 +172,11 @@ class Entry(Row):
     class Meta:
         ordering = ("happened_at", "id")
         indexes = (models.Index(fields=("check_done", "-happened_at"), name="inspections_entry_newest"),)
-        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.entry_knows_whether_it_is_late]
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [
+            *append_only(),
+            triggers.entry_knows_whether_it_is_late,
+            triggers.entry_names_surfaces_of_its_check,
+        ]
         constraints = (
             models.CheckConstraint(condition=Q(outcome__in=Outcome.values), name="inspections_entry_outcome_known"),
             models.CheckConstraint(
@@ -175,6 +189,10 @@ class Entry(Row):
 
     def __str__(self) -> str:
         return f"{self.check_done}: {self.outcome}"
+
+    def speaks_for(self, surface: str) -> bool:
+        """Whether it says something of the surface with this key."""
+        return not self.surfaces or surface in self.surfaces
 
     @property
     def bare_edges(self) -> int:

@@ -20,4 +20,5 @@ def for_the_phone(view: CheckView, units: Unit, limit: Limit | None) -> dict[str
         "limit": limit.to_json() if limit else None,
         "required": check.required,
         "state": view.state,
+        "places": [{"key": place.key, "name": place.name, "state": place.state} for place in view.places],
     }

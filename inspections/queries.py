@@ -1,6 +1,6 @@
 """What pages read of the phases: each function a known number of queries, however many phases and entries there are."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Literal
@@ -8,25 +8,26 @@ from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from inspections.models import Amendment, Check, ChecklistVersion, Entry, Outcome, Phase, PunchItem, Waiver
+from inspections.models import Amendment, Check, ChecklistVersion, Entry, Phase, PunchItem, Waiver
+from inspections.standing import CheckState, PlaceView, arrival, deciding, gravest, places_of, reasons
 from jobs.models import Job, Stage
 from rooms.models import Room
 from shop.models import Staff
 
-CheckState = Literal["holds", "fails", "waiting", "skipped", "waived", "open"]
 PhaseState = Literal["signed", "open", "held", "ahead"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckView:
-    """A check with its newest entry; `earlier` has the ones before it, oldest first.
+    """A check with the entry that it stands by, mostly its newest; `earlier` has the others, oldest first.
 
-    `holds` is empty where the check holds nothing; else why, in words. `unseen`: what says otherwise than the
-    newest entry, by others, and nobody who entered the check later knew of it: two phones without signal. It ends when
-    the check is entered again on a card that shows both, when they come to say the same, or with a waiver.
+    `places`: the surfaces that it is proved on apart; it holds when it holds on each, and `newest` is what was entered
+    last on those that stand worst. Without them it is the room's, once. `holds` is empty where the check holds nothing;
+    else why, in words. `unseen`: what says otherwise than the newest entry of the same surface, by others, and nobody
+    who entered that surface later knew of it: two phones without signal. It ends when that is entered again on a card
+    that shows both, when they come to say the same, or with a waiver.
     """
 
     check: Check
@@ -38,6 +39,17 @@ class CheckView:
     waiver: Waiver | None
     holds: str = ""
     unseen: tuple[Entry, ...] = ()
+    places: tuple[PlaceView, ...] = ()
+
+    @property
+    def differs(self) -> bool:
+        """Whether its surfaces don't all stand the same."""
+        return len({place.state for place in self.places}) > 1
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether some of its surfaces have an answer and some have none."""
+        return self.differs and any(place.state == "open" for place in self.places)
 
     @property
     def folded(self) -> tuple[Entry, ...]:
@@ -52,7 +64,7 @@ class CheckView:
     def last_arrived(self) -> Entry | None:
         """Of all that stands on the card, what came last: see `Entry.seen`."""
         entries = (*self.earlier, self.newest) if self.newest else ()
-        return max(entries, key=_arrival, default=None)
+        return max(entries, key=arrival, default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,70 +229,23 @@ def _view(phase: Phase, *, before: Phase | None, late: tuple[CheckView, ...]) ->
 
 def _check_view(check: Check) -> CheckView:
     entries = tuple(check.entries.all())
-    newest = entries[-1] if entries else None
     waiver = getattr(check, "waiver", None)
-    state = _state(newest, waiver)
-    text = _(check.text)
-    view = CheckView(
+    places = places_of(check, entries, waiver)
+    newest = deciding(places) or (entries[-1] if entries else None)
+    at_odds = {entry for place in places if place.unseen for entry in (*place.unseen, place.newest)}
+    text, reason = _(check.text), reasons(check, places)
+    return CheckView(
         check=check,
         text=text,
         help=_(check.help) if check.help else "",
-        state=state,
+        state=gravest([place.state for place in places]),
+        places=places if check.surfaces else (),
         newest=newest,
-        earlier=entries[:-1],
+        earlier=tuple(entry for entry in entries if entry != newest),
         waiver=waiver,
-        unseen=() if waiver else _unseen(entries),
+        holds=f"{text}: {reason}" if reason else "",
+        unseen=tuple(entry for entry in entries if entry in at_odds and entry != newest),
     )
-    reason = _reason(check, newest, state)
-    return replace(view, holds=f"{text}: {reason}") if reason else view
-
-
-def _arrival(entry: Entry) -> tuple[datetime, UUID]:
-    return entry.created_at, entry.pk
-
-
-def _unseen(entries: Sequence[Entry]) -> tuple[Entry, ...]:
-    """Of a check's `entries`, oldest first: see `CheckView`. What its own maker, or somebody who had it on the card,
-    entered over isn't among them."""
-    if not entries:
-        return ()
-    *earlier, newest = entries
-    arrived = {str(entry.pk): _arrival(entry) for entry in entries}
-
-    def knew(later: Entry, entry: Entry) -> bool:
-        if later.by_id == entry.by_id or not later.seen:
-            return True
-        return later.seen in arrived and _arrival(entry) <= arrived[later.seen]
-
-    return tuple(
-        entry
-        for place, entry in enumerate(earlier)
-        if entry.outcome != newest.outcome and not any(knew(later, entry) for later in entries[place + 1 :])
-    )
-
-
-def _state(newest: Entry | None, waiver: Waiver | None) -> CheckState:
-    if waiver:
-        return "waived"
-    if newest is None:
-        return "open"
-    if newest.outcome == Outcome.WAITING and newest.due_at and newest.due_at <= timezone.now():
-        return "holds"
-    return newest.outcome  # type: ignore[return-value]  # the other outcomes are states by the same names
-
-
-def _reason(check: Check, newest: Entry | None, state: CheckState) -> str:
-    """Why the check holds its phase; the sign-off's trigger asks the same (inspections/triggers.py)."""
-    if state == "fails":
-        return _("failed")
-    if state == "waiting" and newest and newest.due_at:
-        due = timezone.localtime(newest.due_at)
-        return _("over on %(when)s") % {"when": date_format(due, _("D, M j, g:i a"))}
-    if state == "skipped" and newest and check.required:
-        return _("couldn't be checked, because: %(why)s") % {"why": newest.note}
-    if state == "open" and check.required:
-        return _("not checked yet")
-    return ""
 
 
 def unproved_phases(job: Job) -> list[str]:

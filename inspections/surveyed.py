@@ -51,7 +51,7 @@ def figure_of(survey: Survey, check: Check) -> Decimal | None:
 def newest_of_the_other_surfaces(check: Check, survey: Survey) -> list[Survey]:
     """Of every other surface the newest survey that was entered on the check since its last reading without one.
 
-    The check is of the whole room: a wall that is flat says nothing of the one beside it, while a reading that was
+    For a check of the whole room: a wall that is flat says nothing of the one beside it, while a reading that was
     typed is the widest of all. One query.
     """
     entries = Entry.objects.filter(check_done=check, outcome__in=(Outcome.HOLDS, Outcome.FAILS))

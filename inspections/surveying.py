@@ -53,8 +53,11 @@ def addresses(phase: PhaseView, room: Room) -> list[str]:
 
 
 def _starts(check: Check, room: Room) -> list[tuple[str, str, list[Surface]]]:
-    """What can be read for the check; of a room without surfaces every kind, of none in particular."""
+    """What can be read for the check: those surfaces that it is proved on apart, or any of the room; of a room without
+    surfaces every kind, of none in particular."""
     every = starts(room, MEASURES[check.key].kinds)
+    if keys := {surface["key"] for surface in check.surfaces}:
+        every = [(kind, label, [each for each in found if each.key in keys]) for kind, label, found in every]
     return [each for each in every if each[2]] or every
 
 

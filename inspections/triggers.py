@@ -10,14 +10,20 @@ import pgtrigger
 
 def _still_holds(phases: str) -> str:
     """A check that still holds one of the `phases` (a condition on `p`): asked for and not proved, or failed, or a wait
-    that runs; and not waived. The newest entry by the phone's time counts."""
+    that runs; and not waived. The newest entry by the phone's time counts, for each surface that the check is proved on
+    apart the newest that speaks for it."""
     return f"""
         SELECT c.text
         FROM inspections_check c
         JOIN inspections_phase p ON p.id = c.phase_id
+        CROSS JOIN LATERAL (
+            SELECT surface -> 'key' AS key FROM jsonb_array_elements(c.surfaces) surface
+            UNION ALL SELECT NULL WHERE c.surfaces = '[]'
+        ) place
         LEFT JOIN LATERAL (
             SELECT e.outcome, e.due_at FROM inspections_entry e
-            WHERE e.check_done_id = c.id ORDER BY e.happened_at DESC, e.id DESC LIMIT 1
+            WHERE e.check_done_id = c.id AND (e.surfaces = '[]' OR e.surfaces @> place.key)
+            ORDER BY e.happened_at DESC, e.id DESC LIMIT 1
         ) newest ON true
         WHERE {phases}
           AND (c.required OR newest.outcome IN ('fails', 'waiting'))
@@ -85,6 +91,23 @@ entry_knows_whether_it_is_late = pgtrigger.Trigger(
         NEW.late := EXISTS (
             SELECT 1 FROM inspections_signoff s JOIN inspections_check c ON c.phase_id = s.phase_id
             WHERE c.id = NEW.check_done_id);
+        RETURN NEW;
+    """,
+)
+
+entry_names_surfaces_of_its_check = pgtrigger.Trigger(
+    name="names_surfaces_of_its_check",
+    when=pgtrigger.Before,
+    operation=pgtrigger.Insert,
+    func="""
+        IF jsonb_typeof(NEW.surfaces) <> 'array' OR NOT NEW.surfaces <@ (
+            SELECT COALESCE(jsonb_agg(surface -> 'key'), '[]')
+            FROM inspections_check c, jsonb_array_elements(c.surfaces) surface
+            WHERE c.id = NEW.check_done_id
+        ) THEN
+            RAISE EXCEPTION 'the check is not about this surface: %', NEW.surfaces
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_entry_names_surfaces_of_its_check';
+        END IF;
         RETURN NEW;
     """,
 )

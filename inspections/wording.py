@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from rooms.models import Place
+from trade.phases import Apart
 from trade.specification import Condition
 
 SURFACES: dict[str, str | Promise] = {
@@ -29,8 +30,15 @@ ONLY: dict[str, str | Promise] = {
 """By the flags of trade.specification.Condition."""
 
 
-def in_words(condition: Condition) -> str:
-    """Where a check applies: "Shower · walls · where there is steam"; every room, where nothing is said."""
+APART: dict[Apart, str | Promise] = {
+    "wall": gettext_lazy("each wall apart"),
+    "face": gettext_lazy("each wall, floor and ceiling apart"),
+}
+
+
+def in_words(condition: Condition, apart: Apart | None = None) -> str:
+    """Where a check applies: "Shower · walls · where there is steam"; every room, where nothing is said. With `apart`
+    what it is proved on."""
     said = []
     if condition.places:
         said.append(", ".join(str(Place(place).label) for place in condition.places))
@@ -42,4 +50,8 @@ def in_words(condition: Condition) -> str:
             said.append((_("where there is %(what)s") if so else _("not with %(what)s")) % {"what": words})
     if condition.built_before:
         said.append(_("houses from before %(year)s") % {"year": condition.built_before})
-    return " · ".join(said) or _("every room")
+    if not said:
+        said.append(_("every room"))
+    if apart:
+        said.append(str(APART[apart]))
+    return " · ".join(said)

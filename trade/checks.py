@@ -18,6 +18,9 @@ Kind = Literal["tick", "reading", "readings", "coverage", "wait", "photo", "ohms
 CheckUnit = Literal["mm", "percent", "share", "hours", "ohms"]
 """A slope or a coverage is in `percent`, what is a part of something in `share`, percent as well."""
 
+Apart = Literal["wall", "face"]
+"""What a check is proved on apart: each wall, or each face, which is a wall, floor or ceiling."""
+
 MOST_CHECKS = 12
 """More on a phone with gloves on are ticked unread: common practice, no source."""
 
@@ -27,7 +30,8 @@ class Check:
     """One check of one room's phase.  `text` asks, `help` says what to do when it fails, both English for translation.
 
     `limit` and `unit` stand for what is measured only; lengths are kept in mm, slopes in percent. A check that isn't
-    `required` may be left open where it has no object (no slab, no liner).
+    `required` may be left open where it has no object (no slab, no liner). `apart`: it holds when it holds on each of
+    these surfaces; None: it is the room's, once.
     """
 
     key: str
@@ -38,6 +42,7 @@ class Check:
     rule: Rule
     limit: Limit | None = None
     unit: CheckUnit | None = None
+    apart: Apart | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +68,7 @@ class CheckKind:
     unit: CheckUnit | None = None
     required: bool = True
     applies: Condition = ALWAYS
+    apart: Apart | None = None
 
     def __post_init__(self) -> None:
         if (self.measure is not None) != (self.unit is not None):
@@ -80,6 +86,7 @@ class CheckKind:
             rule=rule,
             limit=limit,
             unit=self.unit,
+            apart=self.apart,
         )
 
     def _judged_by(self, spec: Specification, limits: ShopLimits) -> tuple[Limit | None, Rule]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from trade.catalogue import PHASE_KINDS
 from trade.checklists import Checklist
-from trade.checks import MOST_CHECKS, Check, CheckUnit, Kind, Phase
+from trade.checks import MOST_CHECKS, Apart, Check, CheckUnit, Kind, Phase
 from trade.limits import Limit, judge, judge_all
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.specification import Specification
@@ -12,6 +12,7 @@ from trade.specification import Specification
 __all__ = [
     "MOST_CHECKS",
     "PHASE_KINDS",
+    "Apart",
     "Check",
     "CheckUnit",
     "Kind",

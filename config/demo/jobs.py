@@ -1,7 +1,7 @@
 """The demo shop's jobs: one in every state of the chain, each brought there by the shop's own actions."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -283,19 +283,23 @@ def _begin(phase: Phase, *, by: Staff) -> None:
     sills = [check for check in phase.checks.all() if check.key == "waterproofing.sills"]
     ticks = [check for check in phase.checks.all() if check.kind == CheckKind.TICK and check.required]
     photos = [check for check in phase.checks.all() if check.kind == CheckKind.PHOTO]
-    for check in [*ticks, *photos[:1]]:
+    for check in ticks:
         _enter(check, by=by, at=then)
+    for check in photos[:1]:
+        # The last of its surfaces is still to be photographed.
+        _enter(check, by=by, at=then, surfaces=[surface["key"] for surface in check.surfaces][:-1])
     for check in sills:
         record_entry(check=check, by=by, happened_at=then, values=[Decimal(0)], note="Niche sill is dead level")
 
 
-def _enter(check: Check, *, by: Staff, at: datetime) -> None:
+def _enter(check: Check, *, by: Staff, at: datetime, surfaces: Sequence[str] = ()) -> None:
     room = check.phase.room
     kinds = {"waterproofing": "membrane", "water_test": "water", "substrate": "board", "rough_in": "board"}
     photo = None
     if check.kind == CheckKind.PHOTO:
         photo = _photo(room.job, kinds.get(check.phase.key, "tile"), check.text[:200], by=by, seed=check.position)
-    record_entry(check=check, by=by, happened_at=at, ticked=True, values=_good_values(check), photo=photo)
+    values = _good_values(check)
+    record_entry(check=check, by=by, happened_at=at, ticked=True, values=values, photo=photo, surfaces=surfaces)
 
 
 def _good_values(check: Check) -> list[Decimal]:

@@ -50,19 +50,22 @@ def record_entry(
     seen: str = "",
     told: Mapping[str, str] | None = None,
     survey: Survey | None = None,
+    surfaces: Sequence[str] = (),
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
     `values` in the check's unit (mm, percent, ohms), `voids` beside them as in `Entry.voids`, `told` of an outside
-    inspection as in `Entry.told`, `survey` where they were read off one. They are judged by the shop's
-    limit at `happened_at`, which the entry keeps: a reading made without signal before a limit changed is judged as its
-    installer judged it.
+    inspection as in `Entry.told`, `survey` where they were read off one. `surfaces`: the keys of those that it speaks
+    for, where the check is proved on each apart; none: all of them, and a reading is the worst of them. Readings are
+    judged by the shop's limit at `happened_at`, which the entry keeps: a reading made without signal before a limit
+    changed is judged as its installer judged it.
     `skipped`: it couldn't be checked, because of what `note` says.
     A phone whose clock is ahead enters it now. `seen`: as in `Entry.seen`.
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
-    Raises Refused where what was entered can't decide, KeyTaken.
+    Raises Refused where what was entered can't decide or names a surface that the check isn't about, KeyTaken.
     """
     happened_at = min(happened_at, timezone.now())
+    named = _named(check, surfaces)
     now = yardsticks(check.phase, shop_limits(at=happened_at)) if check.limit and not skipped else {}
     by_what = None if skipped else yardstick_of(check, now)
     limit = by_what.limit if by_what else None
@@ -79,11 +82,13 @@ def record_entry(
         **({"voids": list(voids)} if any(voids) else {}),
         **({"told": dict(told)} if told else {}),
         **({"survey": str(survey.pk)} if survey else {}),
+        **({"surfaces": named} if named else {}),
     }
     entry = Entry(
         pk=key or uuid7(),
         check_done=check,
         outcome=outcome,
+        surfaces=named,
         values=payload["values"],
         voids=list(voids) if any(voids) else [],
         told=dict(told or {}),
@@ -114,6 +119,14 @@ def record_entry(
 
 def _fingerprint(payload: dict[str, Any]) -> str:
     return hashlib.sha256(json.dumps(payload, sort_keys=True).encode()).hexdigest()
+
+
+def _named(check: Check, surfaces: Sequence[str]) -> list[str]:
+    """The surfaces in the check's order; empty where all are named. Raises Refused."""
+    keys = [surface["key"] for surface in check.surfaces]
+    if unknown := set(surfaces) - set(keys):
+        raise Refused(_("This check isn't about %(surface)s.") % {"surface": ", ".join(sorted(unknown))})
+    return [key for key in keys if key in surfaces] if set(surfaces) != set(keys) else []
 
 
 def _outcome(

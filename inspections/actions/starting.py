@@ -1,5 +1,7 @@
 """The client's yes opens the work."""
 
+from collections.abc import Collection, Mapping
+
 from django.db.models import Min
 
 from estimating.actions import accept_proposal
@@ -7,7 +9,7 @@ from estimating.models import Acceptance, Proposal, ProposalLink
 from inspections.models import Check, Phase
 from inspections.queries import checklists_in_force
 from jobs.models import Job
-from rooms.models import Room
+from rooms.models import Room, SurfaceKind
 from rooms.queries import current_layouts, with_parts
 from rooms.specification import specification_of
 from shop.audit import change
@@ -15,6 +17,12 @@ from shop.models import Staff
 from shop.queries import shop_limits
 from trade import phases as catalogue
 from trade.checklists import Checklist
+
+_APART: Mapping[catalogue.Apart, Collection[str]] = {
+    "wall": (SurfaceKind.WALL,),
+    "face": (SurfaceKind.WALL, SurfaceKind.FLOOR, SurfaceKind.CEILING),
+}
+"""Curb, bench, jamb, sill and niche go with the face that they stand in. Common practice, no source."""
 
 
 def accept_and_open(
@@ -60,12 +68,12 @@ def open_phases(job: Job) -> None:
                 checklist=versions.get(kind.key),
             )
             phases.append(phase)
-            checks += [_check(phase, position, check) for position, check in enumerate(kind.checks)]
+            checks += [_check(phase, position, check, room) for position, check in enumerate(kind.checks)]
     Phase.objects.bulk_create(phases)
     Check.objects.bulk_create(checks)
 
 
-def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
+def _check(phase: Phase, position: int, check: catalogue.Check, room: Room) -> Check:
     return Check(
         phase=phase,
         key=check.key,
@@ -75,7 +83,16 @@ def _check(phase: Phase, position: int, check: catalogue.Check) -> Check:
         kind=check.kind,
         unit=check.unit or "",
         limit=check.limit.to_json() if check.limit else None,
+        surfaces=_surfaces(room, _APART[check.apart]) if check.apart else [],
         required=check.required,
         source=check.rule.cited,
         confidence=check.rule.confidence,
     )
+
+
+def _surfaces(room: Room, kinds: Collection[str]) -> list[dict[str, str]]:
+    """Those of the room's surfaces on which a check is proved apart; of a single one nothing is to be told apart."""
+    found = [
+        {"key": each.key, "name": str(each), "kind": each.kind} for each in room.surfaces.all() if each.kind in kinds
+    ]
+    return found if len(found) > 1 else []

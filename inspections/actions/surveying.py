@@ -32,18 +32,21 @@ def survey_check(
     """The survey, and with it an entry of what it found (`figure_of`), both or none; where it can't tell, the survey
     alone.
 
-    Beside its own figure the entry has those of the room's other surfaces that were surveyed for the check: each has to
-    hold. `data`, `key` and what is raised as in `keep_survey`; `seen` as in `Entry.seen`. Sent twice, it is one survey
-    and one entry. Raises Refused where the check isn't one to be surveyed.
+    The entry speaks for the survey's surface. On a check that isn't proved on each surface apart it has, beside its own
+    figure, those of the room's other surfaces that were surveyed for the check: each has to hold. `data`, `key` and
+    what is raised as in `keep_survey`; `seen` as in `Entry.seen`. Sent twice, it is one survey and one entry. Raises
+    Refused where the check isn't one to be surveyed, or not about that surface.
     """
     if check.key not in MEASURES or room.pk != check.phase.room_id:
         raise Refused(_("This check isn't read along a straightedge."))
+    if check.surfaces and surface is None:
+        raise Refused(_("Say which wall or floor was read: the check goes for each of them."))
     with change(by):
         survey = keep_survey(room=room, kind=kind, surface=surface, data=data, happened_at=happened_at, key=key, by=by)
         figure = figure_of(survey, check)
         if figure is None or Entry.objects.filter(survey=survey, check_done=check).exists():
             return survey
-        others = newest_of_the_other_surfaces(check, survey)
+        others = [] if check.surfaces else newest_of_the_other_surfaces(check, survey)
         beside = [found for other in others if (found := figure_of(other, check)) is not None]
         record_entry(
             check=check,
@@ -54,6 +57,7 @@ def survey_check(
             note=_note(survey, others),
             seen=seen,
             survey=survey,
+            surfaces=[survey.surface] if check.surfaces else (),
         )
     return survey
 

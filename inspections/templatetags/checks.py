@@ -16,6 +16,7 @@ from django.utils.translation import ngettext
 from inspections.forms import AmendmentForm
 from inspections.judging import judged_by
 from inspections.models import Check, CheckKind, Entry, Outcome, SignOff
+from inspections.standing import PlaceView
 from rooms.queries import shop_unit
 from shop.queries import shop_settings
 from shop.templatetags.limits import INCH_STEP, MM_STEP, measured
@@ -92,6 +93,20 @@ def beyond_the_standard(entry: Entry, card: Mapping[str, Any]) -> str:
     width, height = spec.tile_longest_edge_mm, spec.tile_shortest_edge_mm
     said = judge_voids(tiles, width_mm=width, height_mm=height, limits=card["limits"])
     return "" if said.outcome == "holds" else said.say(unit=shop_unit(), translate=_)
+
+
+@register.filter
+def stands(place: PlaceView) -> str:
+    """How one surface of a check that isn't waived stands, in a word."""
+    return _("open") if place.state == "open" else str(Outcome(place.state).label)
+
+
+@register.filter
+def spoken_for(entry: Entry, check: Check) -> str:
+    """The surfaces that an entry speaks for, by the names that they had when the phase was opened."""
+    if not entry.surfaces:
+        return _("all walls") if check.walls_alone else _("all surfaces")
+    return ", ".join(surface["name"] for surface in check.surfaces if surface["key"] in entry.surfaces)
 
 
 @register.filter

@@ -139,9 +139,43 @@ def test_readings_farther_apart_than_the_straightedge_show_nothing_of_it(as_inst
     assert plane.entries.get().outcome == "holds"
 
 
-def test_every_surface_has_to_hold(as_installer, open_phases):
+@pytest.fixture
+def of_the_room(monkeypatch, request):
+    """The phases as they were opened before checks were proved on each surface apart."""
+    monkeypatch.setattr("inspections.actions.starting._surfaces", lambda room, kinds: [])
+    return request.getfixturevalue("open_phases")
+
+
+def test_a_survey_speaks_for_the_wall_that_was_read(as_installer, open_phases):
+    check = check_of(open_phases, "substrate.plumb")
+    lean = ["0", "3/64", "3/32", "9/64", "3/16"]
+    for surface, line in (("back", FLAT), ("left", lean), ("right", FLAT)):
+        read(as_installer, check, [FLAT, line], surface=surface)
+    said = {entry.surfaces[0]: (entry.values, entry.outcome) for entry in check.entries.all()}
+    # The lean by hand as above.
+    assert said == {
+        "back": (["0.000000"], "holds"),
+        "left": (["4.762500"], "fails"),
+        "right": (["0.000000"], "holds"),
+    }
+    [view] = [view for view in phase_view(check.phase).checks if view.check == check]
+    assert view.holds.endswith("Left: failed")
+    # Shimmed and read anew, it alone.
+    read(as_installer, check, [FLAT, FLAT], surface="left")
+    [view] = [view for view in phase_view(check.phase).checks if view.check == check]
+    assert (view.state, view.holds) == ("holds", "")
+
+
+def test_a_survey_of_no_surface_says_nothing_of_a_check_of_each(owner, open_phases, room):
+    asked = {"kind": "studs", "surface": None, "data": substrate([(0, 0), (24, 0)]), "by": owner}
+    with pytest.raises(Refused, match="which wall or floor"):
+        survey_check(check=check_of(open_phases), room=room, happened_at=timezone.now(), key=uuid7(), **asked)
+    assert not Survey.objects.exists()
+
+
+def test_every_surface_has_to_hold(as_installer, of_the_room):
     """A wall that is flat says nothing of the one beside it; the one that failed holds once it is read anew."""
-    check = check_of(open_phases)
+    check = check_of(of_the_room)
     read(as_installer, check, [FLAT, DIP], surface="back")
     read(as_installer, check, [FLAT, FLAT], surface="left")
     last = check.entries.last()
@@ -152,16 +186,16 @@ def test_every_surface_has_to_hold(as_installer, open_phases):
     assert (last.values, last.outcome) == (["1.587500", "0.000000"], "holds")
 
 
-def test_a_typed_reading_is_the_widest_of_all(as_installer, installer, open_phases):
-    check = check_of(open_phases)
+def test_a_typed_reading_is_the_widest_of_all(as_installer, installer, of_the_room):
+    check = check_of(of_the_room)
     read(as_installer, check, [FLAT, DIP], surface="back")
     record_entry(check=check, by=installer, happened_at=timezone.now(), values=[Decimal(1)])
     read(as_installer, check, [FLAT, FLAT], surface="left")
     assert (check.entries.last().values, check.entries.last().outcome) == (["0.000000"], "holds")
 
 
-def test_why_it_could_not_be_checked_lifts_no_failure(as_installer, installer, open_phases):
-    check = check_of(open_phases)
+def test_why_it_could_not_be_checked_lifts_no_failure(as_installer, installer, of_the_room):
+    check = check_of(of_the_room)
     read(as_installer, check, [FLAT, DIP], surface="back")
     record_entry(check=check, by=installer, happened_at=timezone.now(), skipped=True, note="Boxes in the way")
     read(as_installer, check, [FLAT, FLAT], surface="left")
@@ -220,7 +254,12 @@ def test_what_is_not_flatness_is_not_surveyed(as_owner, owner, open_phases, room
 
 def test_one_survey_is_not_two_checks(owner, open_phases, room):
     """A key belongs to the check that its form stood on."""
-    asked = {"kind": "studs", "surface": None, "data": substrate([(0, 0), (24, 0)]), "by": owner}
+    asked = {
+        "kind": "studs",
+        "surface": room.surfaces.get(key="back"),
+        "data": substrate([(0, 0), (24, 0)]),
+        "by": owner,
+    }
     key, now = uuid7(), timezone.now()
     survey_check(check=check_of(open_phases), room=room, happened_at=now, key=key, **asked)
     with pytest.raises(KeyTaken):

@@ -159,6 +159,7 @@ ROUGH_IN = PhaseKind(
             help=gettext_noop("Add the blocking that is missing, then photograph again."),
             rule=sources.BLOCKING,
             applies=Condition(surface="walls"),
+            apart="wall",
         ),
         CheckKind(
             key="rough_in.floor",
@@ -191,6 +192,8 @@ SUBSTRATE = PhaseKind(
             text=gettext_noop("Widest gap under a 10 ft straightedge, measured from the high points"),
             help=gettext_noop("Plane, shim, patch, grind or pour before setting. Mortar is not for flattening."),
             measure=_long_gap,
+            # A straightedge lies on one face at a time, and each is mended for itself.
+            apart="face",
         ),
         CheckKind(
             key="substrate.short_plane",
@@ -200,6 +203,7 @@ SUBSTRATE = PhaseKind(
             help=gettext_noop("Grind the hump or patch the dip. This is what makes one edge stand proud."),
             measure=_short_gap,
             applies=Condition(large_tile=True),
+            apart="face",
         ),
         CheckKind(
             key="substrate.short_plane_small_tile",
@@ -209,6 +213,7 @@ SUBSTRATE = PhaseKind(
             help=gettext_noop("Grind the hump or patch the dip. This is what makes one edge stand proud."),
             measure=_short_gap,
             applies=Condition(large_tile=False),
+            apart="face",
         ),
         CheckKind(
             key="substrate.plumb",
@@ -220,6 +225,7 @@ SUBSTRATE = PhaseKind(
             ),
             measure=_long_gap,
             applies=Condition(surface="walls"),
+            apart="wall",
         ),
         CheckKind(
             key="substrate.lumber",
@@ -238,6 +244,8 @@ SUBSTRATE = PhaseKind(
             help=gettext_noop("Add fasteners and tape. On a ceiling they stand at 6 in."),
             rule=sources.BOARD_FASTENERS,
             applies=Condition(surface="walls"),
+            # Board goes up wall by wall, and tape or membrane hides the fasteners of one before the next is up.
+            apart="wall",
         ),
         CheckKind(
             key="substrate.ceiling",

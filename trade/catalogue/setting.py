@@ -206,6 +206,8 @@ LAYOUT = PhaseKind(
             text=gettext_noop("Level line and plumb line, or both floor lines, snapped and checked a second time"),
             help=gettext_noop("Snap them again from the layout sheet, from something on site that stays."),
             rule=sources.LINES,
+            # Each face has its own lines; the first course and the cuts are measured where they are set.
+            apart="face",
         ),
         CheckKind(
             key="layout.first",
@@ -214,6 +216,7 @@ LAYOUT = PhaseKind(
             text=gettext_noop("First course against its line, farthest off"),
             help=gettext_noop("Take it up while it moves: every course repeats it."),
             measure=_first_course,
+            apart="face",
         ),
         CheckKind(
             key="layout.cuts",
@@ -221,6 +224,7 @@ LAYOUT = PhaseKind(
             text=gettext_noop("Smallest cuts measured on site are those of the layout sheet"),
             help=gettext_noop("Measure the room again and lay out again: a sliver now is a sliver for good."),
             rule=sources.LAYOUT_CUTS,
+            apart="face",
         ),
     ),
 )
@@ -255,6 +259,8 @@ SETTING = PhaseKind(
                 "three more. Corners and edges must be bedded."
             ),
             measure=_coverage,
+            # Trowel, hand and substrate change from wall to wall: three tiles of one say nothing of another.
+            apart="face",
         ),
         CheckKind(
             key="setting.bed",
@@ -300,6 +306,7 @@ SETTING = PhaseKind(
                 "Reset while it moves. Measure the tile's bow: it is added to what is allowed, except in stone."
             ),
             measure=_lippage,
+            apart="face",
         ),
         CheckKind(
             key="setting.gaps",

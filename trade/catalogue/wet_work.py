@@ -143,6 +143,8 @@ WATERPROOFING = PhaseKind(
             text=gettext_noop("Laps, corners, drain and curb, close enough to see the edges"),
             help=gettext_noop("Patch what gapes or bubbles with the same system, lapped as its maker states."),
             rule=sources.MEMBRANE_LAPS,
+            # Bands and laps are made, and covered, face by face.
+            apart="face",
         ),
         CheckKind(
             key="waterproofing.turn_up",
@@ -151,6 +153,7 @@ WATERPROOFING = PhaseKind(
             help=gettext_noop("Turn it up with the corners of the same system before the base or wall tile covers it."),
             rule=sources.WET_ROOM,
             applies=Condition(places=("wet_floor",)),
+            apart="wall",
         ),
         CheckKind(
             key="waterproofing.pipes",
@@ -167,6 +170,8 @@ WATERPROOFING = PhaseKind(
             help=gettext_noop("Add a coat. Too thin shows the board's color through."),
             rule=sources.MEMBRANE_LAPS,
             required=False,
+            # The gauge is pressed into each coat of each face.
+            apart="face",
         ),
         CheckKind(
             key="waterproofing.flats",

@@ -8,6 +8,7 @@ import * as losses from "./losses.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
+import { proves, standing, toAnswer } from "./walls.js";
 import "./voids.js";
 
 const NO_KEY = "00000000-0000-0000-0000-000000000000"; // in data-then: the key of what was sent
@@ -74,6 +75,7 @@ async function keep(form, submitter) {
   const key = store.newKey();
   const own = fields.filter(([name]) => name !== "key");
   if (fields.length !== own.length) own.push(["key", key]);
+  const tapped = own.filter(([name]) => name === "surfaces").map(([, key]) => key);
   const photo = file ? await evidence(photoName, file) : parked ? await store.photoOf(parked) : null;
   const item = {
     key,
@@ -88,6 +90,7 @@ async function keep(form, submitter) {
     last: "last" in form.dataset,
     counted: !("uncounted" in form.dataset),
     fields: own,
+    walls: (check?.places ?? []).filter((place) => tapped.includes(place.key)).map((place) => place.name),
     verdict: check && outcome(check, photo ? [...own, ["photo", ""]] : own),
     photo,
   };
@@ -104,6 +107,7 @@ async function keep(form, submitter) {
   form.reset();
   touched.delete(form.closest("[data-live]"));
   form.closest("details")?.removeAttribute("open");
+  walls();
   const through = queue.flush().then(() => {
     const { state } = queue.now.items.find((each) => each.key === key) ?? {};
     // Who types into something else by then stays with it.
@@ -177,8 +181,10 @@ const lostText = () => fill(words.lost, { count: losses.all().length, since: clo
 const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held" };
 
 // What was typed and pressed, as words.
-const typed = (item) =>
-  item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text);
+const typed = (item) => [
+  ...(item.walls?.length ? [item.walls.join(", ")] : []),
+  ...item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text),
+];
 
 const PLACES = "form[data-queue], [data-queued]"; // a form, or what stands on this page for a form of another
 const addressOf = (place) => place.dataset.queued ?? new URL(place.action, location.href).pathname;
@@ -212,18 +218,40 @@ function cards() {
   }
 }
 
+// What waits of a check, oldest first.
+function waitingOn(section) {
+  const addresses = [...section.querySelectorAll(PLACES)].map(addressOf);
+  return queue.now.items
+    .filter((item) => item.state === "waiting" && item.user === person.user && addresses.includes(item.address))
+    .sort((a, b) => (a.at < b.at ? -1 : 1));
+}
+
+// The surfaces of a check as they stand with what waits on top of it, and tapped those that still want an answer. Left
+// alone where nothing waits, somebody taps, or a parked one is mended.
+function walls() {
+  for (const chips of document.querySelectorAll(".walls")) {
+    const section = chips.closest("[data-check]");
+    const waits = waitingOn(section);
+    if ((!waits.length && !("waits" in chips.dataset)) || touched.has(section) || "parked" in chips.form.dataset) continue;
+    chips.dataset.waits = "";
+    const states = standing(JSON.parse(section.dataset.check), waits);
+    const next = toAnswer(states);
+    for (const chip of chips.querySelectorAll("[data-place]")) {
+      const state = states.get(chip.dataset.place);
+      const mark = state !== "open" && document.getElementById(`verdict-${shape[state] ?? "held"}`).content.cloneNode(true);
+      chip.querySelector(".stands").replaceChildren(...(mark ? [mark] : []));
+      chip.querySelector("input").checked = next.includes(chip.dataset.place);
+    }
+    const fold = chips.closest("details");
+    if (fold && next.length) fold.open = true;
+  }
+}
+
 // Whether the phase could be signed, as far as the phone knows: what the server said, and what waits on top of it.
 function signing() {
-  const waits = queue.now.items.filter((item) => item.state === "waiting" && item.user === person.user);
-  if (!waits.length) return;
-  const newestOf = new Map(waits.map((item) => [item.address, item]));
-  const proved = [...document.querySelectorAll("[data-check]")].every((section) => {
-    const check = JSON.parse(section.dataset.check);
-    const addresses = [...section.querySelectorAll(PLACES)].map(addressOf);
-    const newest = addresses.map((address) => newestOf.get(address)).filter(Boolean).sort((a, b) => (a.at < b.at ? -1 : 1)).at(-1);
-    const state = newest ? newest.verdict : check.state;
-    return ["holds", "waived"].includes(state) || (!check.required && ["open", "skipped"].includes(state));
-  });
+  if (!queue.now.items.some((item) => item.state === "waiting" && item.user === person.user)) return;
+  const sections = [...document.querySelectorAll("[data-check]")];
+  const proved = sections.every((section) => proves(JSON.parse(section.dataset.check), waitingOn(section)));
   const button = document.querySelector("form[data-last] .btn[aria-disabled]");
   if (!button || !proved) return;
   button.removeAttribute("aria-disabled");
@@ -244,6 +272,8 @@ function trouble(item) {
 function refill(form, item) {
   if (form.dataset.parked === item.key) return;
   form.dataset.parked = item.key;
+  const tapped = item.fields.filter(([name]) => name === "surfaces").map(([, key]) => key);
+  for (const box of form.querySelectorAll("[name=surfaces]")) box.checked = tapped.includes(box.value);
   for (const [name, text] of item.fields) {
     const field = form.elements[name];
     if (field && "value" in field && field.type !== "hidden" && field.type !== "submit") field.value = text;
@@ -420,9 +450,10 @@ async function begin() {
   queue.listen((now, sent) => {
     bar(now);
     cards();
+    walls();
     signing();
     list();
-    if (sent.length) renew(sent).then(() => (cards(), signing()));
+    if (sent.length) renew(sent).then(() => (cards(), walls(), signing()));
   });
   // Logged out: others must not read this person's pages. What waits stays.
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
