@@ -18,7 +18,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from home.queries import today_of
-from inspections.models import Amendment, Entry, PunchItem, SignOff
+from inspections.models import Amendment, Entry, PunchItem, SignOff, Sorting
 from inspections.surveying import addresses as addresses_for_checks
 from jobs.models import Photo, Stage
 from rooms.models import Room, Survey
@@ -92,7 +92,7 @@ def day(request: HttpRequest) -> JsonResponse:
     pages = [reverse("home:today"), reverse("home:pin"), reverse("home:phone_waiting")]
     for entry in entries:
         job = entry.job
-        pages += [reverse("home:job", args=[job.pk]), reverse("jobs:photo_new", args=[job.pk])]
+        pages += [reverse(name, args=[job.pk]) for name in ("home:job", "jobs:photo_new", "inspections:sort")]
         if job.stage in (Stage.WORKING, Stage.PUNCH_LIST):
             pages.append(reverse("inspections:punch_list", args=[job.pk]))
         for room in job.rooms.all():
@@ -120,7 +120,7 @@ def known(request: HttpRequest) -> HttpResponse:
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
     here: set[UUID] = set()
-    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Survey):
+    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey):
         here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
     return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
 

@@ -15,10 +15,12 @@ from inspections.models import Amendment, PunchItem
 from inspections.queries import (
     CheckView,
     PhaseView,
+    jobs_with_photos_to_sort,
     newest_amendments,
     phases_of_job,
     phases_of_rooms,
     phases_under_way,
+    photos_to_sort,
 )
 from jobs.access import jobs_of
 from jobs.models import Booking, CrewMember, Job, Photo, Stage
@@ -51,6 +53,7 @@ class Week:
     callbacks: list[Callback]
     to_measure: list[Job]
     to_price: list[Job]
+    photos_to_sort: list[Job]
 
 
 def _midnight(day: date) -> datetime:
@@ -92,6 +95,7 @@ def week_of(day: date) -> Week:
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
+        photos_to_sort=jobs_with_photos_to_sort(),
     )
 
 
@@ -119,6 +123,7 @@ class TodayJob:
     job: Job
     bookings: list[Booking]
     phases: list[PhaseView]
+    photos_to_sort: int
 
     @property
     def next_phases(self) -> list[PhaseView]:
@@ -154,12 +159,14 @@ def today_of(person: Staff) -> Today:
     }
     rooms = [room for job in jobs.values() for room in job.rooms.all()]
     phases = phases_of_rooms(rooms)
+    to_sort = photos_to_sort(jobs.values())
 
     def entry(job: Job) -> TodayJob:
         return TodayJob(
             job=job,
             bookings=[booking for booking in mine if booking.job_id == job.pk],
             phases=[view for view in phases if view.phase.room.job_id == job.pk],
+            photos_to_sort=to_sort.get(job.pk, 0),
         )
 
     return Today(
@@ -189,6 +196,7 @@ class JobPage:
     warranty: Warranty | None
     callbacks: list[Callback]
     photos: list[Photo]
+    photos_to_sort: int
     cautions: list[Caution]
 
     @property
@@ -224,5 +232,6 @@ def job_page(job: Job) -> JobPage:
         warranty=Warranty.objects.filter(job=job).first(),
         callbacks=list(Callback.objects.filter(job=job)),
         photos=list(Photo.objects.filter(job=job).order_by("-happened_at")[:12]),
+        photos_to_sort=photos_to_sort([job]).get(job.pk, 0),
         cautions=cautions_for(job.site.year_built) if any(room.demolition for room in rooms) else [],
     )

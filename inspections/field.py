@@ -16,18 +16,21 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from base.errors import Refused
 from inspections.access import get_check, get_entry, get_phase, get_sign_off
-from inspections.actions import NotProved, amend, record_entry, sign_phase, waive_check
+from inspections.actions import NotProved, amend, place_photo, record_entry, sign_phase, waive_check
 from inspections.forms import AmendmentForm, EntryForm, WaiverForm, keypad
 from inspections.judging import judged_by, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Phase, SignOff
 from inspections.offline import for_the_phone
-from inspections.queries import PhaseView, phases_of_rooms
+from inspections.placed import photos_of_phase
+from inspections.queries import PhaseView, phases_of_rooms, photos_to_sort
 from inspections.standing import still_to_answer
 from inspections.surveyed import MEASURES
 from inspections.uploads import keep_upload
 from jobs.models import Stage
 from rooms.access import get_room
-from rooms.queries import current_layout, shop_unit
+from rooms.drawn import drawn_surfaces
+from rooms.models import Surface
+from rooms.queries import current_layout, room_with_parts, shop_unit
 from shop.access import require, require_owner, require_staff
 from shop.models import Role, Staff
 from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
@@ -44,6 +47,7 @@ def room(request: HttpRequest, pk: UUID) -> HttpResponse:
         "job": the_room.job,
         "phases": phases_of_rooms([the_room]),
         "layout": current_layout(the_room),
+        "to_sort": photos_to_sort([the_room.job]).get(the_room.job_id, 0),
     }
     return render(request, "inspections/field/room.html", context)
 
@@ -62,7 +66,8 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     if request.method == "GET":
         return redirect(card_of(check))
     staff, replay = require_staff(request.user), replay_of(request)
-    form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit())
+    surfaces = list(Surface.objects.filter(room=check.phase.room_id).select_related("room"))
+    form = EntryForm(request.POST, request.FILES, check=check, units=shop_unit(), surfaces=surfaces)
     if not form.is_valid():
         return not_taken(replay, form) if replay else _phase_page(request, check.phase, form=form, status=422)
     try:
@@ -84,7 +89,7 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
     check, data = form.check, form.cleaned_data
     with transaction.atomic():
         photo = keep_upload(form, job=check.phase.room.job, by=by, caption=check.text, happened_at=happened_at)
-        record_entry(
+        entry = record_entry(
             check=check,
             by=by,
             happened_at=happened_at,
@@ -100,6 +105,8 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
             told=data.get("told"),
             surfaces=data.get("surfaces", ()),
         )
+        if form.spot:
+            place_photo(entry=entry, spot=form.spot)
 
 
 def card_of(check: Check) -> str:
@@ -201,6 +208,10 @@ def _phase_page(
     limits = shop_limits()
     now = yardsticks(the_phase, limits)
     tag = _tag_of_cable(views)
+    measured = room_with_parts(the_phase.room)
+    surfaces = list(measured.surfaces.all())
+    photos = photos_of_phase(view, measured, shown_in=units)
+    takes_entries = job.stage != Stage.CLOSED
     cards = []
     for check_view in view.checks:
         check = check_view.check
@@ -210,7 +221,11 @@ def _phase_page(
         }
         if check.kind == CheckKind.OHMS:
             known["value_0"] = tag
-        mine = form if form and form.check.pk == check.pk else EntryForm(check=check, units=units, initial=known)
+        mine = (
+            form
+            if form and form.check.pk == check.pk
+            else EntryForm(check=check, units=units, surfaces=surfaces, initial=known)
+        )
         today = yardstick_of(check, now)
         limit = today.limit if today else None
         then = judged_by(check_view.newest, check) if check_view.newest else None
@@ -236,8 +251,11 @@ def _phase_page(
         "room": the_phase.room,
         "job": job,
         "cards": cards,
+        "photos": photos,
+        "units": units,
+        "drawings": drawn_surfaces(measured, shown_in=units) if takes_entries else [],
         # What comes after the closeout is a callback.
-        "takes_entries": job.stage != Stage.CLOSED,
+        "takes_entries": takes_entries,
         # A record can be corrected as long as it is kept.
         "may_amend": view.signed_at is not None and staff.role != Role.OFFICE,
         "amendment_form": amendment_form,

@@ -1,5 +1,6 @@
 """What is typed and ticked on a check's card, turned into what `record_entry` takes."""
 
+from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any, cast
@@ -12,8 +13,9 @@ from django.utils.translation import gettext_lazy
 
 from base.keys import uuid7
 from inspections.models import Check, CheckKind, Entry, SignOff
+from inspections.place_form import PlaceFields
 from jobs.models import Job
-from rooms.models import Room
+from rooms.models import Room, Surface
 from trade.coverage import Lifted
 from trade.lengths import LengthError, Unit, inches, parse_length, slope_run_mm
 from trade.limits import Limit
@@ -51,7 +53,7 @@ class PhoneForm(forms.Form):
             self.add_error("photo", _("Take or choose the photo again: it isn't kept until the rest can be."))
 
 
-class EntryForm(PhoneForm):
+class EntryForm(PhoneForm, PlaceFields):
     """One check's card. Which fields it has, and which are needed, follows from the kind of the check.
 
     Buttons: `skip` (couldn't check: only the note counts), `right` and `wrong` of a tick, `begin` of a wait, `tap` (a
@@ -64,9 +66,16 @@ class EntryForm(PhoneForm):
     field_order = ("key", "seen", "note", "helper", "photo")
 
     def __init__(
-        self, data: QueryDict | None = None, files: Any = None, *, check: Check, units: Unit, **kwargs: Any
+        self,
+        data: QueryDict | None = None,
+        files: Any = None,
+        *,
+        check: Check,
+        units: Unit,
+        surfaces: Sequence[Surface] = (),
+        **kwargs: Any,
     ) -> None:
-        self.check, self.units = check, units
+        self.check = check
         self.skipped = data is not None and "skip" in data
         # A page that was open while a limit changed may still have the other keys.
         if data is not None and has_keypad(check) and data.get("tap") in KEYS[units]:
@@ -79,6 +88,7 @@ class EntryForm(PhoneForm):
                 required=False,
                 error_messages={"invalid_choice": _("This check isn't about %(value)s. Open the page again.")},
             )
+        self.take_surfaces(surfaces, units=units)
         if check.kind == CheckKind.PHOTO and not self.skipped:
             self.fields["photo"].required = True
             self.fields["photo"].error_messages["required"] = _("Take the photo first: this check is proved by it.")
@@ -133,7 +143,9 @@ class EntryForm(PhoneForm):
     @property
     def more_is_wrong(self) -> bool:
         """Whether a field of the fold has an error, so that it must stand open."""
-        return any(self.has_error(name) for name in ("note", "helper", "photo"))
+        return any(self.has_error(name) for name in ("note", "helper", "photo")) or (
+            self.place_is_wrong and self.check.kind not in (CheckKind.PHOTO, CheckKind.INSPECTION)
+        )
 
     def _keyboard(self) -> dict[str, str]:
         """A number pad where no fraction, inch mark or percent sign is typed."""
@@ -170,6 +182,9 @@ class EntryForm(PhoneForm):
             data["values"] = self._readings(data)
             data["voids"] = self._voids(data)
             data["told"] = {bound.name: data[bound.name] for bound in self.told_fields() if data.get(bound.name)}
+        self.clean_place(data)
+        if self.spot and not data.get("photo") and not self.has_error("photo"):
+            self.add_error("surface", _("The place is the photo’s: take the photo as well."))
         if self.errors:
             self.ask_for_photo_again()
         return data

@@ -18,7 +18,7 @@ from base.models import LengthField, Row, append_only
 from documents.models import Document
 from inspections import triggers
 from jobs.models import Job, Photo
-from rooms.models import Room, SurfaceKind, Survey
+from rooms.models import LONGEST_TEXT, Room, SurfaceKind, Survey
 from shop.models import Staff
 from trade.coverage import Lifted, bare_places
 
@@ -132,7 +132,7 @@ def bare_edges(voids: Sequence[str]) -> int:
     return bare_places(Lifted.of(text) for text in voids if text)
 
 
-def waited(row: "Entry | Amendment") -> bool:
+def waited(row: "Entry | Amendment | Sorting") -> bool:
     return row.created_at - row.happened_at > timedelta(minutes=5)
 
 
@@ -262,6 +262,44 @@ class Amendment(Row):
     def phase(self) -> Phase:
         """The signed phase that it is about."""
         return self.sign_off.phase if self.sign_off else self.entry.check_done.phase  # type: ignore[union-attr]
+
+    @property
+    def came_later(self) -> bool:
+        """Whether it waited on a phone: both times are shown."""
+        return waited(self)
+
+
+class Sorting(Row):
+    """What a photo shows, and where. To sort it again is a new row beside the old: of a photo's sortings the newest by
+    `happened_at` counts. Its key is the phone's; the entry that it made, or came with, has the same.
+
+    Without a room the photo is of the job as a whole; without a check, of the room.
+    """
+
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="sortings")
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, null=True, related_name="+")
+    check_shown = models.ForeignKey(Check, on_delete=models.PROTECT, null=True, related_name="sortings")
+    # Key and name that the surface had then, and a place in its coordinates (mm).
+    surface = models.CharField(max_length=LONGEST_TEXT, blank=True)
+    surface_name = models.CharField(max_length=LONGEST_TEXT, blank=True)
+    x = LengthField(null=True)
+    y = LengthField(null=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    happened_at = models.DateTimeField(_("sorted at"))
+    late = models.BooleanField(_("sorted after sign-off"), default=False)
+
+    class Meta:
+        ordering = ("happened_at", "id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.sorting_within_its_job]
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(x=None, y=None) | (Q(x__isnull=False, y__isnull=False) & ~Q(surface="")),
+                name="inspections_sorting_place_on_a_surface",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.photo}: {self.surface_name or self.room or self.photo.job}"
 
     @property
     def came_later(self) -> bool:

@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 from typing import Literal
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Count, Prefetch, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inspections.models import Amendment, Check, ChecklistVersion, Entry, Phase, PunchItem, Waiver
 from inspections.standing import CheckState, PlaceView, arrival, deciding, gravest, places_of, reasons
-from jobs.models import Job, Stage
+from jobs.models import Job, Photo, Stage
 from rooms.models import Room
 from shop.models import Staff
 
@@ -265,6 +265,23 @@ def in_the_way_of_closeout(job: Job) -> list[str]:
     """What still has to happen before the job can be closed out, in words. At most six queries."""
     items = PunchItem.objects.filter(job=job, done_at=None).order_by("created_at", "id")
     return unproved_phases(job) + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
+
+
+def photos_to_sort(jobs: Iterable[Job]) -> dict[UUID, int]:
+    """How many photos of each job wait to be sorted, by the job's key; none where none do. One query."""
+    waiting = unsorted_photos().filter(job__in=[job.pk for job in jobs])
+    return dict(waiting.order_by().values_list("job").annotate(count=Count("pk")))
+
+
+def unsorted_photos() -> QuerySet[Photo]:
+    """Photos that were taken first and that nobody has sorted yet, the first taken first."""
+    return Photo.objects.filter(to_sort=True, sortings=None).order_by("happened_at", "id")
+
+
+def jobs_with_photos_to_sort() -> list[Job]:
+    """Those jobs, each with `waiting`: how many. One query."""
+    count = Count("photos", filter=Q(photos__to_sort=True, photos__sortings=None))
+    return list(Job.objects.annotate(waiting=count).filter(waiting__gt=0).select_related("site").order_by("number"))
 
 
 def punch_items(job: Job) -> list[PunchItem]:

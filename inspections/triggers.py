@@ -131,6 +131,39 @@ amendment_of_what_is_signed = pgtrigger.Trigger(
     """,
 )
 
+# A photo stays in its job, a check in its room, a place on a surface that the room has: without a room there is none.
+# What comes after the sign-off says so; the phase is locked against a sign-off in between.
+sorting_within_its_job = pgtrigger.Trigger(
+    name="within_its_job",
+    when=pgtrigger.Before,
+    operation=pgtrigger.Insert,
+    func="""
+        IF NEW.room_id IS NOT NULL AND NOT EXISTS (
+            SELECT 1 FROM jobs_photo p JOIN rooms_room r ON r.job_id = p.job_id
+            WHERE p.id = NEW.photo_id AND r.id = NEW.room_id
+        ) THEN
+            RAISE EXCEPTION 'the room is of another job'
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_sorting_room_of_the_job';
+        END IF;
+        PERFORM 1 FROM inspections_phase p JOIN inspections_check c ON c.phase_id = p.id
+            WHERE c.id = NEW.check_shown_id AND p.room_id = NEW.room_id FOR SHARE OF p;
+        IF NEW.check_shown_id IS NOT NULL AND NOT FOUND THEN
+            RAISE EXCEPTION 'the check is of another room'
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_sorting_check_of_the_room';
+        END IF;
+        IF NEW.surface <> '' AND NOT EXISTS (
+            SELECT 1 FROM rooms_surface s WHERE s.room_id = NEW.room_id AND s.key = NEW.surface
+        ) THEN
+            RAISE EXCEPTION 'the room has no such surface'
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_sorting_surface_of_the_room';
+        END IF;
+        NEW.late := EXISTS (
+            SELECT 1 FROM inspections_signoff s JOIN inspections_check c ON c.phase_id = s.phase_id
+            WHERE c.id = NEW.check_shown_id);
+        RETURN NEW;
+    """,
+)
+
 closeout_only_when_done = pgtrigger.Trigger(
     name="only_when_done",
     when=pgtrigger.Before,

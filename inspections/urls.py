@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from inspections import checklists, client, field, office, surveying
+from inspections import checklists, client, field, office, sorting, surveying
 
 app_name = "inspections"
 urlpatterns: list[URLPattern] = [
@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern] = [
     path("entries/<uuid:pk>/amend/", field.amend_entry, name="amend_entry"),
     path("sign-offs/<uuid:pk>/amend/", field.amend_sign_off, name="amend_sign_off"),
     path("checks/<uuid:pk>/waive/", field.waive, name="waive"),
+    path("jobs/<uuid:pk>/photos/to-sort/", sorting.sort, name="sort"),
     path("jobs/<uuid:pk>/punch-list/", office.punch_list, name="punch_list"),
     path("jobs/<uuid:pk>/punch-list/start/", office.punch_start, name="punch_start"),
     path("jobs/<uuid:pk>/punch-list/print/", office.punch_print, name="punch_print"),

@@ -21,6 +21,7 @@ from jobs.queries import upcoming_bookings
 from shop.audit import change
 from shop.images import SMALL_SIDE, BadImage, photo_jpeg
 from shop.models import Staff
+from shop.queries import shop_settings
 
 log = logging.getLogger(__name__)
 
@@ -226,18 +227,21 @@ def keep_photo(
     happened_at: datetime,
     caption: str = "",
     key: UUID | None = None,
+    to_sort: bool = False,
 ) -> Photo:
-    """The photo, kept: turned upright, encoded anew as JPEG without metadata, its longest side at most 2400 px.
+    """The photo, kept: turned upright, encoded anew as JPEG without metadata, its longest side at most 2400 px. Where
+    the shop wants it, the position at which it was taken stays in the file; nothing else does.
 
-    The same key from the same person with the same content returns the same photo; otherwise it raises KeyTaken.
-    Raises shop.images.BadImage. Where a caller's own transaction is rolled back later, the file stays behind unused.
+    `to_sort`: what it shows is said later. The same key from the same person with the same content returns the same
+    photo; otherwise it raises KeyTaken. Raises shop.images.BadImage. Where a caller's own transaction is rolled back
+    later, the file stays behind unused.
     """
     key = key or uuid7()
     upload.seek(0)
     upload_sha256 = hashlib.file_digest(upload, "sha256").hexdigest()  # type: ignore[arg-type]
     if earlier := Photo.objects.filter(pk=key).first():
         return _same_photo(earlier, job=job, by=by, upload_sha256=upload_sha256)
-    jpeg, width, height = photo_jpeg(upload)
+    jpeg, width, height = photo_jpeg(upload, keep_place=shop_settings().keep_photo_place)
     folder = timezone.now().strftime("photos/%Y/%m")
     file = default_storage.save(f"{folder}/{key}.jpg", ContentFile(jpeg))
     photo = Photo(
@@ -251,6 +255,7 @@ def keep_photo(
         height=height,
         caption=caption,
         happened_at=happened_at,
+        to_sort=to_sort,
     )
     try:
         with change(by):

@@ -17,6 +17,7 @@ from jobs.queries import people_not_on_crew, people_to_book
 from jobs.when import moments
 from shop.images import ACCEPT
 from shop.models import ShopSettings, Staff
+from shop.queries import shop_settings
 
 
 class JobSearchForm(SearchForm):
@@ -117,3 +118,19 @@ class PhotoForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
     caption = forms.CharField(label=_("What it shows"), max_length=200, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if shop_settings().keep_photo_place:
+            self.fields["file"].help_text = _("JPEG, PNG or WebP. Where it was taken is kept, if the phone tells it.")
+
+
+class TakeForm(PhotoForm):
+    """One press: the camera opens, and the photo is kept. What it shows is said later; `of`: what is known by then."""
+
+    def __init__(self, *, job: Job, of: str = "") -> None:
+        super().__init__(auto_id=f"id_take_{job.pk}_%s", initial={"caption": of})
+        self.fields["file"].label = _("Take a photo")
+        self.fields["file"].help_text = ""
+        self.fields["file"].widget.attrs["capture"] = "environment"
+        self.fields["caption"].widget = forms.HiddenInput()

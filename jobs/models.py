@@ -182,14 +182,17 @@ class Photo(Row):
     caption = models.CharField(_("caption"), max_length=200, blank=True)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="photos")
     happened_at = models.DateTimeField(_("taken"))
+    # Taken first: what it shows is said later (inspections.models.Sorting).
+    to_sort = models.BooleanField(_("to be sorted"), default=False)
 
     class Meta:
         ordering = ("happened_at", "id")
+        indexes = (models.Index(fields=("job",), condition=Q(to_sort=True), name="jobs_photo_to_sort"),)
         triggers: ClassVar[list[pgtrigger.Trigger]] = [
             pgtrigger.Protect(
                 name="evidence_stays",
                 operation=pgtrigger.UpdateOf(
-                    "job_id", "file", "sha256", "upload_sha256", "width", "height", "by_id", "happened_at"
+                    "job_id", "file", "sha256", "upload_sha256", "width", "height", "by_id", "happened_at", "to_sort"
                 ),
             ),
         ]

@@ -53,6 +53,7 @@ def photo_new(request: HttpRequest, pk: UUID) -> HttpResponse:
                 happened_at=happened_at(replay),
                 caption=form.cleaned_data["caption"],
                 key=form.cleaned_data["key"],
+                to_sort=True,
             )
         except Refused as refusal:
             form.add_error("file", str(refusal))

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import Max, ProtectedError
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
@@ -130,7 +130,8 @@ def specify_room(*, room: Room, conditions: Mapping[str, Any], tile: Mapping[str
 
 def remove_room(*, room: Room, by: Staff) -> None:
     """The room is gone, with its surfaces. Raises RoomLocked, HasLayouts where a layout was ever chosen for it,
-    HasSurveys where it was surveyed, and HasBoxReadings where its tiles were measured out of the box."""
+    HasSurveys where it was surveyed, HasBoxReadings where its tiles were measured out of the box, and Refused where
+    photos were sorted to it."""
     with change(by):
         job = _open_job(room.job)
         now = _lock(room)
@@ -142,7 +143,10 @@ def remove_room(*, room: Room, by: Staff) -> None:
             raise HasSurveys(_("This room was surveyed, and surveys are kept. Change the room instead."))
         if BoxReading.objects.filter(room=now).exists():
             raise HasBoxReadings(_("Tiles of this room were measured, and readings are kept. Change the room instead."))
-        now.delete()
+        try:
+            now.delete()
+        except ProtectedError:
+            raise Refused(_("Photos were sorted to this room, and that is kept. Change the room instead.")) from None
         _move_on(job, by=by)
 
 

@@ -1,6 +1,7 @@
 """A surface as it was measured, before any tile: outline, openings, width and height. To scale."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, cast
 
@@ -36,12 +37,26 @@ def _box(opening: Mapping[str, Any], units: str) -> Box:
     return x - r, y - r, x + r, y + r
 
 
-def sketch(raw: Mapping[str, Any], *, units: str, shown_in: Unit) -> SafeString:
-    """The surface of a room file as SVG with title, 360 units on its longer side, lengths in `shown_in`."""
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A numbered place on a surface, in its coordinates (mm)."""
+
+    number: int
+    x: Decimal
+    y: Decimal
+
+
+def scale_of(width: Decimal, height: Decimal) -> Decimal:
+    """Units of a sketch for a mm of the surface; the surface's lower left stands at 0 across, `height` of it down."""
+    return _LONGEST / max(width, height)
+
+
+def sketch(raw: Mapping[str, Any], *, units: str, shown_in: Unit, dots: Sequence[Dot] = ()) -> SafeString:
+    """The surface of a room file as SVG with title, 360 units on its longer side, lengths in `shown_in`, and `dots`."""
     points = cast(list[Point], outline_of(raw, units))
     left, bottom, right, top = box_of(points)
     width, height = right - left, top - bottom
-    scale = _LONGEST / max(width, height)
+    scale = scale_of(width, height)
 
     def place(point: Sequence[Decimal]) -> str:
         return f"{(point[0] - left) * scale:.1f},{(top - point[1]) * scale:.1f}"
@@ -76,6 +91,12 @@ def sketch(raw: Mapping[str, Any], *, units: str, shown_in: Unit) -> SafeString:
         width=format_length(width, unit=shown_in),
         height=format_length(height, unit=shown_in),
     )
+    for dot in dots:
+        spot = dict(zip(("x", "y"), place((dot.x, dot.y)).split(","), strict=True))
+        mark = (
+            '<circle class="photo" cx="{x}" cy="{y}" r="13"/><text class="photo-number" x="{x}" y="{y}">{number}</text>'
+        )
+        shapes.append(format_html(mark, number=dot.number, **spot))
     before, above, after, below = _ROOM
     # A short wall still needs room for its figures.
     least_wide, least_high = max(wide, Decimal(60)), max(high, Decimal(60))

@@ -170,7 +170,14 @@ class SettingsForm(forms.ModelForm):
             "work_starts",
             "work_ends",
             "work_days",
+            "keep_photo_place",
         )
+        help_texts: ClassVar = {
+            "keep_photo_place": _(
+                "Otherwise the position is removed before a photo is kept. It tells where your people were: say so to "
+                "them, and ask what the law where you work wants. Many phones hand no position over."
+            )
+        }
         widgets: ClassVar = {
             "phone": TelInput,
             "address": forms.Textarea(attrs={"rows": 3}),

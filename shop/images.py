@@ -29,6 +29,9 @@ ACCEPT = "image/jpeg,image/png,image/webp"
 
 # Brands of an ISO base media file (ISO/IEC 23008-12) that phones write; seen at byte 8 after "ftyp".
 _HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif", b"avis")
+# Tags of Exif 2.3 (CIPA DC-008), 4.6.3 and 4.6.6: where the position is told, and of what it is made. The letter that
+# goes with each (N or S, E or W) has the tag before it.
+_GPS, _LATITUDE, _LONGITUDE = 0x8825, 2, 4
 # What Pillow's decoders raise at damaged or hostile files.
 _DAMAGED = (OSError, SyntaxError, ValueError, TypeError, KeyError, IndexError, EOFError, struct.error, zlib.error)
 
@@ -37,17 +40,21 @@ class BadImage(Refused):
     """The upload isn't a picture that can be kept. The message is for the person who sent it."""
 
 
-def photo_jpeg(upload: IO[bytes], *, longest_side: int = LONGEST_SIDE) -> tuple[bytes, int, int]:
+def photo_jpeg(
+    upload: IO[bytes], *, longest_side: int = LONGEST_SIDE, keep_place: bool = False
+) -> tuple[bytes, int, int]:
     """The picture as JPEG bytes without metadata, upright, its longest side at most that; its width and height.
 
+    `keep_place`: the position at which it was taken (latitude and longitude) goes along, where the upload tells it.
     Raises BadImage.
     """
     image = _open(upload, longest_side=longest_side)
+    place = _place_of(upload) if keep_place else None
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         over = image.convert("RGBA")
         image = Image.new("RGB", over.size, "white")
         image.paste(over, mask=over.getchannel("A"))
-    return _encoded(image.convert("RGB"), "JPEG", quality=85)
+    return _encoded(image.convert("RGB"), "JPEG", quality=85, **({"exif": place} if place is not None else {}))
 
 
 def logo_png(upload: IO[bytes]) -> bytes:
@@ -118,6 +125,25 @@ def _upright(image: Image.Image) -> Image.Image:
         return ImageOps.exif_transpose(image)
     except _DAMAGED:
         return image  # broken metadata says nothing about which way is up
+
+
+def _place_of(upload: IO[bytes]) -> Image.Exif | None:
+    """Metadata with nothing but the latitude and longitude of an upload that `_open` has read; None where it tells
+    none, or none that can be."""
+    upload.seek(0)
+    try:
+        told = Image.open(upload, formats=FORMATS).getexif().get_ifd(_GPS)
+        degrees = [tuple(float(part) for part in told[tag]) for tag in (_LATITUDE, _LONGITUDE)]
+        signs = [str(told[tag - 1]).strip("\0 ") for tag in (_LATITUDE, _LONGITUDE)]
+    except (*_DAMAGED, ZeroDivisionError):
+        return None
+    whole = all(len(each) == 3 and all(0 <= part <= 180 for part in each) for each in degrees)
+    if not whole or signs[0] not in ("N", "S") or signs[1] not in ("E", "W"):
+        return None
+    place = Image.Exif()
+    pairs = zip((_LATITUDE, _LONGITUDE), degrees, signs, strict=True)
+    place.get_ifd(_GPS).update({each: value for tag, at, sign in pairs for each, value in ((tag - 1, sign), (tag, at))})
+    return place
 
 
 def _in_srgb(image: Image.Image) -> Image.Image:

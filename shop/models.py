@@ -118,6 +118,7 @@ class ShopSettings(models.Model):
     warranty_months = models.PositiveSmallIntegerField(_("months of warranty on workmanship"), default=24)
     work_starts = models.TimeField(_("work starts"), default=time(7, 30))
     work_ends = models.TimeField(_("work ends"), default=time(16, 0))
+    keep_photo_place = models.BooleanField(_("keep in each photo where it was taken"), default=False)
     work_days = ArrayField(
         models.PositiveSmallIntegerField(), verbose_name=_("working days (1 is Monday)"), default=list, blank=True
     )

@@ -131,6 +131,7 @@ EXPECTED: dict[str, Expected] = {
     "inspections:amend_entry": Expected(SIGNERS_ON_THE_JOB, ("pk=entry",), POST),
     "inspections:amend_sign_off": Expected(SIGNERS_ON_THE_JOB, ("pk=sign_off",), POST),
     "inspections:waive": Expected(OWNER_ON_THE_JOB, ("pk=check",), POST),
+    "inspections:sort": Expected(ON_THE_JOB, ("pk=job",)),
     "inspections:punch_list": Expected(ON_THE_JOB, ("pk=job",)),
     "inspections:punch_start": Expected(OFFICE_ON_THE_JOB, ("pk=job",), POST),
     "inspections:punch_print": Expected(ON_THE_JOB, ("pk=job",), POST),

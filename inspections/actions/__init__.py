@@ -11,6 +11,7 @@ from inspections.actions.punch import (
     reopen_punch_item,
     start_punch_list,
 )
+from inspections.actions.sorting import place_photo, sort_photo
 from inspections.actions.starting import accept_and_open, open_phases
 from inspections.actions.surveying import survey_check
 from inspections.actions.waiting import tell_waits_over
@@ -24,11 +25,13 @@ __all__ = [
     "close_out",
     "finish_punch_item",
     "open_phases",
+    "place_photo",
     "print_punch_list",
     "record_entry",
     "reopen_punch_item",
     "set_checklist",
     "sign_phase",
+    "sort_photo",
     "start_punch_list",
     "survey_check",
     "tell_waits_over",

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
+from uuid import UUID
 
 from django import template
 from django.utils import timezone
@@ -16,6 +17,7 @@ from django.utils.translation import ngettext
 from inspections.forms import AmendmentForm
 from inspections.judging import judged_by
 from inspections.models import Check, CheckKind, Entry, Outcome, SignOff
+from inspections.placed import PhasePhotos
 from inspections.standing import PlaceView
 from rooms.queries import shop_unit
 from shop.queries import shop_settings
@@ -130,3 +132,19 @@ def amend(context: template.Context, row: Entry | SignOff) -> dict[str, Any]:
     typed: AmendmentForm | None = context["amendment_form"]
     form = typed if typed and typed.row == row else AmendmentForm(row=row)
     return {"form": form if context["may_amend"] else None, "csrf_token": context.get("csrf_token")}
+
+
+@register.inclusion_tag("inspections/_photo_place.html", takes_context=True)
+def photo_place(context: template.Context, photo_key: UUID, check: Check) -> dict[str, Any]:
+    """Where the photo of a check's entry was taken, and what was said of it before."""
+    photos: PhasePhotos = context["photos"]
+    photo = photos.sorted_photos.get(photo_key)
+    away = photo is not None and photo.check != check.pk
+    return {"photo": photo, "photo_key": photo_key, "job": context["job"], "away": away}
+
+
+@register.inclusion_tag("inspections/_photos_beside.html", takes_context=True)
+def photos_beside(context: template.Context, check: Check) -> dict[str, Any]:
+    """The photos that were sorted to the check and that none of its entries has."""
+    photos: PhasePhotos = context["photos"]
+    return {"photos": photos.beside.get(check.pk, ()), "text": _(check.text), "job": context["job"]}

@@ -52,6 +52,11 @@ def phone_words() -> dict[str, str]:
         "press_begin": _("Press the button: the wait begins with it."),
         "take_photo": _("Take the photo first: this check is proved by it."),
         "enter_reading": _("Enter the reading."),
+        "one_photo": _("1 photo of this job is on this phone still: it can be sorted once it is sent."),
+        "some_photos": _(
+            "%(count)s photos of this job are on this phone still: they can be sorted once they are sent."
+        ),
+        "sorted_here": _("sorted on this phone, not sent yet"),
         "taking": _("Taking the day along: %(kept)s of %(all)s pages"),
         "day_kept": _("On this phone since %(when)s: %(kept)s pages, to be read and filled in without signal."),
         "day_part": _("On this phone: %(kept)s of %(all)s pages. Open Today again where there is signal."),
@@ -75,6 +80,12 @@ def phone_words() -> dict[str, str]:
         "pin_no_signal": _("No signal: the password can be checked only with signal."),
         "really_delete": _("Delete it from this phone for good? It was never sent."),
     }
+
+
+@register.simple_tag
+def keeps_photo_place() -> bool:
+    """Whether the shop wants photos with their position: else the phone doesn't even send it."""
+    return queries.shop_settings().keep_photo_place
 
 
 @register.simple_tag

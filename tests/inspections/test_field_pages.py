@@ -333,8 +333,9 @@ def test_a_wait_says_when_it_is_over(as_installer, open_phases):
     assert re.search(r"<b>\d+ h \d\d min left</b>, until \w{3}, ", page)
 
 
-@pytest.mark.parametrize("name", ["phase", "room"])
-def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer, name):
+# The phase's page also reads the room's surfaces, for the places of its photos; the room's how many wait to be sorted.
+@pytest.mark.parametrize(("name", "most"), [("phase", 16), ("room", 12)])
+def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_phases, installer, name, most):
     url = reverse(f"inspections:{name}", args=[open_phases[0].pk if name == "phase" else open_phases[0].room_id])
     prove_and_sign(open_phases[0], by=installer)
     with CaptureQueriesContext(connection) as few:
@@ -344,7 +345,7 @@ def test_the_page_costs_the_same_however_much_was_entered(as_installer, open_pha
             enter(as_installer, check, **{answer: "1"})
     with CaptureQueriesContext(connection) as many:
         as_installer.get(url)
-    assert len(many) == len(few) <= 11
+    assert len(many) == len(few) <= most
 
 
 def test_the_address_of_a_refused_form_opened_once_more_leads_back_to_the_phase(as_owner, open_phases):

@@ -300,11 +300,11 @@ def test_the_page_costs_the_same_however_many_walls_were_entered(
     as_installer, plumb, read, owner, django_assert_max_num_queries
 ):
     read(FLAT)
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(16):
         as_installer.get(phase_url("", plumb.phase))
     for wall in WALLS * 3:
         read(LEANS, wall, by=owner)
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(16):
         as_installer.get(phase_url("", plumb.phase))
 
 

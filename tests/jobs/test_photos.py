@@ -11,12 +11,13 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import Error, connection, transaction
 from django.urls import reverse
+from PIL import Image
 
 from jobs.actions import KeyTaken, keep_photo, put_on_crew, take_off_crew
 from jobs.models import Photo
 from shop.images import BadImage
 from tests.factories import JobFactory, StaffFactory
-from tests.shop.pictures import heic, jpeg, jpeg_with_place, png_bomb
+from tests.shop.pictures import GPS, heic, jpeg, jpeg_with_place, png_bomb
 
 WHEN = datetime(2026, 11, 24, 9, 12, tzinfo=UTC)
 
@@ -46,6 +47,25 @@ def test_what_is_kept_is_upright_hashed_and_tells_no_place(job, installer, media
     assert b"Exif" not in data
     assert (photo.job, photo.by, photo.happened_at, photo.caption) == (job, installer, WHEN, "Pan")
     assert photo.file.name.endswith(f"{photo.pk}.jpg")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("wanted", [False, True])
+def test_where_it_was_taken_is_kept_only_if_the_shop_wants_it(as_owner, as_installer, job, media, wanted):
+    settings = as_owner.get(reverse("shop:settings")).context["form"]
+    typed = {name: value for name, value in settings.initial.items() if value is not None and name != "logo"}
+    typed |= {"name": "Shop", "work_days": [1, 2]} | ({"keep_photo_place": "on"} if wanted else {})
+    assert as_owner.post(reverse("shop:settings"), typed).status_code == 302
+    page = reverse("jobs:photo_new", args=[job.pk])
+    form = as_installer.get(page).content.decode()
+    assert ("data-keep-place" in form) is wanted
+    assert ("is not kept" in form) is not wanted
+    file = uploaded(jpeg_with_place(west=(122.0, 19.0, 48.0)))
+    as_installer.post(page, {"key": uuid.uuid4(), "file": file, "caption": ""})
+    [kept_file] = files(media)
+    told = Image.open(kept_file).getexif().get_ifd(GPS)
+    assert bool(told) is wanted
+    assert Photo.objects.get().to_sort
 
 
 @pytest.mark.django_db

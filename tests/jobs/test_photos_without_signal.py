@@ -45,7 +45,7 @@ def phone(browser, web_server, photo):
     context.set_default_timeout(15_000)
     page = context.new_page()
     log_in(page, web_server)
-    page.get_by_text("On this phone since").wait_for()
+    page.locator("#day-kept[aria-busy=false]").wait_for()
     yield page
     context.close()
 

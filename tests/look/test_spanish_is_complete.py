@@ -23,6 +23,7 @@ FOR_THE_PHONE = (
     "templates/inspections/**/*.html",
     "templates/jobs/field/*.html",
     "templates/jobs/_photo_form.html",
+    "templates/jobs/_take.html",
     "templates/registration/*.html",
     "templates/rooms/*.html",
     "templates/rooms/field/*.html",

@@ -27,12 +27,15 @@ def jpeg(width: int = 60, height: int = 40, **options: object) -> bytes:
     return encoded(two_halves(width, height), **options)
 
 
-def jpeg_with_place(*, orientation: int = 1) -> bytes:
-    """With an orientation, a maker, a place (47° 36' N) and a comment inside."""
+def jpeg_with_place(*, orientation: int = 1, west: tuple[float, ...] | None = None) -> bytes:
+    """With an orientation, a maker, a place (47° 36' N, and `west` degrees, minutes, seconds west) and a comment
+    inside."""
     exif = Image.Exif()
     exif[ORIENTATION] = orientation
     exif[MAKE] = "SECRETMAKER"
     exif.get_ifd(GPS).update({LATITUDE_REF: "N", LATITUDE: (47.0, 36.0, 0.0)})
+    if west:
+        exif.get_ifd(GPS).update({LATITUDE_REF + 2: "W", LATITUDE + 2: west})
     return encoded(two_halves(), exif=exif, comment=b"SECRETCOMMENT", quality=95)
 
 

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from shop.images import LONGEST_SIDE, MAX_BYTES, MAX_PIXELS, BadImage, logo_png, photo_jpeg
-from tests.shop.pictures import encoded, heic, jpeg, jpeg_with_place, png_bomb, two_halves
+from tests.shop.pictures import GPS, encoded, heic, jpeg, jpeg_with_place, png_bomb, two_halves
 
 # Pillow's remarks about the damaged metadata that is sent here on purpose.
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:PIL.TiffImagePlugin")
@@ -182,3 +182,25 @@ def test_the_colors_of_another_space_are_turned_into_the_usual_one():
 def test_an_unusable_color_profile_is_no_reason_to_refuse():
     data, _, _ = photo_jpeg(BytesIO(encoded(two_halves(), icc_profile=b"nonsense" * 40, quality=95)))
     assert is_red(opened(data).getpixel((5, 20)))
+
+
+def place_in(data: bytes) -> dict:
+    return opened(data).getexif().get_ifd(GPS)
+
+
+def test_where_the_shop_wants_it_the_place_stays_and_nothing_else():
+    sent = jpeg_with_place(orientation=6, west=(122.0, 19.0, 48.0))
+    data, width, height = photo_jpeg(BytesIO(sent), keep_place=True)
+    # The tags of Exif 2.3 (CIPA DC-008), 4.6.6: 1 and 2 are the latitude, 3 and 4 the longitude.
+    assert place_in(data) == {1: "N", 2: (47.0, 36.0, 0.0), 3: "W", 4: (122.0, 19.0, 48.0)}
+    assert list(opened(data).getexif()) == [GPS]
+    assert (width, height) == (40, 60)
+    assert b"SECRET" not in data
+    # The small copy of it tells nothing.
+    assert not opened(photo_jpeg(BytesIO(data), longest_side=20)[0]).getexif()
+
+
+@pytest.mark.parametrize("west", [None, (122.0, 19.0), (400.0, 0.0, 0.0)])
+def test_a_place_that_cant_be_one_is_left_out(west):
+    data, _width, _height = photo_jpeg(BytesIO(jpeg_with_place(west=west)), keep_place=True)
+    assert not opened(data).getexif()

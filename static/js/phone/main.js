@@ -43,7 +43,7 @@ function say(form, text) {
 // What can't be an entry whatever the server thinks.
 function missing(form, check, fields, photo) {
   const { needs } = form.dataset;
-  if (needs && ![...form.querySelectorAll(needs)].some((field) => field.value.trim())) return words.enter_reading;
+  if (needs && ![...form.querySelectorAll(needs)].some((field) => field.value.trim())) return form.dataset.lacks ?? words.enter_reading;
   if (!check) return "";
   const has = (name) => fields.some(([key]) => key === name);
   if (has("skip")) return fields.some(([key, text]) => key === "note" && text.trim()) ? "" : words.say_why;
@@ -60,7 +60,8 @@ async function keep(form, submitter) {
   const [photoName, file] = [...data].find(([, value]) => value instanceof File && value.size) ?? [];
   const card = "amends" in form.dataset ? null : form.closest("[data-check]");
   const check = card && JSON.parse(card.dataset.check);
-  const parked = queue.unsent().find((item) => item.key === form.dataset.parked || isOpenToMend(form, item));
+  // A photo that is taken first is one more, never the mended one of another.
+  const parked = "take" in form.dataset ? null : queue.unsent().find((item) => item.key === form.dataset.parked || isOpenToMend(form, item));
   // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
   const lacks = missing(form, check, fields, file ?? parked?.photo);
   const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
@@ -76,7 +77,7 @@ async function keep(form, submitter) {
   const own = fields.filter(([name]) => name !== "key");
   if (fields.length !== own.length) own.push(["key", key]);
   const tapped = own.filter(([name]) => name === "surfaces").map(([, key]) => key);
-  const photo = file ? await evidence(photoName, file) : parked ? await store.photoOf(parked) : null;
+  const photo = file ? await evidence(photoName, file, { keepPlace: "keepPlace" in person }) : parked ? await store.photoOf(parked) : null;
   const item = {
     key,
     user: person.user,
@@ -86,6 +87,7 @@ async function keep(form, submitter) {
     page: new URL(form.dataset.page ?? "", location.href).pathname,
     whole: "whole" in form.dataset,
     label: form.dataset.label ?? document.title,
+    brings: form.dataset.brings ?? "",
     at: new Date().toISOString(),
     last: "last" in form.dataset,
     counted: !("uncounted" in form.dataset),
@@ -152,7 +154,17 @@ document.addEventListener("submit", (event) => {
   // A glove presses twice.
   if (busy.has(form)) return;
   busy.add(form);
-  keep(form, submitter).finally(() => busy.delete(form));
+  keep(form, submitter).finally(() => {
+    busy.delete(form);
+    if ("take" in form.dataset) form.elements.file.disabled = false;
+  });
+  // The form has been read; the next photo waits until this one is kept.
+  if ("take" in form.dataset) form.elements.file.disabled = true;
+});
+
+// Photo first: it is kept as soon as it is taken.
+document.addEventListener("change", ({ target }) => {
+  if (target.files?.length && target.form?.matches("form[data-take]")) target.form.requestSubmit();
 });
 
 // ---- what the page shows of it
@@ -216,6 +228,7 @@ function cards() {
     if (item.state === "parked" && !item.whole) refill(form, item);
     if (item.state === "parked" && fold) fold.open = true;
   }
+  document.dispatchEvent(new CustomEvent("phone-shown", { detail: queue.unsent().filter((each) => each.user === person.user) }));
 }
 
 // What waits of a check, oldest first.
@@ -318,6 +331,12 @@ async function keepPage(page) {
   return body;
 }
 
+// What was sent stands on another page now, which may be asked for without signal.
+async function bring(sent) {
+  if (!navigator.serviceWorker) return;
+  for (const page of new Set(sent.map((item) => item.brings).filter(Boolean))) await keepPage(page).catch(() => null);
+}
+
 async function takeAlong() {
   const answer = await fetch("/phone/day/", { cache: "no-store", redirect: "manual" }).catch(() => null);
   if (!answer?.ok) return;
@@ -333,12 +352,12 @@ async function takeAlong() {
     kept += await takePages(later, photos);
     tell(pages.length + later.length);
   }
-  dayLine.ariaBusy = "false";
   const cache = await caches.open("pages");
   // The worker keeps them, the newest of them: a key begins with its time.
   for (const photo of [...photos].sort().reverse().slice(0, 200)) {
     if (!(await cache.match(photo))) await fetch(photo).catch(() => null);
   }
+  dayLine.ariaBusy = "false";
   if (kept === pages.length + later.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
 }
 
@@ -453,7 +472,9 @@ async function begin() {
     walls();
     signing();
     list();
-    if (sent.length) renew(sent).then(() => (cards(), walls(), signing()));
+    if (!sent.length) return;
+    renew(sent).then(() => (cards(), walls(), signing()));
+    bring(sent);
   });
   // Logged out: others must not read this person's pages. What waits stays.
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");

@@ -1,8 +1,9 @@
 // What waits on this phone, in IndexedDB. An item is kept when `put` resolves: the transaction is strict, so that it is
 // on the disk and not in a buffer. Rejects where the disk is full or the browser keeps nothing.
 //
-// An item: {key, user, name, address, group, label, at, last, fields: [[name, text]], photo: {name, file, type} or null,
-// state: "waiting" | "parked" | "sent", errors, sent, version, shown, whole}. `group` is the phase: a sign-off (`last`)
+// An item: {key, user, name, address, group, label, brings, at, last, fields: [[name, text]], photo: {name, file, type} or null,
+// state: "waiting" | "parked" | "sent", errors, sent, version, shown, whole}. `brings`: a page on which it stands once it
+// is sent. `group` is the phase: a sign-off (`last`)
 // goes after all others of its group. `whole`: the form is a page of its own, and only the server judges it. The bytes
 // of its photo lie beside it, under the same key: who only looks what waits doesn't read 50 photos.
 
