@@ -5,6 +5,7 @@
 Reads a shop that is loaded (the demo, for one) and writes nothing. Each page's time is the median of RUNS requests
 through Django's test client, and is printed as a ratio to the baseline of the same run: `/alive/`, which does nothing
 but answer through the whole stack of middleware. So a slow machine and a busy one give comparable figures.
+Last comes how fast a line follows the hand on the layout page, in a browser (`benchmarks.nudge`).
 """
 
 import statistics
@@ -16,6 +17,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext, override_settings
 from django.urls import reverse
 
+from benchmarks.nudge import nudge
 from inspections.models import Phase
 from jobs.models import Job, Stage
 from rooms.models import Room
@@ -42,6 +44,22 @@ def main() -> None:
             seconds = _median(lambda client=client, url=url: client.get(url))
             size = len(response.content) / 1000
             print(f"{name:<34}{seconds * 1000:>8.1f}{seconds / alive:>9.1f}{made:>9}{size:>7.0f}")
+    with override_settings(ALLOWED_HOSTS=["testserver", "127.0.0.1"]):
+        print_nudge(Room.objects.filter(job__stage=Stage.WORKING)[0])
+
+
+def print_nudge(room: Room) -> None:
+    """Prints how long after a key a room's line is shown moved, and its cuts are exact, beside the page's load."""
+    client = Client()
+    client.force_login(_somebody(Role.OWNER), backend="django.contrib.auth.backends.ModelBackend")
+    found = nudge(client, reverse("rooms:layout", args=[room.pk]))
+    if found is None:
+        print("no Playwright or no Chromium: the nudge isn't measured")
+        return
+    print(f"{'in a browser: ' + room.name:<34}{'ms':>8}{'x load':>9}")
+    rows = (("baseline: the page loads", found.load), ("key to picture", found.picture), ("key to cuts", found.exact))
+    for name, milliseconds in rows:
+        print(f"{name:<34}{milliseconds:>8.1f}{milliseconds / found.load:>9.2f}")
 
 
 def _median(request: Callable[[], object]) -> float:

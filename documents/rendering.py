@@ -87,15 +87,20 @@ def template_of(kind: str) -> str:
 def render_pdf(*, kind: str, title: str, language: str, context: dict[str, Any]) -> bytes:
     """The PDF of `documents/<kind>.html` filled with `context` and nothing else: the same input gives the same bytes.
 
+    `tries` in the context: one after the other is put into it (a size of text, say) until one page holds the document;
+    the last counts in any case.
     Raises NotRendered where the document shows something that it may not or that isn't there; whatever the
     template raises goes through.
     """
     static = Path(settings.STATICFILES_DIRS[0])
-    with translation.override(language), connection.execute_wrapper(_no_database):
-        html = render_to_string(template_of(kind), context)
     try:
         with nothing_left_out():
-            pages = HTML(string=html, base_url=f"{static.as_uri()}/", url_fetcher=HouseFetcher(static)).render()
+            for more in context.get("tries") or [{}]:
+                with translation.override(language), connection.execute_wrapper(_no_database):
+                    html = render_to_string(template_of(kind), context | more)
+                pages = HTML(string=html, base_url=f"{static.as_uri()}/", url_fetcher=HouseFetcher(static)).render()
+                if len(pages.pages) == 1:
+                    break
             # What readers show in the window's title and speak by: never left to a template's forgetfulness.
             pages.metadata.title = title
             pages.metadata.lang = language

@@ -25,7 +25,7 @@ from estimating.filling import areas_of
 from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.pricing import MAN_DAY_HOURS, Totals, add_up, cents, converted, share_out
 from jobs.models import Job
-from rooms.chosen import chosen_room
+from rooms.chosen import chosen_room, pattern_text
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
 from shop.languages import client_locale
@@ -141,7 +141,9 @@ def _room(room: Room, layout: Layout, specification: Specification) -> dict[str,
     pattern = room.get_pattern_display()
     if room.way_text:
         pattern = f"{pattern}, {room.way_text}"
-    if room.share_of:
+    if "share" in layout.asked:
+        pattern = pattern_text(chosen.room.surfaces[0].pattern)
+    elif room.share_of:
         pattern = _("%(pattern)s by %(share)s") % {"pattern": pattern, "share": f"{room.share_of}/{room.share_in}"}
     least = layout.result["options"][layout.option - 1].get("least_cut") or {}
     facts = [

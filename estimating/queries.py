@@ -16,7 +16,7 @@ from estimating.models import Acceptance, Estimate, EstimateLine, Proposal, Prop
 from estimating.pricing import Totals
 from jobs.models import Job, Stage
 from rooms.models import Tile
-from rooms.queries import room_states
+from rooms.queries import room_states, unfinished_rooms
 
 # ---------------------------------------------------------------- rates
 
@@ -139,9 +139,9 @@ def obstacles_of(
         estimate = Estimate.objects.filter(job=job).first()
         lines = list(lines_of(estimate)) if estimate else []
     lines = lines or []
-    states = room_states(job)
+    states, unfinished = room_states(job), list(unfinished_rooms(job))
     here = reverse("estimating:estimate", args=[job.pk])
-    if not states:
+    if not states and not unfinished:
         return [
             Obstacle(
                 text=_("The job has no room yet."), url=reverse("rooms:new", args=[job.pk]), link=_("Measure a room")
@@ -160,6 +160,18 @@ def obstacles_of(
         )
         for state in states
         if not state.ready
+    ]
+    found += [
+        Obstacle(
+            text=_("%(room)s is measured, but unfinished.") % {"room": each},
+            url=(
+                reverse("rooms:edit", args=[each.room_id])
+                if each.room_id
+                else reverse("rooms:unfinished", args=[each.pk])
+            ),
+            link=_("Finish it"),
+        )
+        for each in unfinished
     ]
     if found:
         return found

@@ -20,15 +20,20 @@ from django.views.decorators.http import require_POST, require_safe
 from home.queries import today_of
 from inspections.models import Amendment, Entry, PunchItem, SignOff, Sorting
 from inspections.surveying import addresses as addresses_for_checks
+from jobs.access import jobs_of
 from jobs.models import Photo, Stage
 from rooms.models import Room, Survey
 from rooms.queries import rooms_laid_out, with_parts
+from rooms.shapes import SHAPES
 from rooms.surveys.offline import survey_addresses
 from shop.access import require_staff
 from shop.phone import keep_on_phone
 
 MOST_ASKED = 2000
 """Keys that a phone asks about at a time."""
+
+MOST_TO_MEASURE = 10
+"""Jobs, the newest, whose pages for new rooms the office's phones take along."""
 
 
 @lru_cache
@@ -82,8 +87,8 @@ def me(request: HttpRequest) -> JsonResponse:
 @never_cache
 @require_safe
 def day(request: HttpRequest) -> JsonResponse:
-    """The pages of the person's jobs, to be kept on the phone before the van leaves; `later`, when those are, the pages
-    of surveys, which are many. A known number of queries."""
+    """The pages of the person's jobs, and of rooms to measure, to be kept on the phone before the van leaves; `later`,
+    when those are, the pages of surveys, which are many. A known number of queries."""
     staff = require_staff(request.user)
     today = today_of(staff)
     entries = today.booked + today.others
@@ -100,6 +105,10 @@ def day(request: HttpRequest) -> JsonResponse:
             if room.pk in laid_out:
                 pages.append(reverse("rooms:sheet", args=[room.pk]))
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
+    if staff.runs_the_office:
+        for job in jobs_of(staff).filter(stage=Stage.MEASURING).order_by("-number")[:MOST_TO_MEASURE]:
+            new = reverse("rooms:new", args=[job.pk])
+            pages += [reverse("home:job", args=[job.pk]), new, *(f"{new}?shape={shape.key}" for shape in SHAPES)]
     surveys = [
         address
         for entry in entries

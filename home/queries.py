@@ -24,8 +24,8 @@ from inspections.queries import (
 )
 from jobs.access import jobs_of
 from jobs.models import Booking, CrewMember, Job, Photo, Stage
-from rooms.models import Layout, Room
-from rooms.queries import current_layouts
+from rooms.models import Layout, Room, Unfinished
+from rooms.queries import current_layouts, unfinished_rooms
 from shop.models import Staff
 
 
@@ -188,6 +188,7 @@ class RoomView:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobPage:
     rooms: list[RoomView]
+    unfinished: list[Unfinished]
     crew: list[CrewMember]
     bookings: list[Booking]
     proposals: list[Proposal]
@@ -198,6 +199,10 @@ class JobPage:
     photos: list[Photo]
     photos_to_sort: int
     cautions: list[Caution]
+
+    @property
+    def has_rooms(self) -> bool:
+        return bool(self.rooms or self.unfinished)
 
     @property
     def holds(self) -> list[PhaseView]:
@@ -220,6 +225,7 @@ def job_page(job: Job) -> JobPage:
             )
             for room in rooms
         ],
+        unfinished=list(unfinished_rooms(job)),
         crew=list(CrewMember.objects.filter(job=job, left_at=None).select_related("person")),
         bookings=list(
             Booking.objects.filter(job=job, canceled_at=None, during__endswith__gte=timezone.now())

@@ -14,7 +14,9 @@ from inspections.models import Amendment, Check, ChecklistVersion, Entry, Phase,
 from inspections.standing import CheckState, PlaceView, arrival, deciding, gravest, places_of, reasons
 from jobs.models import Job, Photo, Stage
 from rooms.models import Room
+from rooms.rough_in_checks import ITEM_KEY
 from shop.models import Staff
+from shop.retelling import retold
 
 PhaseState = Literal["signed", "open", "held", "ahead"]
 
@@ -233,7 +235,9 @@ def _check_view(check: Check) -> CheckView:
     places = places_of(check, entries, waiver)
     newest = deciding(places) or (entries[-1] if entries else None)
     at_odds = {entry for place in places if place.unseen for entry in (*place.unseen, place.newest)}
-    text, reason = _(check.text), reasons(check, places)
+    # Of a rough-in sheet's item the figures stand in its text; what the shop typed is told as it stands.
+    text = retold(check.text) if check.key.startswith(ITEM_KEY) else _(check.text)
+    reason = reasons(check, places)
     return CheckView(
         check=check,
         text=text,

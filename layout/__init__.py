@@ -8,7 +8,8 @@ quantities = layout.take_off(room, result)
 
 from layout.drawing import surface_svg
 from layout.errors import RoomError
-from layout.options import lay_out
+from layout.hand import Look, look_by_hand
+from layout.options import lay_by_hand, lay_out, recommended
 from layout.reading import read_room
 from layout.result import ENGINE_VERSION, Finding, Option, Piece, Result, SurfaceLayout, dumps
 from layout.room import Room, Surface, Tile
@@ -19,6 +20,7 @@ __all__ = [
     "ENGINE_VERSION",
     "Build",
     "Finding",
+    "Look",
     "Option",
     "Piece",
     "Result",
@@ -28,8 +30,11 @@ __all__ = [
     "SurfaceLayout",
     "Tile",
     "dumps",
+    "lay_by_hand",
     "lay_out",
+    "look_by_hand",
     "read_room",
+    "recommended",
     "rough_in",
     "surface_svg",
     "take_off",

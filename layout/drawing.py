@@ -6,6 +6,8 @@ style sheet reaches (a file by itself, a PDF), and a style sheet wins over them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from layout.changes import changed
 from layout.cut_sizes import CutSizes
 from layout.labels import (
@@ -47,14 +49,15 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
     draw_tiles(sheet, room, surface, laid)
     if surface.openings:
         sheet.path("open", outlines(sheet, [opening.outline for opening in surface.openings]))
-    least = least_piece(result, laid)
+    smallest = result.option.least_cut
+    least = least_piece(smallest, laid)
     if least is not None:
         sheet.path("least", outlines(sheet, [least.outline, *least.holes]))
-        notes.append(least_text(sheet, result, surface, least))
+        notes.append(least_text(sheet, smallest, surface, least))
     for line in laid.lines:
         _draw_line(sheet, line)
     if laid.slants:
-        _draw_slants(sheet, surface, laid.datum)
+        draw_slants(sheet, surface, laid.datum)
     _draw_size(sheet)
     if surface.pattern.square:
         draw_courses(sheet, surface, laid)
@@ -66,10 +69,10 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
     if named:
         notes.append(LEGEND if surface.pattern.square else LEGEND_TURNED)
     name = shown(surface.name, 200) if title else ""
-    return svg(sheet, notes, name=name, told=_told(sheet, surface, laid, notes))
+    return svg(sheet, notes, name=name, told=told_of(sheet, surface, laid, notes))
 
 
-def _told(sheet: Sheet, surface: Surface, laid: SurfaceLayout, notes: list[str]) -> str:
+def told_of(sheet: Sheet, surface: Surface, laid: SurfaceLayout, notes: Sequence[str]) -> str:
     """Return in words what the drawing shows."""
     left, bottom, right, top = surface.bounds
     whole = sum(piece.whole for piece in laid.pieces)
@@ -113,7 +116,7 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
             sheet.text("dim", line.text, -6, height + 21, anchor="end")
 
 
-def _draw_slants(sheet: Sheet, surface: Surface, datum: Point) -> None:
+def draw_slants(sheet: Sheet, surface: Surface, datum: Point) -> None:
     """Draw the two lines at 45 degrees through the datum, as far as the surface's bounds reach."""
     left, bottom, right, top = surface.bounds
     x, y = datum

@@ -86,8 +86,11 @@ class Worth:
     tiles: tuple[TileNeed, ...]
 
 
-def worth_of(bench: Bench, datums: Mapping[str, Point]) -> Worth:
-    """Return what the datums are worth. Raises RoomError beyond 500,000 pieces."""
+def worth_of(bench: Bench, datums: Mapping[str, Point], *, planned: bool = True) -> Worth:
+    """Return what the datums are worth; without a cut plan unless `planned`, which leaves the tiles uncounted.
+
+    Raises RoomError beyond 500,000 pieces.
+    """
     room = bench.room
     sheets: dict[str, Sheet] = {}
     legs: list[float] = []
@@ -120,7 +123,7 @@ def worth_of(bench: Bench, datums: Mapping[str, Point]) -> Worth:
         least_drift=round(min(drift, share), 6),
         least=least,
         counts=Counts(whole, cut),
-        tiles=tuple(_need(bench, sheets, name) for name in room.tiles),
+        tiles=tuple(_need(bench, sheets, name) for name in room.tiles) if planned else (),
     )
 
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 from shapely import maximum_inscribed_circle
 from shapely.geometry import Polygon
 
-from layout.result import Piece, Result, SurfaceLayout
+from layout.result import LeastCut, Piece, SurfaceLayout
 from layout.room import SOFT, Opening, Point, Surface
 from layout.sheet import Box, Sheet, shown, text_box, within
 from trade.words import gettext_noop
@@ -28,20 +28,18 @@ def unsized_text(told: Sequence[str]) -> str:
     return UNSIZED % (listed if len(told) <= MOST_TOLD else MORE_UNSIZED % listed)
 
 
-def least_piece(result: Result, laid: SurfaceLayout) -> Piece | None:
+def least_piece(least: LeastCut | None, laid: SurfaceLayout) -> Piece | None:
     """Return the piece with the smallest cut of a surface: the option's, where it lies here; None without a cut."""
-    least = result.option.least_cut
     here = next((piece for piece in laid.pieces if least is not None and piece.id == least.piece), None)
     cut = [piece for piece in laid.pieces if not piece.whole and piece.cut_share < 1]
     return here or min(cut, key=lambda piece: (piece.cut_share, piece.course, piece.column, piece.id), default=None)
 
 
-def least_text(sheet: Sheet, result: Result, surface: Surface, piece: Piece) -> str:
+def least_text(sheet: Sheet, least: LeastCut | None, surface: Surface, piece: Piece) -> str:
     """Return the smallest cut in a sentence: which piece, how much of it is left, and as the joints drift."""
     name = piece.id[len(surface.id) + 1 :]
     low, high = (sheet.length(mm) for mm in piece.range_mm)
     drift = low if low == high else f"{low} to {high} as the joints drift"
-    least = result.option.least_cut
     if least is None or least.piece != piece.id:
         return f"Smallest cut here, heavy outline: {name}, {drift}."
     return f"Smallest cut, heavy outline: {name}, {least.text}{'' if low == high else f' ({drift})'}."

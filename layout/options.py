@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from layout.centering import centerings
 from layout.changes import UNCHANGED, Changes
@@ -11,6 +12,7 @@ from layout.errors import RoomError
 from layout.evaluate import Bench, Worth, bench_of, cut_plan_of, pieces_of, worth_of
 from layout.fields import fields_of
 from layout.findings import findings_of
+from layout.hand import BY_HAND, HOLDS_STILL, datums_by_hand, is_by_hand
 from layout.lines import courses_of, lines_of, slants_of
 from layout.model import Aim
 from layout.pins import Pinned, allowed_y, foot, pins_of
@@ -61,13 +63,37 @@ def lay_out(room: Room, *, option: int = 1, limits: ShopLimits = DEFAULTS) -> Re
     Raises RoomError (place `option`) where there is no such number, and for more than 500,000 pieces.
     """
     bench = bench_of(room, fields_of(room))
-    found = _as_measured(bench)
+    found = _as_measured(bench, _wishes(bench))
     for variant in variants(bench, found[0].worth.datums):
         title, gives = change_of(room, variant.changes, variant.on_joints, variant.centered)
         found.append(_Found(title, gives, variant.bench, worth_of(variant.bench, variant.datums), variant.changes))
     if not 1 <= option <= len(found):
         many = f"there are {len(found)} options" if len(found) > 1 else "there is one option"
         raise RoomError("option", f"{many}, not {option}")
+    moved = any(each.changes.moved for each in found)
+    return _result(room, found, option, moved=moved, limits=limits)
+
+
+def lay_by_hand(room: Room, *, limits: ShopLimits = DEFAULTS) -> Result:
+    """Return the layout of a room whose lines are all pinned by lengths: one option, as the first of `lay_out`.
+
+    No variant of the room is tried. Raises RoomError (place `pin`) where some line isn't pinned, else as `lay_out`.
+    """
+    bench = bench_of(room, fields_of(room))
+    worth = worth_of(bench, datums_by_hand(bench))
+    found = [_Found(BY_HAND, HOLDS_STILL, bench, worth)]
+    return _result(room, found, 1, moved=True, limits=limits)
+
+
+def recommended(room: Room) -> Option:
+    """Return the first option of `lay_out` with its figures, without its pieces, in a part of the time."""
+    bench = bench_of(room, fields_of(room))
+    # What comes after the two changes nothing about the first.
+    found = _as_measured(bench, islice(_wishes(bench), 2))[0]
+    return _option(found, found.worth)
+
+
+def _result(room: Room, found: Sequence[_Found], option: int, *, moved: bool, limits: ShopLimits) -> Result:
     options = [_option(each, found[0].worth) for each in found]
     chosen = found[option - 1]
     options[option - 1] = replace(
@@ -75,12 +101,11 @@ def lay_out(room: Room, *, option: int = 1, limits: ShopLimits = DEFAULTS) -> Re
         surfaces=_surfaces(chosen.bench, chosen.worth),
         cut_plan=cut_plan_of(chosen.bench, chosen.worth.sheets),
     )
-    moved = any(each.changes.moved for each in found)
     findings = findings_of(chosen.bench, chosen.worth, moved=moved, limits=limits)
     return Result(room.name, tuple(options), option, findings)
 
 
-def _as_measured(bench: Bench) -> list[_Found]:
+def _as_measured(bench: Bench, wishes: Iterable[_Wish]) -> list[_Found]:
     """Return the options for the room as it stands, no two of them alike, the recommended first.
 
     One of them has the largest least cut share exactly. Where it lies within 1/32 in of the recommended, and is as good
@@ -88,7 +113,7 @@ def _as_measured(bench: Bench) -> list[_Found]:
     """
     searcher = Searcher(bench.room, bench.models)
     found: list[_Found] = []
-    for wish in _wishes(bench):
+    for wish in wishes:
         datums = searcher.solve(wish.task)
         alike = next((each for each in found if _alike(bench, datums, each.worth.datums)), None)
         if wish.title == LARGEST:
@@ -116,6 +141,10 @@ def _wishes(bench: Bench) -> Iterator[_Wish]:
     steady = Aim(room.enough, hidden=False, drift=True)
     drifts = any(surface.joint_high > surface.joint for surface in room.surfaces)
     gives = gettext_noop("Keeps the best cuts at every edge when joints drift.")
+    if is_by_hand(bench):
+        # Nothing is left to search.
+        yield _Wish(BY_HAND, HOLDS_STILL, Task(steady, pins))
+        return
     yield _Wish(
         RECOMMENDED, gives if drifts else gettext_noop("Keeps the best cuts at every edge."), Task(steady, pins)
     )

@@ -141,14 +141,15 @@ def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         lined = gettext_noop("hole in the board %(size)s, and the board that lines it, %(board)s, on both sides")
         faced = gettext_noop("hole in the board %(size)s, less tile and mortar, %(coat)s, on both sides")
         measures = []
+        across, upward = gettext_noop("side to side"), gettext_noop("bottom to top")
         sides = [
-            (gettext_noop("width"), gettext_noop("side to side"), right - left),
-            (gettext_noop("height"), gettext_noop("bottom to top"), top - bottom),
+            (gettext_noop("rough width"), gettext_noop("finished width"), across, right - left),
+            (gettext_noop("rough height"), gettext_noop("finished height"), upward, top - bottom),
         ]
-        for name, here, size in sides:
+        for rough, finished, here, size in sides:
             texts = {"size": sheet.text(size), "board": sheet.text(board), "coat": sheet.text(coat)}
-            measures.append(sheet.measure(f"rough {name}", size + 2 * board, here, lined % texts))
-            measures.append(sheet.measure(f"finished {name}", size - 2 * coat, here, faced % texts))
+            measures.append(sheet.measure(rough, size + 2 * board, here, lined % texts))
+            measures.append(sheet.measure(finished, size - 2 * coat, here, faced % texts))
         x, y, origin_x, origin_y = _from_framing(sheet, surface, left - board, bottom - board)
         how = gettext_noop("hole in the board, less the board that lines it, %s") % sheet.text(board)
         measures.append(sheet.measure(gettext_noop("left side of the rough opening"), x, origin_x, how))
@@ -158,7 +159,8 @@ def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         )
         measures.append(sheet.measure(gettext_noop("rough depth"), BAY, gettext_noop("face of the studs"), how))
         measures += _off_joints(sheet, surface, opening)
-        yield _item(surface, "niche", opening.id, measures)
+        box = (left - board, bottom - board, right + board, top + board)
+        yield _item(surface, "niche", opening.id, measures, box=box, mark={"opening": opening.id})
 
 
 def _off_joints(sheet: _Sheet, surface: Surface, opening: Opening) -> Iterator[Measure]:
@@ -191,25 +193,26 @@ def _off_joints(sheet: _Sheet, surface: Surface, opening: Opening) -> Iterator[M
         )
 
 
-def _marked(surface: Surface) -> Iterator[tuple[str, str, Point]]:
-    """Yield kind, name and place of what a trade sets in a surface: by an aim's reason, or drawn as an opening."""
-    for aim in surface.aims:
+def _marked(surface: Surface) -> Iterator[tuple[str, str, Point, dict[str, Any]]]:
+    """Yield kind, name, place, mark of what a trade sets in a surface: by an aim's reason, or drawn as an opening."""
+    for number, aim in enumerate(surface.aims):
         why = aim.why.lower()
         kind = "valve" if "valve" in why else "drain" if "drain" in why else ""
         if not kind and any(word in why for word in _FASTENED):
             kind = "blocking"
         if kind:
-            yield kind, aim.why, aim.at
+            yield kind, aim.why, aim.at, {"aim": number}
     for opening in surface.openings:
         kind = next((word for word in ("valve", "drain") if word in opening.kind.lower()), "")
         if kind:
             left, bottom, right, top = _box(opening)
-            yield kind, opening.id, ((left + right) / 2, (bottom + top) / 2)
+            yield kind, opening.id, ((left + right) / 2, (bottom + top) / 2), {"opening": opening.id}
 
 
 def _points(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
     """Yield what the room marks: valve, drain, and what is screwed to the wall later."""
-    for kind, name, at in _marked(surface):
+    for kind, name, at, mark in _marked(surface):
+        half = BLOCK / 2 if kind == "blocking" else 0.0
         x, y, origin_x, origin_y = _from_framing(sheet, surface, *at)
         how = _stands(sheet, surface, at)
         upright = surface.kind in HUNG
@@ -218,7 +221,6 @@ def _points(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
             sheet.measure(gettext_noop("center, up") if upright else gettext_noop("center, away"), y, origin_y, how),
         ]
         if kind == "blocking":
-            half = BLOCK / 2
             told = gettext_noop("a 2x8 between the studs, centered")
             measures.append(sheet.measure(gettext_noop("bottom of the blocking"), y - half, origin_y, told))
             measures.append(sheet.measure(gettext_noop("top of the blocking"), y + half, origin_y, told))
@@ -235,7 +237,8 @@ def _points(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
             measures.append(
                 sheet.measure(gettext_noop("framing to finished face"), depth, gettext_noop("framing"), told % texts)
             )
-        yield _item(surface, kind, name, measures)
+        box = (at[0], at[1] - half, at[0], at[1] + half)
+        yield _item(surface, kind, name, measures, box=box, mark=mark)
 
 
 def _heights(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
@@ -266,7 +269,7 @@ def _heights(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         measures.append(sheet.measure(gettext_noop("finished top"), top, origin, how % texts))
         how = gettext_noop("finished top less board, mortar and tile, %s; the slope to the drain comes on top")
         measures.append(sheet.measure(gettext_noop("framing height"), top - less, origin, how % sheet.text(less)))
-    yield _item(surface, surface.kind, surface.name, measures)
+    yield _item(surface, surface.kind, surface.name, measures, box=surface.bounds)
 
 
 def _furring(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
@@ -302,7 +305,7 @@ def _furring(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         )
         texts = {"cut": sheet.text(min(cut)), "side": side, "surface": surface.name}
         measure = sheet.measure(gettext_noop("fur out by"), by, gettext_noop("framing as planned"), how % texts)
-        yield _item(other, "furring", f"{surface.id}.{side}", [measure])
+        yield _item(other, "furring", f"{surface.id}.{side}", [measure], box=other.bounds)
 
 
 def _behind(room: Room, surface: Surface, edge: int) -> float:
@@ -344,8 +347,18 @@ def _from_framing(sheet: _Sheet, surface: Surface, x: float, y: float) -> tuple[
     return x - left + sheet.build.board, y - bottom, gettext_noop("framing of %s") % other.name, low
 
 
-def _item(surface: Surface, kind: str, name: str, measures: Iterable[Measure]) -> dict[str, Any]:
-    return {"surface": surface.id, "kind": kind, "id": name, "measures": list(measures)}
+def _item(
+    surface: Surface,
+    kind: str,
+    name: str,
+    measures: Iterable[Measure],
+    *,
+    box: tuple[float, float, float, float],
+    mark: dict[str, Any] | None = None,
+) -> dict[str, Any]:
+    """Return an item. `box`: where its framing or its center is on the surface, mm; `mark`: what the room has of it."""
+    found = {"surface": surface.id, "kind": kind, "id": name, "box": [round(each, 2) for each in box]}
+    return {**found, **({"mark": mark} if mark else {}), "measures": list(measures)}
 
 
 def _cautions(items: Iterable[dict[str, Any]]) -> tuple[Rule, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 from itertools import pairwise
@@ -73,10 +73,13 @@ class Sheet:
     width: float
     height: float
     units: Units
+    look: Mapping[str, str] = data_field(default_factory=lambda: LOOK)
     marks: list[str] = data_field(default_factory=list)
     texts: list[str] = data_field(default_factory=list)
     boxes: list[Box] = data_field(default_factory=list)
     """All that must be on the paper."""
+    written: list[Box] = data_field(default_factory=list)
+    """Those of them that are text."""
     _texts: _Taken = data_field(default_factory=_Taken)
     _strokes: _Taken = data_field(default_factory=_Taken)
 
@@ -87,7 +90,7 @@ class Sheet:
         return (self.top - mm) * self.scale
 
     def path(self, name: str, data: str) -> None:
-        self.marks.append(f'<path d="{data}" class="{name}" {LOOK[name]}/>')
+        self.marks.append(f'<path d="{data}" class="{name}" {self.look[name]}/>')
 
     def stroke(self, name: str, x0: float, y0: float, x1: float, y1: float, *, ticks: bool = True) -> None:
         """Draw a level or plumb line that no text may cross, as a dimension line with a tick across each end."""
@@ -101,12 +104,13 @@ class Sheet:
         """Put text with its baseline at (x, y), reading up where `upright`."""
         box = text_box(name, text, x, y, anchor, upright)
         self.boxes.append(box)
+        self.written.append(box)
         self._texts.add(box)
         turn = f' transform="rotate(-90 {num(x)} {num(y)})"' if upright else ""
         # Another face draws what ours lacks, as wide as it likes: held to its box.
         held = "" if known(text) else f' textLength="{num(text_wide(name, text))}" lengthAdjust="spacingAndGlyphs"'
         self.texts.append(
-            f'<text x="{num(x)}" y="{num(y)}" class="{name}" {LOOK[name]} text-anchor="{anchor}"{turn}{held}>'
+            f'<text x="{num(x)}" y="{num(y)}" class="{name}" {self.look[name]} text-anchor="{anchor}"{turn}{held}>'
             f"{escape(text)}</text>"
         )
 
@@ -116,6 +120,12 @@ class Sheet:
         if x0 >= x1 or y0 >= y1:
             return
         self.path("patch", f"M{num(x0)},{num(y0)} H{num(x1)} V{num(y1)} H{num(x0)}Z")
+
+    def extent(self) -> Box:
+        """Return the box of all that is drawn, the surface among it."""
+        boxes = [(0.0, 0.0, self.width, self.height), *self.boxes]
+        x0, y0 = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        return x0, y0, max(box[2] for box in boxes), max(box[3] for box in boxes)
 
     def free(self, box: Box) -> bool:
         """Whether no text stands in a box yet."""
@@ -215,24 +225,36 @@ def num(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def svg(sheet: Sheet, notes: Sequence[str], *, name: str = "", told: str = "") -> str:
-    """Return the drawing as an `svg` element, the notes in rows under it.
+def svg(
+    sheet: Sheet, notes: Sequence[str], *, name: str = "", told: str = "", least: float = NARROWEST, points: float = 0.0
+) -> str:
+    """Return the drawing as an `svg` element `least` units wide at least, the notes in rows under it.
+
+    `points`: how many of them a unit takes on paper; without, the drawing takes the width that it is given.
 
     With a `name`, that is its title and `told` its description; without, it is hidden from those who hear the page.
     """
-    boxes = [(0.0, 0.0, sheet.width, sheet.height), *sheet.boxes]
-    x0, x1 = min(box[0] for box in boxes) - 6, max(box[2] for box in boxes) + 6
+    x0, _top, x1, low = sheet.extent()
+    x0, x1 = x0 - 6, x1 + 6
     # A narrow surface gets paper beside it, so that its text is no larger than on its neighbors.
-    spare = max(0.0, NARROWEST - (x1 - x0)) / 2
+    spare = max(0.0, least - (x1 - x0)) / 2
     x0, x1 = x0 - spare, x1 + spare
-    under = max(box[3] for box in boxes) + 22
+    under = low + 22
     rows = [row for note in notes for row in wrapped("lab", note, (x1 - x0 - 12) * SPARE)]
     for number, row in enumerate(rows):
         sheet.text("lab", row, x0 + 6, under + ROW * number, anchor="start")
-    y0, y1 = min(box[1] for box in sheet.boxes + boxes) - 6, max(box[3] for box in sheet.boxes + boxes) + 6
-    view = " ".join(num(value) for value in (x0, y0, x1 - x0, y1 - y0))
+    _left, y0, _right, y1 = sheet.extent()
+    return closed(sheet, (x0, y0 - 6, x1, y1 + 6), name=name, told=told, points=points)
+
+
+def closed(sheet: Sheet, view: Box, *, name: str, told: str, points: float = 0.0) -> str:
+    """Return what is drawn within a view as an `svg` element; on paper a unit takes so many `points`."""
+    x0, y0, x1, y1 = view
+    wide, high = num(x1 - x0), num(y1 - y0)
     face = quoteattr("Atkinson Hyperlegible Next, system-ui, sans-serif")
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" font-family={face}'
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{num(x0)} {num(y0)} {wide} {high}" font-family={face}'
+    if points:
+        head += f' width="{num((x1 - x0) * points)}pt" height="{num((y1 - y0) * points)}pt"'
     if name:
         head += f' role="img"><title>{escape(name)}</title><desc>{escape(told)}</desc>'
     else:

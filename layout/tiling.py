@@ -23,7 +23,7 @@ def draw_tiles(sheet: Sheet, room: Room, surface: Surface, laid: SurfaceLayout) 
     sheet.path("gap", outlines(sheet, [surface.outline]))
     whole = [piece.outline for piece in laid.pieces if piece.whole]
     if len(whole) > MOST_DRAWN:
-        _fill(sheet, room, surface, laid)
+        fill_tiles(sheet, room, surface, laid.datum)
     elif whole:
         sheet.path("tile", outlines(sheet, whole))
     loops = [loop for piece in laid.pieces if not piece.whole for loop in (piece.outline, *piece.holes)]
@@ -31,12 +31,13 @@ def draw_tiles(sheet: Sheet, room: Room, surface: Surface, laid: SurfaceLayout) 
         sheet.path("cut", outlines(sheet, loops))
 
 
-def _fill(sheet: Sheet, room: Room, surface: Surface, laid: SurfaceLayout) -> None:
-    """Fill the surface with one period of its pattern, repeated from its datum."""
+def fill_tiles(sheet: Sheet, room: Room, surface: Surface, datum: Point) -> None:
+    """Fill the surface with one period of its pattern, repeated from a datum."""
     wide, high, turn, tiles = _period(room, surface)
-    key = f"tiles-{crc32(repr((surface.id, laid.datum, wide, high)).encode()):08x}"
     scale = sheet.scale
-    x, y = sheet.x(laid.datum[0]), sheet.y(laid.datum[1])
+    x, y = sheet.x(datum[0]), sheet.y(datum[1])
+    # One of its own for each drawing that stands on a page.
+    key = f"tiles-{crc32(repr((surface.id, x, y, scale, wide, high)).encode()):08x}"
     # One period as a cell with y down, anchored at the datum; what passes its rim comes in again at the other side.
     said = []
     for outline in tiles:
@@ -49,7 +50,7 @@ def _fill(sheet: Sheet, room: Room, surface: Surface, laid: SurfaceLayout) -> No
     sheet.marks.append(
         f'<pattern id="{key}" patternUnits="userSpaceOnUse" width="{wide * scale:.4f}" height="{high * scale:.4f}" '
         f'patternTransform="translate({x:.3f} {y:.3f}){rotated} translate(0 {-high * scale:.4f})">'
-        f'<path d="{"".join(said)}" fill="#fffdf9"/></pattern>'
+        f'<path d="{"".join(said)}" {sheet.look["patch"]}/></pattern>'
         f'<path d="{outlines(sheet, [surface.outline])}" class="fill" fill="url(#{key})"/>'
     )
 

@@ -57,7 +57,7 @@ def variants(bench: Bench, recommended: Mapping[str, Point]) -> Iterator[Variant
             yield Variant(found.changes, found.bench, found.datums, found.on_joints, found.centered)
         if ranged and (tuned := _tuned(bench, ranged, bar)):
             yield tuned
-    turned = _turned(bench.room)
+    turned = may_turn(bench.room)
     if turned:
         changes = Changes(turned=turned)
         other = bench_of(changed(bench.room, changes), bench.fields)
@@ -68,7 +68,7 @@ def variants(bench: Bench, recommended: Mapping[str, Point]) -> Iterator[Variant
 def _tuned(bench: Bench, ranged: Sequence[Surface], bar: Floats) -> Variant | None:
     """Return the joint of the range under which the score at that joint is highest; None where none is worth it."""
     best: tuple[Floats, Changes, Bench] | None = None
-    for joint in _joints(ranged, bench.room.units):
+    for joint in joints_within(ranged, bench.room.units):
         changes = Changes(joint=joint)
         room = changed(bench.room, changes)
         if not _keeps_courses(bench.room, room):
@@ -103,7 +103,7 @@ def _keeps_courses(before: Room, after: Room) -> bool:
     return True
 
 
-def _joints(ranged: Sequence[Surface], units: str) -> list[float]:
+def joints_within(ranged: Sequence[Surface], units: str) -> list[float]:
     """Return joints to try, mm, rising: marks of 1/32 in or 0.5 mm, as spacers come, above the planned joint."""
     low = min(surface.joint for surface in ranged)
     high = max(surface.joint_high for surface in ranged)
@@ -115,7 +115,7 @@ def _joints(ranged: Sequence[Surface], units: str) -> list[float]:
     return sorted(set(found))
 
 
-def _turned(room: Room) -> tuple[str, ...]:
+def may_turn(room: Room) -> tuple[str, ...]:
     """Return the tiles that may hang the other way: by their `turns`, oblong, and set square."""
     found: dict[str, bool] = {}
     for surface in room.surfaces:

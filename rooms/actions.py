@@ -1,24 +1,49 @@
 """Everything that changes rooms and chooses their layouts. Locks are taken on the job first, then on the room."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Max, ProtectedError
 from django.utils.text import capfirst
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 import layout
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import uuid7
+from documents.actions import request_document
+from documents.models import State
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from layout.survey import SurveyResult, read_survey, survey
 from rooms.files import layout_input, room_to_file, write_room
-from rooms.laying import fingerprint, lay
+from rooms.laying import fingerprint, lay, lay_by_hand
 from rooms.materials import beds_of
-from rooms.models import BoxReading, Conditions, Layout, Room, Survey, SurveyKind, Tile
-from rooms.queries import all_ready, current_layout, room_states, room_with_parts, shop_unit
+from rooms.models import (
+    LONGEST_TEXT,
+    BoxReading,
+    Conditions,
+    Layout,
+    Room,
+    SheetPaper,
+    SheetPrint,
+    Survey,
+    SurveyKind,
+    Tile,
+    Unfinished,
+)
+from rooms.printing import sheet_input
+from rooms.queries import (
+    all_ready,
+    current_layout,
+    room_states,
+    room_with_parts,
+    shop_unit,
+    unfinished_changes,
+    unfinished_rooms,
+)
+from rooms.varying import AS_MEASURED, Asked
 from shop.audit import change
 from shop.models import Staff
 from shop.queries import shop_limits
@@ -32,6 +57,10 @@ class RoomLocked(Refused):
 
 class RoomChanged(Refused):
     """Somebody else changed the room since the page was opened."""
+
+
+class RoomUnfinished(Refused):
+    """Changes to the room were begun and can't be yet."""
 
 
 class HasSurveys(Refused):
@@ -69,6 +98,7 @@ def create_room(
         last = Room.objects.filter(job=job).aggregate(last=Max("position"))["last"]
         room = Room(pk=key or uuid7(), job=job, position=0 if last is None else last + 1)
         write_room(room, data, place=place, demolition=demolition, tile=tile)
+        Unfinished.objects.filter(pk=room.pk, job=job).delete()
         _measure_again(job, by=by)
     return room
 
@@ -103,8 +133,55 @@ def change_room(
                 _("Somebody else changed this room while you had it open. Load the page again and enter your change.")
             )
         write_room(now, data, place=place or now.place, demolition=demolition, tile=tile)
+        Unfinished.objects.filter(room=now).delete()
         _move_on(job, by=by)
     return now
+
+
+def keep_unfinished(
+    *,
+    job: Job,
+    room: Room | None = None,
+    key: UUID | None = None,
+    name: str,
+    typed: Mapping[str, str],
+    lacks: Sequence[str],
+    by: Staff,
+) -> Unfinished:
+    """What was typed of a room that can't be yet, in the place of what was kept of it before; a job in pricing is
+    measured again. `key`: the room's to be. Of a room that is there, `room`. Raises RoomLocked, and RoomChanged where
+    a new room of that key is whole by now.
+    """
+    with change(by):
+        job = _open_job(job)
+        key = key or uuid7()
+        if room is None and Room.objects.filter(pk=key).exists():
+            raise RoomChanged(_("This room was finished meanwhile. Open it from its job to change it."))
+        if Unfinished.objects.filter(pk=key).exclude(job=job).exists():
+            raise KeyTaken(_("This was kept for another job already."))
+        # Characters that no text in the database can have.
+        values = {
+            "name": name.replace("\0", "").strip()[:LONGEST_TEXT],
+            "typed": {field: text.replace("\0", "") for field, text in typed.items()},
+            "lacks": [text.replace("\0", "") for text in lacks],
+        }
+        kept = Unfinished.objects.select_for_update()
+        found = kept.filter(room=room).first() if room else kept.filter(pk=key, job=job).first()
+        if found is None:
+            found = Unfinished(pk=key, job=job, room=room)
+        for field, value in values.items():
+            setattr(found, field, value)
+        found.save()
+        _measure_again(job, by=by)
+    return found
+
+
+def drop_unfinished(*, unfinished: Unfinished, by: Staff) -> None:
+    """What was typed is given up; of a room that is there, what it was stays. Raises RoomLocked."""
+    with change(by):
+        job = _open_job(unfinished.job)
+        Unfinished.objects.filter(pk=unfinished.pk).delete()
+        _move_on(job, by=by)
 
 
 def specify_room(*, room: Room, conditions: Mapping[str, Any], tile: Mapping[str, Any], by: Staff) -> Room:
@@ -150,8 +227,18 @@ def remove_room(*, room: Room, by: Staff) -> None:
         _move_on(job, by=by)
 
 
-def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "") -> Layout:
-    """The chosen layout, frozen: what went in, what came out, takeoff and drawings, by which engine.
+def why_unfinished(room: Room) -> str:
+    """Why no layout can be chosen for it while changes to it wait to be finished; empty where there are none."""
+    if not unfinished_changes(room):
+        return ""
+    return _("Changes to this room were begun and aren't finished. Finish or drop them, then choose its layout.")
+
+
+def choose_layout(
+    *, room: Room, option: int, why: str, by: Staff, seen: str = "", asked: Asked = AS_MEASURED
+) -> Layout:
+    """The chosen layout, frozen: what went in, what came out, takeoff and drawings, by which engine. `asked`: what was
+    set anew on the layout page; the room itself stays as it was measured.
 
     When every room of a job being measured has a layout that fits, the job moves on to pricing. Choosing the same again
     for the same reason changes nothing, unless the shop's limits say something else of it by now. `seen`: fingerprint
@@ -161,15 +248,18 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
     why = why.strip()
     units = shop_unit()
     # The engine runs before anything is locked, and the room is looked at again under the lock.
-    data = layout_input(room_with_parts(room), units=units)
-    if seen and fingerprint(data) != seen:
+    measured = layout_input(room_with_parts(room), units=units)
+    if seen and fingerprint(measured) != seen:
         raise _changed()
-    laid = lay(data, option=option)
+    data = asked.applied(measured)
+    laid = lay_by_hand(data) if asked.hand else lay(data, option=option)
     if laid.result.chosen != option:
         raise layout.RoomError("option", _("there is no option %(option)s") % {"option": option})
     frozen = {
         "input": data,
         "input_sha256": fingerprint(data),
+        "asked": asked.query(),
+        "measured": measured if asked else {},
         "option": option,
         "title": capfirst(laid.result.option.title)[:200],
         "result": laid.result.to_json(),
@@ -177,16 +267,19 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
             laid.room, laid.result, surveys=_floors_read(room), limits=shop_limits(), bed=beds_of(room)
         ),
         "drawings": laid.drawings(),
+        "rough_in": layout.rough_in(laid.room, laid.result),
         "engine_version": layout.ENGINE_VERSION,
         "why": why,
     }
     with change(by):
         job = _open_job(room.job)
         now = _lock(room)
-        if layout_input(now, units=units) != data:
+        if layout_input(now, units=units) != measured:
             raise _changed()
+        if begun := why_unfinished(now):
+            raise RoomUnfinished(begun)
         earlier = current_layout(now)
-        same = ("input_sha256", "option", "engine_version", "why")
+        same = ("input_sha256", "asked", "option", "engine_version", "why")
         told = laid.result.to_json()["findings"]
         if (
             earlier
@@ -198,6 +291,37 @@ def choose_layout(*, room: Room, option: int, why: str, by: Staff, seen: str = "
         chosen.refresh_from_db(fields=["created_at"])
         _move_on(job, by=by)
     return chosen
+
+
+def print_sheet(*, room: Room, paper: str, by: Staff) -> SheetPrint:
+    """The sheet of the room's newest layout on its way to a PDF; what was printed before and says the same is that one.
+
+    Raises Refused where no layout is chosen, and for a paper that isn't known.
+    """
+    if paper not in SheetPaper.values:
+        raise Refused(_("Choose a paper size from the list."))
+    now = room_with_parts(room)
+    chosen = current_layout(now)
+    if chosen is None:
+        raise Refused(_("No layout is chosen for this room yet, so there is nothing to print. The office chooses it."))
+    data = sheet_input(now, chosen, paper=paper)
+    language = get_language() or "en-us"
+    last = SheetPrint.objects.filter(layout=chosen, paper=paper).select_related("document").first()
+    if (
+        last
+        and last.document.state != State.FAILED
+        and (last.document.input, last.document.language) == (data, language)
+    ):
+        return last
+    with change(by):
+        document = request_document(
+            kind="wall_sheet",
+            title=_("Wall sheet, %(room)s, job %(number)s") % {"room": room, "number": f"{room.job.number:04d}"},
+            input=data,
+            by=by,
+            language=language,
+        )
+        return SheetPrint.objects.create(layout=chosen, paper=paper, document=document)
 
 
 def _floors_read(room: Room) -> list[SurveyResult]:
@@ -240,7 +364,7 @@ def _measure_again(job: Job, *, by: Staff) -> None:
 
 def _move_on(job: Job, *, by: Staff) -> None:
     """Measured and laid out: on to pricing. Something of it missing: back to measuring."""
-    ready = all_ready(room_states(job))
+    ready = all_ready(room_states(job)) and not unfinished_rooms(job).exists()
     if ready and job.stage == Stage.MEASURING:
         move_job(job=job, to=Stage.PRICING, by=by)
     elif not ready:

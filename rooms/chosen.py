@@ -14,14 +14,15 @@ from django.utils.translation import gettext as _
 
 import layout
 from layout.changes import Changes, Moved, changed, joint_text
-from layout.room import Opening, Surface, Tile, Units
-from rooms.models import Layout
+from layout.room import Opening, Pattern, Surface, Tile, Units
+from rooms.models import Layout, PatternKind
 from trade.lengths import format_length
 
 
 @dataclass(frozen=True, slots=True)
 class ChosenRoom:
-    """The engine's room: as it was `measured`, and `room`, as it will be set. `tile_name`: of the room's own tile."""
+    """The engine's room: as it was `measured`, and `room`, as it will be set. `changes`: the option's; what was set
+    anew on the layout page shows in the rooms alone. `tile_name`: of the room's own tile."""
 
     measured: layout.Room
     room: layout.Room
@@ -30,9 +31,7 @@ class ChosenRoom:
 
     def texts(self) -> list[str]:
         """What isn't as it was measured, in words."""
-        if not self.changes:
-            return []
-        return [*_moves(self), *_joints(self), *_turns(self)]
+        return [*_moves(self), *_joints(self), *_turns(self), *_patterns(self)]
 
     @property
     def tile(self) -> Tile | None:
@@ -41,19 +40,39 @@ class ChosenRoom:
 
     @property
     def tile_is_turned(self) -> bool:
-        return self.tile_name in self.changes.turned
+        return self.tile_name in self.turned
+
+    @property
+    def turned(self) -> tuple[str, ...]:
+        """The tiles, by name, that hang the other way than they were measured."""
+        before, after = self.measured.tiles, self.room.tiles
+        return tuple(
+            name
+            for name, tile in after.items()
+            if name in before and before[name].width != tile.width and before[name].width == tile.height
+        )
+
+    @property
+    def tunes_the_joint(self) -> bool:
+        surfaces = zip(self.measured.surfaces, self.room.surfaces, strict=True)
+        return any(before.joint != after.joint for before, after in surfaces)
 
     def joint(self, joint: Decimal, widest: Decimal | None) -> Decimal:
         """A joint of the range `joint` to `widest` as it will be set, mm."""
-        if self.changes.joint is None or widest is None:
+        if widest is None:
             return joint
-        tuned = decimal_mm(self.changes.joint)
-        return tuned if joint <= tuned <= widest else joint
+        surfaces = zip(self.measured.surfaces, self.room.surfaces, strict=True)
+        for before, after in surfaces:
+            tuned = decimal_mm(after.joint)
+            if before.joint != after.joint and joint <= tuned <= widest:
+                return tuned
+        return joint
 
 
 def chosen_room(chosen: Layout) -> ChosenRoom:
     """The room of a chosen layout, from what was frozen with it."""
-    return as_set(layout.read_room(chosen.input), changes_of(chosen), data=chosen.input)
+    measured = layout.read_room(chosen.measured) if chosen.measured else None
+    return as_set(layout.read_room(chosen.input), changes_of(chosen), data=chosen.input, measured=measured)
 
 
 def changes_of(chosen: Layout) -> Changes:
@@ -68,10 +87,13 @@ def changes_of(chosen: Layout) -> Changes:
     )
 
 
-def as_set(measured: layout.Room, changes: Changes, *, data: Mapping[str, Any]) -> ChosenRoom:
-    """A measured room, read from `data`, with the changes of an option."""
+def as_set(
+    laid: layout.Room, changes: Changes, *, data: Mapping[str, Any], measured: layout.Room | None = None
+) -> ChosenRoom:
+    """A room that was laid out, read from `data`, with the changes of an option. `measured`: the room before something
+    of it was set anew on the layout page."""
     tile = data.get("tile")
-    return ChosenRoom(measured, changed(measured, changes), changes, tile if isinstance(tile, str) else "tile")
+    return ChosenRoom(measured or laid, changed(laid, changes), changes, tile if isinstance(tile, str) else "tile")
 
 
 def decimal_mm(mm: float) -> Decimal:
@@ -79,9 +101,18 @@ def decimal_mm(mm: float) -> Decimal:
     return Decimal(str(round(mm, 6)))
 
 
+def _moved(chosen: ChosenRoom) -> Iterator[Moved]:
+    """The openings that stand elsewhere than they were measured."""
+    for before, after in zip(chosen.measured.surfaces, chosen.room.surfaces, strict=True):
+        for one, other in zip(before.openings, after.openings, strict=True):
+            x, y = (round(b - a, 6) for a, b in zip(one.outline[0], other.outline[0], strict=True))
+            if x or y:
+                yield Moved(after.id, other.id, x, y)
+
+
 def _moves(chosen: ChosenRoom) -> Iterator[str]:
     units = chosen.measured.units
-    for moved in chosen.changes.moved:
+    for moved in _moved(chosen):
         surface = chosen.room.surface(moved.surface)
         opening = next(each for each in surface.openings if each.id == moved.opening)
         left, bottom, _right, _top = surface.bounds
@@ -126,7 +157,7 @@ def _joints(chosen: ChosenRoom) -> Iterator[str]:
 
 
 def _turns(chosen: ChosenRoom) -> Iterator[str]:
-    for name in chosen.changes.turned:
+    for name in chosen.turned:
         tile = chosen.room.tiles[name]
         words = {
             "width": format_length(tile.width, unit=chosen.room.units),
@@ -136,3 +167,28 @@ def _turns(chosen: ChosenRoom) -> Iterator[str]:
             yield _("Tile hung turned: %(width)s wide, %(height)s high.") % words
         else:
             yield _("Tile “%(name)s” hung turned: %(width)s wide, %(height)s high.") % {"name": name, **words}
+
+
+def _patterns(chosen: ChosenRoom) -> Iterator[str]:
+    """What was set anew on the layout page of pattern and corners."""
+    before, after = chosen.measured, chosen.room
+    for one, other in dict.fromkeys(
+        (one.pattern, other.pattern)
+        for one, other in zip(before.surfaces, after.surfaces, strict=True)
+        if one.pattern != other.pattern
+    ):
+        yield _("Pattern: %(pattern)s instead of %(before)s.") % {
+            "pattern": pattern_text(other),
+            "before": pattern_text(one),
+        }
+    if after.wrap and not before.wrap:
+        yield _("The pattern wraps round the corners.")
+    elif before.wrap and not after.wrap:
+        yield _("The pattern doesn’t wrap round the corners.")
+
+
+def pattern_text(pattern: Pattern) -> str:
+    """A pattern of straight courses in words; another one by its name."""
+    if pattern.kind == "offset":
+        return _("offset by %(share)s") % {"share": f"{pattern.share.numerator}/{pattern.share.denominator}"}
+    return str(PatternKind(pattern.kind).label)

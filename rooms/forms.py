@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from base.keys import key_from
-from rooms.models import LONGEST_TEXT, Edge, Place, SurfaceKind, Tile
+from rooms.models import LONGEST_TEXT, Edge, Place, Tile
 from rooms.queries import shop_tiles
 from trade.lengths import SIXTY_FOURTH, LengthError, Unit, format_length, parse_length
 
@@ -31,7 +31,10 @@ class LengthFormField(forms.Field):
 
     def __init__(self, *, unit: Unit = "in", above: int | None = 0, least: int | None = None, **kwargs: Any) -> None:
         kwargs.setdefault(
-            "widget", forms.TextInput(attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off"})
+            "widget",
+            forms.TextInput(
+                attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off", "data-length": True}
+            ),
         )
         super().__init__(**kwargs)
         self.unit, self.above, self.least = unit, above, least
@@ -178,85 +181,6 @@ class TileForm(UnitForm):
             # What the fields of a new tile say, or don't, belongs to no tile.
             for name in set(self.errors) - {"tile"}:
                 del self.errors[name]
-
-
-class SurfaceForm(UnitForm):
-    """One wall, floor or other plane. `fixed`: its outline came from a file and stays as it is."""
-
-    key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
-    name = forms.CharField(label=_("Name"), max_length=LONGEST_TEXT, required=False)
-    kind = forms.ChoiceField(label=_("Kind"), choices=SurfaceKind.choices)
-    width = LengthFormField(label=_("Width"))
-    height = LengthFormField(label=_("Height"))
-    build_up = LengthFormField(
-        label=_("Build-up"),
-        required=False,
-        least=0,
-        help_text=_("Tile, mortar and board: from what was measured to the finished face."),
-    )
-    wet = forms.BooleanField(label=_("Gets wet"), required=False)
-    focal = forms.BooleanField(label=_("Seen first"), required=False)
-
-    def __init__(self, *args: Any, fixed: bool = False, kind: str = "wall", **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if fixed:
-            del self.fields["width"], self.fields["height"]
-        elif kind == SurfaceKind.FLOOR:
-            self.fields["height"].label = _("Depth")
-
-
-OPENING_KINDS = [
-    ("opening", _("opening")),
-    ("niche", _("niche")),
-    ("window", _("window")),
-    ("door", _("door")),
-    ("fixture", _("fixture")),
-]
-
-
-class OpeningForm(UnitForm):
-    """A place without tile, measured from the lower left of its surface."""
-
-    key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
-    kind = forms.ChoiceField(label=_("Kind"))
-    left = LengthFormField(label=_("From the left"), least=0)
-    bottom = LengthFormField(label=_("From the bottom"), least=0)
-    width = LengthFormField(label=_("Width"))
-    height = LengthFormField(label=_("Height"))
-
-    def __init__(self, *args: Any, fixed: bool = False, kind: str = "", **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        known = OPENING_KINDS if not kind or kind in dict(OPENING_KINDS) else [*OPENING_KINDS, (kind, kind)]
-        self.fields["kind"].choices = known  # type: ignore[attr-defined]
-        if fixed:
-            for name in ("left", "bottom", "width", "height"):
-                del self.fields[name]
-
-
-class CornerForm(forms.Form):
-    """An inside corner between two walls, counted from 0; which of them is set first, into the corner."""
-
-    left = forms.ChoiceField(label=_("Wall on the left"))
-    right = forms.ChoiceField(label=_("Wall on the right"))
-    first = forms.ChoiceField(
-        label=_("Set first"),
-        choices=[
-            ("left", _("the wall on the left")),
-            ("right", _("the wall on the right")),
-            ("joins", _("no build-up: both run to the corner")),
-        ],
-    )
-
-    def __init__(self, *args: Any, walls: Sequence[tuple[str, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("left", "right"):
-            self.fields[name].choices = walls  # type: ignore[attr-defined]
-
-    def clean(self) -> None:
-        super().clean()
-        left, right = self.cleaned_data.get("left"), self.cleaned_data.get("right")
-        if left and left == right:
-            self.add_error("right", _("A corner is between two walls."))
 
 
 class UploadForm(forms.Form):

@@ -4,25 +4,30 @@ import hashlib
 import json
 import pickle
 import zlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.cache import cache
 from django.utils.translation import gettext as _
 
 import layout
 from layout.drawing import surface_svg
-from rooms.apart import TookTooLong, lay_out_apart
+from rooms.apart import TookTooLong, lay_out_apart, recommended_apart
 from rooms.chosen import ChosenRoom, as_set
 from shop.queries import shop_limits
 from trade.shop_limits import ShopLimits
+
+_Made = TypeVar("_Made")
 
 _SECONDS = 600
 _TOO_LONG = "too long"
 
 _MOST_PIECES = 20_000
 """More make a page and a row of tens of megabytes. Such a floor is laid out by the file command."""
+
+MOST_FOLLOWED = 3_000
+"""Tiles. More take longer than half a second on their datums, as measured: no hand waits for that."""
 
 _QUICK_TILES, _QUICK_TILES_THAT_DRIFT, _QUICK_POINTS = 1_000, 200, 40
 """Up to this many tiles and corners, with its edges level and plumb, its tiles in straight courses and no opening that
@@ -56,15 +61,7 @@ def lay(data: Mapping[str, Any], *, option: int = 1) -> Laid:
 
     Raises layout.RoomError, with its place, for a room that can't be laid out, and for one that is too much for a page.
     """
-    room = layout.read_room(data)
-    tiles = _about(room)
-    if tiles > _MOST_PIECES:
-        raise layout.RoomError(
-            "surfaces",
-            _("about %(pieces)s tiles are too many for a page, which takes %(most)s; divide the room")
-            % {"pieces": f"{tiles:,.0f}", "most": f"{_MOST_PIECES:,}"},
-        )
-    quick = _is_quick(room, tiles)
+    room, quick = _read(data)
     limits = shop_limits()
     key = f"rooms:laid:{layout.ENGINE_VERSION}:{fingerprint([data, limits.to_json()])}"
     try:
@@ -76,28 +73,87 @@ def lay(data: Mapping[str, Any], *, option: int = 1) -> Laid:
     return Laid(data=data, room=room, result=result)
 
 
+def lay_by_hand(data: Mapping[str, Any]) -> Laid:
+    """The room of a file whose lines are pinned by lengths, without a search; with a line left free, as `lay`.
+
+    Raises layout.RoomError as `lay`.
+    """
+    room, _quick = _read(data)
+    if _about(room) > MOST_FOLLOWED:
+        return lay(data)
+    limits = shop_limits()
+    key = f"rooms:by-hand:{layout.ENGINE_VERSION}:{fingerprint([data, limits.to_json()])}"
+    try:
+        return Laid(data, room, _kept(key, lambda: layout.lay_by_hand(room, limits=limits)))
+    except layout.RoomError as error:
+        if error.place != "pin":
+            raise
+        return lay(data)
+
+
+def foresee(data: Mapping[str, Any]) -> layout.Option:
+    """The figures of the recommended option of a room. Raises layout.RoomError as `lay`."""
+    room, quick = _read(data)
+    key = f"rooms:foreseen:{layout.ENGINE_VERSION}:{fingerprint(data)}"
+    return _kept(key, lambda: layout.recommended(room) if quick else recommended_apart(data))
+
+
+def follow(data: Mapping[str, Any]) -> tuple[layout.Room, layout.Look]:
+    """A room whose lines are under somebody's hand, as quickly as it can be had. Raises layout.RoomError as `lay`, and
+    for more tiles than can follow a hand."""
+    room, _quick = _read(data)
+    if _about(room) > MOST_FOLLOWED:
+        raise layout.RoomError("surfaces", _("so many tiles can’t follow the hand; type the lengths instead"))
+    return room, layout.look_by_hand(room, limits=shop_limits())
+
+
+def follows(room: layout.Room) -> bool:
+    """Whether the room's lines can be moved by hand on a page."""
+    return _about(room) <= MOST_FOLLOWED
+
+
+def _read(data: Mapping[str, Any]) -> tuple[layout.Room, bool]:
+    """The room of a file, and whether it is quickly laid out. Raises layout.RoomError."""
+    room = layout.read_room(data)
+    tiles = _about(room)
+    if tiles > _MOST_PIECES:
+        raise layout.RoomError(
+            "surfaces",
+            _("about %(pieces)s tiles are too many for a page, which takes %(most)s; divide the room")
+            % {"pieces": f"{tiles:,.0f}", "most": f"{_MOST_PIECES:,}"},
+        )
+    return room, _is_quick(room, tiles)
+
+
 def _remembered(
     key: str, room: layout.Room, option: int, *, limits: ShopLimits, data: Mapping[str, Any] | None
 ) -> layout.Result:
     """The engine's result, in a process of its own where `data` is given. What took too long isn't tried again soon."""
-    key = f"{key}:{option}"
+
+    def work() -> layout.Result:
+        if data is None:
+            return layout.lay_out(room, option=option, limits=limits)
+        return lay_out_apart(data, option=option, limits=limits)
+
+    return _kept(f"{key}:{option}", work)
+
+
+def _kept(key: str, work: Callable[[], _Made]) -> _Made:
+    """What the work gives, out of the memory where it is there."""
     found = cache.get(key)
     if isinstance(found, bytes):
-        result: layout.Result = pickle.loads(zlib.decompress(found))  # noqa: S301 -- out of our own process's memory
-        return result
+        kept: _Made = pickle.loads(zlib.decompress(found))  # noqa: S301 -- out of our own process's memory
+        return kept
     try:
         if found == _TOO_LONG:
             raise TookTooLong
-        if data is None:
-            result = layout.lay_out(room, option=option, limits=limits)
-        else:
-            result = lay_out_apart(data, option=option, limits=limits)
+        made = work()
     except TookTooLong:
         cache.set(key, _TOO_LONG, _SECONDS)
         raise layout.RoomError("", _too_much()) from None
     # 20,000 pieces take two thirds of a megabyte so. The cache holds three hundred results, in each process.
-    cache.set(key, zlib.compress(pickle.dumps(result), 1), _SECONDS)
-    return result
+    cache.set(key, zlib.compress(pickle.dumps(made), 1), _SECONDS)
+    return made
 
 
 def _too_much() -> str:

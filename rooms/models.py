@@ -16,6 +16,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from base.models import LengthField, Row, append_only
+from documents.models import Document
 from jobs.models import Job
 from shop.models import Staff
 
@@ -182,6 +183,27 @@ class BoxReading(Row):
 
     def __str__(self) -> str:
         return self.tile_name
+
+
+@pghistory.track()
+class Unfinished(Row):
+    """A room as far as it was typed in, and what it lacks: a new one, whose key the room takes when it is whole; or
+    changes to a room that is there. Gone when what was typed has become the room."""
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="unfinished_rooms")
+    room = models.OneToOneField(Room, on_delete=models.CASCADE, related_name="unfinished", null=True)
+    name = models.CharField(_("name"), max_length=LONGEST_TEXT, blank=True)
+    # The page's fields by their names, as typed.
+    typed = models.JSONField()
+    # In words, each naming its place.
+    lacks = models.JSONField(default=list)
+
+    class Meta:
+        ordering = ("created_at", "id")
+        verbose_name_plural = "unfinished rooms"
+
+    def __str__(self) -> str:
+        return self.name or gettext("Room without a name")
 
 
 class Substrate(models.TextChoices):
@@ -392,12 +414,17 @@ class Layout(Row):
     room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="layouts")
     input = models.JSONField()
     input_sha256 = models.CharField(max_length=64)
+    # What was set anew on the layout page (rooms.varying), and then the room's file as it was measured; else empty.
+    asked = models.JSONField(default=dict)
+    measured = models.JSONField(default=dict)
     option = models.PositiveSmallIntegerField()
     title = models.CharField(max_length=200)
     result = models.JSONField()
     takeoff = models.JSONField()
     # What the setter works by and the client accepts, drawn when it was chosen: [{"id", "name", "svg"}].
     drawings = models.JSONField(default=list)
+    # gaugerod-rough-in/1; None of a layout that is older than rough-in sheets.
+    rough_in = models.JSONField(null=True)
     engine_version = models.CharField(max_length=40)
     why = models.CharField(_("why this one"), max_length=300, blank=True)
     chosen_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
@@ -409,6 +436,31 @@ class Layout(Row):
 
     def __str__(self) -> str:
         return self.title
+
+
+class SheetPaper(models.TextChoices):
+    LETTER = "letter", _("Letter")
+    TABLOID = "tabloid", _("Tabloid")
+    A4 = "a4", _("A4")
+    A3 = "a3", _("A3")
+
+
+class SheetPrint(Row):
+    """A PDF of a chosen layout's sheet, as it stood when somebody asked for it."""
+
+    layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="prints")
+    paper = models.CharField(_("paper"), max_length=10, choices=SheetPaper)
+    document = models.OneToOneField(Document, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        constraints = (
+            models.CheckConstraint(condition=Q(paper__in=SheetPaper.values), name="rooms_sheet_print_paper_known"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.document}"
 
 
 class SurveyKind(models.TextChoices):
@@ -458,3 +510,35 @@ class Survey(Row):
     def __str__(self) -> str:
         kind = self.get_kind_display()
         return f"{self.surface_name}, {kind.lower()}" if self.surface_name else kind
+
+
+class AsBuilt(Row):
+    """What was framed and roughed in, as somebody measured it against a layout's rough-in sheet. Frozen; the newest
+    counts."""
+
+    layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="as_built")
+    # [{"item": number on the sheet, "name": of the measure, "mm": as typed}], only what was measured.
+    measures = models.JSONField()
+    # The layout that the room got by it; None where it was only kept.
+    led_to = models.OneToOneField(Layout, on_delete=models.PROTECT, null=True, related_name="built_from")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+
+    def __str__(self) -> str:
+        return gettext("as built, %(who)s") % {"who": self.by}
+
+
+class RoughInPrint(Row):
+    """A PDF of a layout's rough-in sheet."""
+
+    layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="rough_in_prints")
+    document = models.OneToOneField(Document, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at",)
+
+    def __str__(self) -> str:
+        return f"{self.document}"

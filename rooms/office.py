@@ -1,7 +1,6 @@
 """The room pages of owner and office; looking at a room and its sheet is also the installer's."""
 
 import json
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,29 +11,18 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from base.errors import Refused
-from base.keys import key_from, uuid7
 from jobs.access import get_job
 from layout import RoomError
 from rooms import actions
 from rooms.access import get_room
 from rooms.chosen import chosen_room
 from rooms.corners import corner_texts
-from rooms.entry import (
-    RoomEntry,
-    file_entry,
-    fits_the_page,
-    grown,
-    shrunk,
-    state_of_post,
-    state_of_room,
-    state_of_shape,
-)
-from rooms.files import layout_input, room_to_file
-from rooms.forms import ChooseForm, UploadForm
-from rooms.laying import fingerprint, lay
+from rooms.files import room_to_file
+from rooms.forms import UploadForm
 from rooms.materials import asked_for, other_ways, what_figures_say
-from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit, surveys_of_room
-from rooms.shapes import BY_KEY, SHAPES
+from rooms.models import SheetPaper
+from rooms.prints import prints_of
+from rooms.queries import current_layout, is_stale, room_with_parts, sheet_prints, shop_unit
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.specification import conditions_of
@@ -45,86 +33,7 @@ from rooms.watching import watch_list
 from shop.access import require_office
 from shop.models import Staff
 from shop.phone import keep_on_phone
-from shop.queries import shop_limits
-
-
-@require_http_methods(["GET", "POST"])
-def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
-    """Choose what the room is like, then measure it into the form."""
-    staff = require_office(request.user)
-    job = get_job(staff, job_pk)
-    unit = shop_unit()
-    context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
-    if request.method == "POST":
-        entry = _entry_from_post(request, unit=unit)
-        key = key_from(request.POST.get("key", ""))
-        if "save" in request.POST and entry.is_valid():
-            try:
-                filed = file_entry(entry)
-                room = actions.create_room(job=job, data=filed.data, tile=filed.tile, key=key, by=staff)
-            except RoomError as error:
-                entry.say(error)
-            except Refused as error:
-                entry.general.append(str(error))
-            else:
-                messages.success(request, _("%(room)s is kept. Now choose its layout.") % {"room": room})
-                return redirect("rooms:layout", room.pk)
-        return render(request, "rooms/office/entry.html", {**context, "entry": entry, "key": key})
-    shape = BY_KEY.get(request.GET.get("shape", ""))
-    if shape is None or context["locked"]:
-        return render(request, "rooms/office/new.html", context)
-    entry = RoomEntry(state_of_shape(shape), unit=unit)
-    return render(request, "rooms/office/entry.html", {**context, "entry": entry, "key": uuid7()})
-
-
-@require_http_methods(["GET", "POST"])
-def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The same form for a room that is there; what came with its file and has no field stays as it is."""
-    staff = require_office(request.user)
-    room = room_with_parts(get_room(staff, pk))
-    unit = shop_unit()
-    base = room_to_file(room)
-    seen = request.POST.get("seen") or fingerprint(base)
-    now = state_of_room(room, base, unit=unit)
-    locked = actions.why_locked(room.job)
-    if not fits_the_page(now):
-        locked = locked or _(
-            "This room has more surfaces and openings than a form takes. Upload its changed file instead."
-        )
-    if request.method == "POST" and "remove_room" in request.POST:
-        try:
-            actions.remove_room(room=room, by=staff)
-        except Refused as error:
-            messages.error(request, str(error))
-            return redirect("rooms:edit", room.pk)
-        messages.success(request, _("%(room)s is removed.") % {"room": room})
-        return redirect("home:job", room.job_id)
-    if request.method == "POST":
-        entry = _entry_from_post(request, unit=unit, room=room, base=base)
-        if locked:
-            entry.general.append(locked)
-        elif "save" in request.POST and entry.is_valid():
-            try:
-                filed = file_entry(entry)
-                actions.change_room(room=room, data=filed.data, tile=filed.tile, seen=seen, by=staff)
-            except RoomError as error:
-                entry.say(error)
-            except Refused as error:
-                entry.general.append(str(error))
-            else:
-                messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
-                return redirect("rooms:layout", room.pk)
-    else:
-        entry = RoomEntry(now, unit=unit, base=base, room_tile=room.tile)
-    context = {
-        "job": room.job,
-        "room": room,
-        "entry": entry,
-        "seen": seen,
-        "locked": locked,
-        "removable": not locked and current_layout(room) is None and not surveys_of_room(room).exists(),
-    }
-    return render(request, "rooms/office/entry.html", context)
+from shop.queries import shop_limits, shop_settings
 
 
 @require_http_methods(["GET", "POST"])
@@ -190,55 +99,6 @@ def upload(request: HttpRequest, job_pk: UUID) -> HttpResponse:
     return render(request, "rooms/office/upload.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The options for a room with their drawings; choosing one freezes it."""
-    staff = require_office(request.user)
-    room = room_with_parts(get_room(staff, pk))
-    option = _number(request.POST.get("option") or request.GET.get("option"))
-    form = ChooseForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.choose_layout(room=room, option=option, by=staff, **form.cleaned_data)
-        except RoomError as error:
-            form.add_error(None, str(error))
-        except Refused as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, _("This layout is chosen for %(room)s.") % {"room": room})
-            return redirect("rooms:layout", room.pk)
-    data = layout_input(room, units=shop_unit())
-    chosen = current_layout(room)
-    stale = chosen is not None and is_stale(room, chosen)
-    context: dict[str, Any] = {
-        "job": room.job,
-        "room": room,
-        "form": form,
-        "locked": actions.why_locked(room.job),
-        "chosen": chosen,
-        "stale": stale,
-        "seen": fingerprint(data),
-    }
-    if chosen and not stale and "option" not in request.GET and request.method == "GET":
-        option = chosen.option
-    try:
-        laid = lay(data, option=option)
-    except RoomError as error:
-        context["error"] = error
-    else:
-        as_set = laid.as_set()
-        context |= {
-            "result": laid.result,
-            "option": laid.result.option,
-            "drawings": laid.drawings(),
-            "changes": as_set.texts(),
-            "joint": as_set.joint(room.joint, room.joint_high),
-            "turned": as_set.tile_is_turned,
-            "is_chosen": chosen is not None and not stale and chosen.option == laid.result.chosen,
-        }
-    return render(request, "rooms/office/layout.html", context)
-
-
 @require_safe
 @keep_on_phone
 def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
@@ -285,6 +145,9 @@ def sheet(request: HttpRequest, pk: UUID) -> HttpResponse:
         "layout": layout,
         "stale": layout is not None and is_stale(room, layout),
         "sheet": sheet_of(layout) if layout else None,
+        "papers": SheetPaper.choices,
+        "paper": shop_settings().paper,
+        **prints_of(layout, sheet_prints(room)),
     }
     return render(request, f"rooms/{_side(request)}/sheet.html", context)
 
@@ -301,20 +164,6 @@ def file(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 def _side(request: HttpRequest) -> str:
     return "office" if isinstance(request.user, Staff) and request.user.runs_the_office else "field"
-
-
-def _entry_from_post(request: HttpRequest, *, unit: Any, room: Any = None, base: Any = None) -> RoomEntry:
-    state, focus = state_of_post(request.POST), ""
-    if "add" in request.POST:
-        state, focus = grown(state, request.POST["add"])
-    elif "remove" in request.POST:
-        state = shrunk(state, request.POST["remove"])
-    bound = "save" in request.POST
-    return RoomEntry(state, unit=unit, base=base, room_tile=room.tile if room else None, bound=bound, focus=focus)
-
-
-def _number(text: str | None) -> int:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 4 else 1
 
 
 def _file_error(name: str, error: RoomError) -> str:

@@ -9,9 +9,11 @@ from django.db.models import QuerySet
 
 from jobs.models import Job
 from rooms.files import layout_input, same_measures
-from rooms.models import Layout, Room, Survey, Tile
+from rooms.models import Layout, Room, SheetPrint, Survey, Tile, Unfinished
 from shop.queries import shop_settings
 from trade.lengths import Unit
+
+_LONG = ("input", "measured", "result", "takeoff", "drawings")
 
 
 def with_parts(rooms: QuerySet[Room]) -> QuerySet[Room]:
@@ -34,6 +36,11 @@ def rooms_of_job(job: Job) -> QuerySet[Room]:
 def current_layout(room: Room) -> Layout | None:
     """The layout that was chosen last, whole; None where none was. One query."""
     return Layout.objects.filter(room=room).first()
+
+
+def earlier_layouts(room: Room) -> QuerySet[Layout]:
+    """Every layout chosen for the room with who chose it, the newest first, without the long JSON. One query."""
+    return Layout.objects.filter(room=room).select_related("chosen_by").defer(*_LONG)
 
 
 def current_layouts(job: Job) -> dict[UUID, Layout]:
@@ -75,7 +82,7 @@ def room_states(job: Job) -> list[RoomState]:
 
 def is_stale(room: Room, layout: Layout) -> bool:
     """Whether the room was measured anew since the layout was chosen. Reads what `with_parts` prefetches."""
-    return not same_measures(layout.input, layout_input(room, units="mm"))
+    return not same_measures(layout.measured or layout.input, layout_input(room, units="mm"))
 
 
 def _state(room: Room, layout: Layout | None) -> RoomState:
@@ -86,6 +93,16 @@ def all_ready(states: Iterable[RoomState]) -> bool:
     """Whether there is a room, and every room has a layout that fits what was measured."""
     states = list(states)
     return bool(states) and all(state.ready for state in states)
+
+
+def unfinished_rooms(job: Job) -> QuerySet[Unfinished]:
+    """What was measured on the job and can't be laid out yet, in order. One query."""
+    return Unfinished.objects.filter(job=job).select_related("room")
+
+
+def unfinished_changes(room: Room) -> Unfinished | None:
+    """Changes to a room that can't be yet. One query."""
+    return Unfinished.objects.filter(room=room).first()
 
 
 def shop_unit() -> Unit:
@@ -101,3 +118,15 @@ def shop_tiles() -> QuerySet[Tile]:
 def surveys_of_room(room: Room) -> QuerySet[Survey]:
     """The room's surveys with who read them, the newest first, without their long JSON. One query."""
     return Survey.objects.filter(room=room).select_related("by").defer("data", "result", "drawings")
+
+
+MOST_PRINTS = 12
+"""Printed sheets that a page tells of."""
+
+
+def sheet_prints(room: Room) -> list[SheetPrint]:
+    """The newest PDFs of the room's sheets, each with its layout's day and its document, without their long JSON. One
+    query."""
+    heavy = ("input", "result", "takeoff", "drawings")
+    prints = SheetPrint.objects.filter(layout__room=room).select_related("layout", "document")
+    return list(prints.defer("document__input", *(f"layout__{name}" for name in heavy))[:MOST_PRINTS])

@@ -9,13 +9,11 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from layout.lattice import LATTICES, lattice_of
+from layout.rereading import SPECK, area, is_whole
 from layout.room import Room, Surface
 from rooms.chosen import ChosenRoom, chosen_room
 from rooms.models import Layout
 from trade.lengths import THIRTY_SECOND, Unit, format_length, parse_length
-
-_SPECK = 1.0
-"""mm². Areas that differ by less are the same: outlines are rounded to 0.0001 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +27,7 @@ class SheetLine:
 
 @dataclass(frozen=True, slots=True)
 class SheetSurface:
+    id: str
     name: str
     svg: SafeString
     lines: tuple[SheetLine, ...]
@@ -40,10 +39,13 @@ class SheetSurface:
 class SheetCut:
     """A piece to cut: where it goes and how large, along its tile's own sides.
 
+    `label`: its course and column as on the drawing, and which part it is where its tile falls into several.
     `notched`: more than straight cuts; `angled`: straight ones, not all of them square to the tile.
     """
 
     surface: str
+    surface_id: str
+    label: str
     course: int
     column: int
     width: str
@@ -97,7 +99,7 @@ def sheet_of(layout: Layout) -> Sheet:
         for cut in tile["cuts"]:
             surface_id, piece = pieces[cut["piece"]]
             surface = room.surface(surface_id)
-            if not _whole(piece, surface):
+            if not is_whole(piece, surface):
                 name = names.get(surface_id, surface_id)
                 cuts.append(_cut(piece, surface, room, turn=cut["turn"], name=name, units=units))
         if cuts:
@@ -141,8 +143,9 @@ def _joint(layout: Layout, chosen: ChosenRoom, units: Unit) -> str:
 def _surface(
     surface: Mapping[str, Any], laid: Surface, names: Mapping[str, str], drawn: Mapping[str, str]
 ) -> SheetSurface:
-    whole = sum(_whole(piece, laid) for piece in surface["pieces"])
+    whole = sum(is_whole(piece, laid) for piece in surface["pieces"])
     return SheetSurface(
+        id=surface["id"],
         name=names.get(surface["id"], surface["id"]),
         # Our own engine's drawing, kept by our own action; it escapes what it is given.
         svg=mark_safe(drawn.get(surface["id"], "")),  # noqa: S308
@@ -163,27 +166,16 @@ def _cut(piece: Mapping[str, Any], surface: Surface, room: Room, *, turn: int, n
     notched = bool(piece["holes"]) or not _convex(outline)
     return SheetCut(
         surface=name,
+        surface_id=surface.id,
+        label=piece["id"][len(surface.id) + 1 :],
         course=piece["course"],
         column=piece["column"],
         width=format_length(max(xs) - min(xs), unit=units, feet=False),
         height=format_length(max(ys) - min(ys), unit=units, feet=False),
         notched=notched,
-        angled=not notched and surface.pattern.kind != "hex" and _area(outline) < box - _SPECK,
+        angled=not notched and surface.pattern.kind != "hex" and area(outline) < box - SPECK,
         turn=turn,
     )
-
-
-def _whole(piece: Mapping[str, Any], surface: Surface) -> bool:
-    """Whether a piece is a full tile."""
-    tile = surface.tile
-    # A regular hexagon takes three quarters of its box.
-    full = tile.width * tile.height * (0.75 if surface.pattern.kind == "hex" else 1.0)
-    return not piece["holes"] and _area(piece["outline"]) > full - _SPECK
-
-
-def _area(outline: Sequence[Sequence[float]]) -> float:
-    """mm², by the shoelace formula."""
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in _sides(outline))) / 2
 
 
 def _convex(outline: Sequence[Sequence[float]]) -> bool:

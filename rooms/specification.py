@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, cast
 
-from rooms.chosen import changes_of, chosen_room, decimal_mm
+from rooms.chosen import chosen_room, decimal_mm
 from rooms.models import Conditions, Edge, Layout, Room, Surface, SurfaceKind, Tile
 from rooms.tiles.worn import largest_tile, worn_by
 from trade.lengths import parse_length
@@ -58,6 +58,7 @@ def specification_of(
     found = {surface.kind for surface in surfaces}
     tiles = [worn_by(surface, room) for surface in surfaces]
     tuned = {} if layout is None else _tuned_joints(layout)
+    offsets = {} if layout is None else _offsets_anew(layout)
     governing = largest_tile(room, kinds)
     conditions = conditions_of(room)
     return Specification(
@@ -70,7 +71,9 @@ def specification_of(
         tile_longest_edge_mm=max(governing.width, governing.height),
         tile_shortest_edge_mm=min(governing.width, governing.height),
         joint_mm=min(tuned.get(surface.key) or _joint(surface, room) for surface in surfaces),
-        pattern_offset=max(_offset(surface, room) for surface in surfaces),
+        pattern_offset=max(
+            offsets[surface.key] if surface.key in offsets else _offset(surface, room) for surface in surfaces
+        ),
         warp_mm=governing.warp or Decimal(0),
         rectified=governing.edge == Edge.RECTIFIED,
         absorption_percent=governing.absorption,
@@ -110,9 +113,8 @@ def _joint(surface: Surface, room: Room) -> Decimal:
 
 def _tuned_joints(layout: Layout) -> dict[str, Decimal]:
     """The joints by the keys of the surfaces, where the layout tunes any. Its other changes don't count."""
-    if changes_of(layout).joint is None:
-        return {}
-    return {surface.id: decimal_mm(surface.joint) for surface in chosen_room(layout).room.surfaces}
+    chosen = chosen_room(layout)
+    return {surface.id: decimal_mm(surface.joint) for surface in chosen.room.surfaces} if chosen.tunes_the_joint else {}
 
 
 def _offset(surface: Surface, room: Room) -> Decimal:
@@ -122,6 +124,17 @@ def _offset(surface: Surface, room: Room) -> Decimal:
         share = Fraction(room.share_of or 0, room.share_in or 1) if room.pattern == "offset" else Fraction(0)
     else:
         share = Fraction(str(pattern["share"]).strip()) if pattern.get("kind") == "offset" else Fraction(0)
+    return _nearer(share)
+
+
+def _offsets_anew(layout: Layout) -> dict[str, Decimal]:
+    """The offsets by the keys of the surfaces, where the pattern was set anew with the layout."""
+    if "share" not in layout.asked:
+        return {}
+    return {surface.id: _nearer(surface.pattern.share) for surface in chosen_room(layout).room.surfaces}
+
+
+def _nearer(share: Fraction) -> Decimal:
     share = min(share, 1 - share)
     return (Decimal(share.numerator) / share.denominator).quantize(Decimal("0.000001"))
 

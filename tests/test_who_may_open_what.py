@@ -93,13 +93,27 @@ EXPECTED: dict[str, Expected] = {
     "jobs:booking_cancel": Expected(OFFICE, ("pk=booking",), POST),
     "jobs:photo": Expected(ON_THE_JOB, ("pk=photo",)),
     "rooms:new": Expected(OFFICE, ("job_pk=job",)),
+    "rooms:drawn": Expected(OFFICE, ("job_pk=job",), POST),
+    "rooms:drawn_anew": Expected(OFFICE, ("pk=room",), POST),
+    "rooms:unfinished": Expected(OFFICE, ("pk=unfinished",)),
     "rooms:upload": Expected(OFFICE, ("job_pk=job",)),
     "rooms:detail": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:edit": Expected(OFFICE, ("pk=room",)),
     "rooms:layout": Expected(OFFICE, ("pk=room",)),
+    "rooms:nudge": Expected(OFFICE, ("pk=room",)),
+    "rooms:foreseen": Expected(OFFICE, ("pk=room",)),
+    "rooms:chosen": Expected(OFFICE, ("pk=layout",)),
     "rooms:specification": Expected(OFFICE, ("pk=room",)),
     "rooms:sheet": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:sheet_print": Expected(ON_THE_JOB, ("pk=room",), POST),
+    "rooms:sheet_state": Expected(ON_THE_JOB, ("pk=sheet_print",)),
+    "rooms:sheet_file": Expected(ON_THE_JOB, ("pk=sheet_print",)),
     "rooms:file": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:rough_in": Expected(ON_THE_JOB, ("pk=room",)),
+    "rooms:rough_in_print": Expected(ON_THE_JOB, ("pk=room",), POST),
+    "rooms:rough_in_state": Expected(ON_THE_JOB, ("pk=rough_in_print",)),
+    "rooms:rough_in_file": Expected(ON_THE_JOB, ("pk=rough_in_print",)),
+    "rooms:measure_sheet": Expected(OFFICE, ("job_pk=job",)),
     "rooms:surveys": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:survey_new": Expected(ON_THE_JOB, ("pk=room",)),
     "rooms:survey": Expected(ON_THE_JOB, ("pk=survey",)),
@@ -173,7 +187,9 @@ def world(owner, office, installer, other_installer, client_person):
     from inspections.actions import accept_and_open, add_punch_item, print_punch_list
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
-    from rooms.actions import choose_layout
+    from rooms.actions import choose_layout, print_sheet
+    from rooms.as_built_actions import print_rough_in
+    from rooms.models import Unfinished
     from rooms.surveys.keeping import keep_survey
     from shop.models import ShopSettings
 
@@ -182,7 +198,8 @@ def world(owner, office, installer, other_installer, client_person):
     room = RoomFactory(job=job)
     install_example_rates(by=owner)
     set_rate(key="tile", tile=room.tile, cost=8, unit="piece", by=owner)
-    choose_layout(room=room, option=1, why="", by=owner)
+    rough_in = print_rough_in(layout=choose_layout(room=room, option=1, why="", by=owner), by=owner)
+    make_document(document_id=rough_in.document_id)
     job.refresh_from_db()
     fill_estimate(job=job, by=owner)
     line = add_line(job=job, kind="other", text="Parking", quantity=1, unit="day", unit_cost=20, by=owner)
@@ -208,6 +225,8 @@ def world(owner, office, installer, other_installer, client_person):
     add_punch_item(job=job, text="Haze", by=office)
     printed = print_punch_list(job=job, by=office)
     make_document(document_id=printed.document_id)
+    sheet_print = print_sheet(room=room, paper="letter", by=installer)
+    make_document(document_id=sheet_print.document_id)
     closed = JobFactory(site=job.site, title="Kitchen floor")
     for stage in ("pricing", "proposed", "working", "punch_list"):
         move_job(job=closed, to=stage, by=owner)
@@ -228,7 +247,10 @@ def world(owner, office, installer, other_installer, client_person):
     return {
         "job": job.pk,
         "room": room.pk,
+        "unfinished": Unfinished.objects.create(job=job, name="Pantry floor", typed={}).pk,
         "survey": survey.pk,
+        "sheet_print": sheet_print.pk,
+        "layout": room.layouts.get().pk,
         "tile": room.tile_id,
         "client": client_person.pk,
         "site": job.site_id,
@@ -248,6 +270,7 @@ def world(owner, office, installer, other_installer, client_person):
         "sign_off": signed.sign_off.pk,
         "punch_item": job.punch_items.get().pk,
         "punch_print": printed.pk,
+        "rough_in_print": rough_in.pk,
         "callback": callback.pk,
         "closed_job": closed.pk,
     }

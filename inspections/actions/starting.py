@@ -1,6 +1,7 @@
 """The client's yes opens the work."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from django.db.models import Min
 
@@ -9,13 +10,15 @@ from estimating.models import Acceptance, Proposal, ProposalLink
 from inspections.models import Check, Phase
 from inspections.queries import checklists_in_force
 from jobs.models import Job
-from rooms.models import Room, SurfaceKind
+from rooms.models import Layout, Room, SurfaceKind
 from rooms.queries import current_layouts, with_parts
+from rooms.rough_in_checks import rough_in_checks
 from rooms.specification import specification_of
 from shop.audit import change
 from shop.models import Staff
 from shop.queries import shop_limits
 from trade import phases as catalogue
+from trade.catalogue.preparation import DEMOLITION, ROUGH_IN
 from trade.checklists import Checklist
 
 _APART: Mapping[catalogue.Apart, Collection[str]] = {
@@ -58,7 +61,8 @@ def open_phases(job: Job) -> None:
     lists = {key: Checklist.from_json(version.content) for key, version in versions.items()}
     for room in rooms:
         spec = specification_of(room, layouts.get(room.pk))
-        for place, kind in enumerate(catalogue.phases_for(spec, limits=limits, lists=lists)):
+        asked = catalogue.phases_for(spec, limits=limits, lists=lists)
+        for place, kind in enumerate(_with_rough_in(asked, layouts.get(room.pk))):
             phase = Phase(
                 room=room,
                 key=kind.key,
@@ -71,6 +75,23 @@ def open_phases(job: Job) -> None:
             checks += [_check(phase, position, check, room) for position, check in enumerate(kind.checks)]
     Phase.objects.bulk_create(phases)
     Check.objects.bulk_create(checks)
+
+
+def _with_rough_in(asked: Sequence[catalogue.Phase], layout: Layout | None) -> Sequence[catalogue.Phase]:
+    """The phases with the items of the layout's rough-in sheet in theirs, which a room that has no other gets for them.
+
+    They come on top of the shop's own checklist; both together are no more than a phone may ask.
+    """
+    own = next((phase for phase in asked if phase.key == ROUGH_IN.key), None)
+    have = own.checks if own else ()
+    items = rough_in_checks(layout, most=max(1, catalogue.MOST_CHECKS - len(have))) if layout else ()
+    if not items:
+        return asked
+    if own:
+        return [replace(phase, checks=(*have, *items)) if phase is own else phase for phase in asked]
+    rough_in = catalogue.Phase(key=ROUGH_IN.key, name=ROUGH_IN.name, checks=items)
+    before = sum(phase.key == DEMOLITION.key for phase in asked)
+    return [*asked[:before], rough_in, *asked[before:]]
 
 
 def _check(phase: Phase, position: int, check: catalogue.Check, room: Room) -> Check:

@@ -1,7 +1,8 @@
 """The entry of a room: forms on the page, a room file behind them, and the way between the two.
 
 The page is one plain form that works without scripts. Adding or removing a wall sends it as it stands and gets it back,
-nothing lost, nothing complained about; only saving checks. What the forms don't show stays as it was.
+nothing lost, nothing complained about; only saving checks. What can't be a room yet is kept as it was typed. What the
+forms don't show stays as it was.
 """
 
 from rooms.entry.filing import Filed, file_entry

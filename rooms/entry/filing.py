@@ -9,11 +9,15 @@ from typing import Any
 from django.utils.text import slugify
 
 from rooms.corners import CornerRow, write_corners
+from rooms.entry.forms import EDGE_FIELDS, OpeningForm
 from rooms.entry.page import RoomEntry, SurfacePart
-from rooms.entry.state import NO_KIND
+from rooms.entry.state import JOINTS, NO_KIND
+from rooms.entry.taken import KEY, OwnOutline, corner_of, edges_shown, kept_legs, kept_measures, moves_shown
 from rooms.files import FORMAT, mm_text, tile_to_file
+from rooms.measured import Box, Corner, Point, box_from
 from rooms.models import Tile
-from rooms.outlines import box_of, fitted, outline_of, rectangle
+from rooms.outlines import box_of, fitted, is_rectangle, outline_of, rectangle
+from trade.lengths import parse_length
 
 _Data = dict[str, Any]
 
@@ -45,6 +49,7 @@ def file_entry(entry: RoomEntry) -> Filed:
     typed = [form.cleaned_data for form in entry.corners]
     rows = [CornerRow(int(each["left"]), int(each["right"]), each["first"]) for each in typed]
     write_corners(data, rows, base=base)
+    _soften(data, base, entry)
     return Filed(data, picked)
 
 
@@ -78,22 +83,34 @@ def _new_tile(typed: Mapping[str, Any]) -> _Data:
     return found
 
 
-def _surface(part: SurfacePart, taken: set[str], base: Mapping[str, Any]) -> _Data:
+def _soften(data: _Data, base: Mapping[str, Any], entry: RoomEntry) -> None:
+    """A corner that is new gets the usual soft joint of walls."""
+    before = base.get("corners") or ()
+    for corner in data.get("corners") or ():
+        if corner.get("soft") is None and corner not in before:
+            corner["soft"] = mm_text(parse_length(JOINTS[entry.unit][0], unit=entry.unit))
+
+
+def surface_raw(part: SurfacePart, base: Mapping[str, Any]) -> _Data:
+    """A surface for its drawing, with as many of its openings as are right. It has to have an outline."""
+    return _surface(part, set(), base, valid_only=True)
+
+
+def _surface(part: SurfacePart, taken: set[str], base: Mapping[str, Any], *, valid_only: bool = False) -> _Data:
     typed = part.form.cleaned_data
     found = deepcopy(dict(part.raw))
     if not part.raw:
-        found["id"] = _new_key(typed["key"] or typed["name"] or typed["kind"], taken)
-    found |= {"kind": typed["kind"], "wet": typed["wet"], "focal": typed["focal"]}
-    if typed["name"] or "name" in found:
-        found["name"] = typed["name"]
-    _set(found, "build_up", typed["build_up"])
-    # Openings are measured from the lower left of the surface, wherever its file puts that.
-    points = outline_of(part.raw, base["units"]) if part.raw else None
-    left, bottom = box_of(points)[:2] if points else (Decimal(0), Decimal(0))
+        found["id"] = _new_key(typed.get("key") or typed.get("name") or typed.get("kind") or "", taken)
+    found |= {name: typed.get(name) for name in ("kind", "wet", "focal")}
+    if typed.get("name") or "name" in found:
+        found["name"] = typed.get("name")
+    for name in ("build_up", "edge_gap"):
+        _set(found, name, typed.get(name))
+    own = part.own
     if not part.fixed:
-        box = (left, bottom, left + typed["width"], bottom + typed["height"])
-        found["outline"] = fitted(points, box) if points else rectangle(box)
-    openings = _openings(part, base, left, bottom)
+        own = _write_outline(found, part)
+    _write_finishes(found, part)
+    openings = _openings(part, base, own, valid_only)
     if openings:
         found["openings"] = openings
     else:
@@ -101,11 +118,47 @@ def _surface(part: SurfacePart, taken: set[str], base: Mapping[str, Any]) -> _Da
     return found
 
 
-def _openings(part: SurfacePart, base: Mapping[str, Any], left: Decimal, bottom: Decimal) -> list[_Data]:
+def _own_of(part: SurfacePart) -> OwnOutline:
+    """The outline that was measured, standing where the file had it."""
+    x, y = part.own.origin
+    points = [(px + x, py + y) for px, py in part.outlined.points]
+    return OwnOutline(points, (x, y), part.measures)
+
+
+def _write_outline(found: _Data, part: SurfacePart) -> OwnOutline:
+    """That outline, with the measures that its points don't say."""
+    own = _own_of(part)
+    points, measures = list(own.points), own.measures
+    kept = kept_measures(measures, part.bows) if measures else kept_legs(part.steps)
+    if kept:
+        found[KEY] = kept
+    else:
+        found.pop(KEY, None)
+    if is_rectangle(points) and is_rectangle(part.own.points):
+        found["outline"] = fitted(part.own.points, box_of(points))
+    elif points != list(part.own.points):
+        found["outline"] = [[mm_text(px), mm_text(py)] for px, py in points]
+    return own
+
+
+def _write_finishes(found: _Data, part: SurfacePart) -> None:
+    """How edges end, where that was changed."""
+    shown = edges_shown(part.raw)
+    edges = deepcopy(found.get("edges") or {})
+    for side, name in EDGE_FIELDS.items():
+        finish = part.form.cleaned_data.get(name) or "soft"
+        if name in part.form.fields and finish != shown[name]:
+            edges[side] = {**(edges.get(side) or {}), "finish": finish}
+    if edges:
+        found["edges"] = edges
+
+
+def _openings(part: SurfacePart, base: Mapping[str, Any], own: OwnOutline, valid_only: bool) -> list[_Data]:
     known = {raw["id"]: raw for raw in part.raw.get("openings", ())}
-    taken = {key for each in part.openings if (key := each.form.cleaned_data["key"]) in known}
+    forms = [each for each in part.openings if not valid_only or each.form.is_valid()]
+    taken = {key for each in forms if (key := each.form.cleaned_data["key"]) in known}
     found = []
-    for each in part.openings:
+    for each in forms:
         typed = each.form.cleaned_data
         raw = known.get(typed["key"], {})
         opening = deepcopy(dict(raw))
@@ -114,12 +167,62 @@ def _openings(part: SurfacePart, base: Mapping[str, Any], left: Decimal, bottom:
         if typed["kind"] != (raw.get("kind") or NO_KIND) or not raw:
             opening["kind"] = typed["kind"]
         if not each.fixed:
-            x, y = left + typed["left"], bottom + typed["bottom"]
-            box = (x, y, x + typed["width"], y + typed["height"])
-            points = outline_of(raw, base["units"]) if raw else None
-            opening["outline"] = fitted(points, box) if points else rectangle(box)
+            _place_opening(opening, each.form, own, base)
+        _write_moves(opening, typed, raw, base)
         found.append(opening)
     return found
+
+
+def opening_box(part: SurfacePart, form: OpeningForm) -> Box:
+    """Where a valid opening's box stands on a surface that has an outline of its own."""
+    return _box(_own_of(part), form)
+
+
+def _box(own: OwnOutline, form: OpeningForm) -> Box:
+    typed = form.cleaned_data
+    corner: Corner = typed["corner"] or "lower left"
+    if not form.is_round:
+        size = (typed["width"], typed["height"])
+        return box_from(own.corner(corner), corner, typed["left"], typed["bottom"], size)
+    x, y = box_from(own.corner(corner), corner, typed["left"], typed["bottom"], _NO_SIZE)[:2]
+    radius = typed["width"] / 2
+    return x - radius, y - radius, x + radius, y + radius
+
+
+def _place_opening(opening: _Data, form: OpeningForm, own: OwnOutline, base: Mapping[str, Any]) -> None:
+    typed = form.cleaned_data
+    corner: Corner = typed["corner"] or "lower left"
+    if corner != corner_of(opening):
+        opening[KEY] = {"from": corner}
+    box = _box(own, form)
+    if form.is_round:
+        radius = typed["width"] / 2
+        opening["circle"] = [mm_text(each) for each in (box[0] + radius, box[1] + radius, radius)]
+        opening.pop("outline", None)
+        return
+    points = outline_of(opening, base["units"]) if opening.get("outline") else None
+    opening["outline"] = fitted(points, box) if points else rectangle(box)
+    opening.pop("circle", None)
+
+
+_NO_SIZE: Point = (Decimal(0), Decimal(0))
+
+
+def _write_moves(opening: _Data, typed: Mapping[str, Any], raw: Mapping[str, Any], base: Mapping[str, Any]) -> None:
+    """How far it may be moved, each way alike, where that was changed."""
+    shown = moves_shown(raw, base["units"]) if raw else {}
+    movable = dict(opening.get("movable") or {})
+    for axis in ("x", "y"):
+        most = typed[f"moves_{axis}"]
+        if most == shown.get(f"moves_{axis}"):
+            continue
+        movable.pop(axis, None)
+        if most is not None:
+            movable[axis] = [mm_text(-most), mm_text(most)]
+    if movable:
+        opening["movable"] = movable
+    else:
+        opening.pop("movable", None)
 
 
 def _set(data: _Data, name: str, mm: Decimal | None) -> None:

@@ -1,7 +1,7 @@
 """The entry page: its forms, whether they are right, and where what the engine says belongs."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
@@ -10,15 +10,19 @@ from django import forms
 from django.utils.translation import gettext as _
 
 from layout import RoomError
+from rooms.entry.forms import MORE_MEASURES, CornerForm, LegForm, OpeningForm, SurfaceForm
 from rooms.entry.state import State, SurfaceState, Values
-from rooms.forms import CornerForm, OpeningForm, RoomForm, SurfaceForm, TileForm
+from rooms.entry.taken import OwnOutline, is_fixed, numbered_edges, own_outline
+from rooms.forms import RoomForm, TileForm
+from rooms.measured import Measures, Outlined, Point, Side, outline, walk
 from rooms.models import SurfaceKind, Tile
-from rooms.outlines import is_rectangle, outline_of
-from rooms.sketch import sketch
-from trade.lengths import Unit
+from trade.lengths import Unit, format_length
 
 _FROM_ROOM = ("pattern", "joint", "joint_high", "edge_gap")
 """What a surface takes from the room unless it says so itself."""
+
+
+NOT_OUTLINED = Outlined(())
 
 
 @dataclass
@@ -30,18 +34,69 @@ class OpeningPart:
     name: str
     fixed: bool
 
+    @property
+    def moves(self) -> bool:
+        """Whether it is said, or tried to say, that it may be moved."""
+        return any(self.form[name].value() or self.form[name].errors for name in ("moves_x", "moves_y"))
+
+
+def follows(index: int, raw: Mapping[str, Any], kind: str) -> bool:
+    """Whether a surface takes height and build-up from the wall before it unless it says its own: a new wall, not the
+    first surface."""
+    return index > 0 and not raw and kind != SurfaceKind.FLOOR
+
 
 @dataclass
 class SurfacePart:
-    """A surface on the page: its form and its openings; `raw` is what the file said of it before. `fixed`: its outline
-    came from a file and isn't a rectangle. `sketch`: its drawing, where fields can't show it."""
+    """A surface on the page: its form, its legs and its openings; `raw` is what the file said of it before, `own` how
+    the page shows that outline. `fixed`: its outline came from a file. Once checked: `outlined`, what its `measures` or
+    `steps` make, `bows` being the side on which its middle may bow."""
 
     index: int
     form: SurfaceForm
     openings: list[OpeningPart]
     raw: Mapping[str, Any]
-    fixed: bool
-    sketch: str = ""
+    own: OwnOutline
+    legs: list[LegForm]
+    measures: Measures | None = None
+    steps: Sequence[Point] = ()
+    outlined: Outlined = NOT_OUTLINED
+    bows: Side | None = "right"
+
+    @property
+    def fixed(self) -> bool:
+        return self.own.fixed
+
+    @property
+    def follows(self) -> bool:
+        return follows(self.index, self.raw, self.form["kind"].value())
+
+    @property
+    def walked(self) -> bool:
+        return "width" not in self.form.fields and not self.fixed
+
+    def measures_typed(self) -> Measures:
+        """Of a form that has them, and nothing wrong with them."""
+        typed = self.form.cleaned_data
+        more = {name: typed.get(name) for name in MORE_MEASURES}
+        return Measures(width=typed["width"], height=typed["height"], **more)
+
+    def steps_typed(self) -> list[Point]:
+        """The legs that were typed, of valid forms."""
+        return [step for leg in self.legs if (step := leg.step)]
+
+    @property
+    def more_is_told(self) -> bool:
+        """Whether the further measures have anything in them or wrong with them."""
+        names = [name for name in MORE_MEASURES if name in self.form.fields]
+        return any(self.form[name].value() or self.form[name].errors for name in names)
+
+    @property
+    def about_is_told(self) -> bool:
+        """Whether something is wrong with what it is, or it is one that the page has just added."""
+        names = ("name", "kind", "edge_gap")
+        wrong = any(self.form[name].errors for name in names)
+        return wrong or not self.form["name"].value()
 
     @property
     def heading(self) -> str:
@@ -57,9 +112,15 @@ class SurfacePart:
         """What the button that adds an opening to it sends."""
         return f"opening:{self.index}"
 
+    @property
+    def leg(self) -> str:
+        """What the buttons that add and remove a leg send."""
+        return f"leg:{self.index}"
+
 
 class RoomEntry:
-    """All forms of the page. `bound`: they are being checked; else they show `state` and complain of nothing."""
+    """All forms of the page. `bound`: they are being checked; else they show `state` and complain of nothing.
+    `refused`: it isn't for what was typed that it can't be saved."""
 
     def __init__(
         self,
@@ -73,6 +134,7 @@ class RoomEntry:
     ) -> None:
         self.state, self.unit, self.base, self.room_tile, self.bound = state, unit, base or {}, room_tile, bound
         self.general: list[str] = []
+        self.refused = False
         self._raw = {raw["id"]: raw for raw in self.base.get("surfaces", ())}
         pattern = state.room.get("pattern") or "stack"
         self.room_form = self._form(RoomForm, "room", state.room, pattern=self._pattern(pattern), unit=unit)
@@ -85,6 +147,11 @@ class RoomEntry:
         self._focus(focus)
 
     @property
+    def corners_open(self) -> bool:
+        """Whether a corner has something wrong, or is one that the page has just added."""
+        return any(form.errors or not form["left"].value() for form in self.corners)
+
+    @property
     def walls(self) -> list[SurfacePart]:
         return [part for part in self.surfaces if part.form["kind"].value() == SurfaceKind.WALL]
 
@@ -95,11 +162,21 @@ class RoomEntry:
         yield "", self.tile_form
         for part in self.surfaces:
             yield part.heading, part.form
+            for number, leg in enumerate(part.legs, start=1):
+                yield _("%(surface)s, side %(number)s") % {"surface": part.heading, "number": number}, leg
             for opening in part.openings:
                 name = _("%(surface)s, opening %(number)s") % {"surface": part.heading, "number": opening.number}
                 yield name, opening.form
         for number, corner in enumerate(self.corners, start=1):
             yield _("Corner %(number)s") % {"number": number}, corner
+
+    def checked(self) -> "RoomEntry":
+        """The same entry, its forms checked: itself where they are."""
+        if self.bound:
+            return self
+        entry = RoomEntry(self.state, unit=self.unit, base=self.base, room_tile=self.room_tile, bound=True)
+        entry.is_valid()
+        return entry
 
     def is_valid(self) -> bool:
         """Whether each form is right by itself; the room as a whole is judged by the engine."""
@@ -107,9 +184,60 @@ class RoomEntry:
         right = [form.is_valid() for _part, form in self.named_forms]
         if not self.surfaces:
             self.general.append(_("A room needs at least one wall or floor. Add it."))
+        self._fill_in()
+        for part in self.surfaces:
+            self._outline(part)
         for corner in self.corners:
             self._check_build_up(corner)
         return all(right) and not self.general and all(not form.errors for _part, form in self.named_forms)
+
+    def _fill_in(self) -> None:
+        """A new wall that says no height or build-up has those of the wall before it."""
+        before: SurfaceForm | None = None
+        for part in self.surfaces:
+            form = part.form
+            if part.follows and before:
+                for name in ("height", "build_up"):
+                    if form.cleaned_data.get(name) is None and name not in form.errors:
+                        form.cleaned_data[name] = before.cleaned_data.get(name)
+            if "height" in form.fields and form.cleaned_data.get("height") is None and "height" not in form.errors:
+                form.add_error("height", _("Say how high it is: no wall before it does."))
+            if form["kind"].value() != SurfaceKind.FLOOR:
+                before = form
+
+    def _outline(self, part: SurfacePart) -> None:
+        """What the measures make, and beside each what of it can't be."""
+        part.bows = self._free_side(part.index)
+        wrong = {"width", "height", *MORE_MEASURES} & part.form.errors.keys()
+        if part.fixed or wrong or not all(leg.is_valid() for leg in part.legs):
+            return
+        if part.walked:
+            part.steps = part.steps_typed()
+            part.outlined = Outlined(walk(part.steps) if len(part.steps) > 1 else ())
+            if not part.outlined.points:
+                part.form.add_error(None, _("Walk round it: at least two sides, one after the other."))
+            return
+        part.measures = part.measures_typed()
+        part.outlined = outline(part.measures, bows=part.bows)
+        for said in part.outlined.said:
+            if said.stops:
+                part.form.add_error(said.name, self._text(said.template, said.figures))
+
+    def _free_side(self, index: int) -> Side | None:
+        """The side of a surface that meets no other wall."""
+        typed = [corner.cleaned_data for corner in self.corners if corner.is_valid()]
+        if not any(each["left"] == str(index) for each in typed):
+            return "right"
+        return None if any(each["right"] == str(index) for each in typed) else "left"
+
+    def notes(self, part: SurfacePart) -> list[str]:
+        """What there is to say of a surface's measures, beside what can't be."""
+        found = part.outlined.said
+        return [self._text(said.template, said.figures) for said in found if not said.stops]
+
+    def _text(self, template: str, figures: Mapping[str, Any]) -> str:
+        texts = {name: format_length(mm, unit=self.unit) for name, mm in figures.items()}
+        return _(template) % texts
 
     def _check_build_up(self, corner: CornerForm) -> None:
         """The wall that is set first decides where the other begins: by its build-up."""
@@ -128,6 +256,11 @@ class RoomEntry:
             self.general.append(f"{error.place}: {error.reason}" if error.place else error.reason)
         else:
             form.add_error(name if name in form.fields else None, error.reason)
+
+    def lacks(self) -> list[str]:
+        """What is wrong or missing, in words that name the place."""
+        found = [f"{each.label}: {error}" for each in self for error in each.errors]
+        return [*self.non_field_errors(), *found]
 
     def non_field_errors(self) -> list[str]:
         """For the tag form_errors, as if the page were one form."""
@@ -153,13 +286,17 @@ class RoomEntry:
             index = int(found[1])
             number = int(found[2])
             if index < len(self.surfaces) and number < len(self.surfaces[index].openings):
-                name = {"outline": "left", "kind": "kind"}.get(found[3] or "", "")
+                fields = {"outline": "left", "circle": "left", "movable": "moves_x", "kind": "kind"}
+                name = fields.get(found[3] or "", "")
                 return self.surfaces[index].openings[number].form, name
         if (found := re.fullmatch(r"surfaces\[(\d+)\](?:\.(\w+).*)?", place)) and int(found[1]) < len(self.surfaces):
             name = found[2] or ""
             if name in _FROM_ROOM and name not in self.surfaces[int(found[1])].raw:
                 return self.room_form, name
-            return self.surfaces[int(found[1])].form, {"outline": "width", "id": "name"}.get(name, name)
+            part = self.surfaces[int(found[1])]
+            if name == "outline" and part.walked:
+                return part.legs[0], "length"
+            return part.form, {"outline": "width", "id": "name"}.get(name, name)
         head, _dot, rest = place.partition(".")
         if head == "tile":
             return self.tile_form, "tile" if self.tile_form.cleaned_data.get("tile") else rest.split("[")[0]
@@ -169,22 +306,31 @@ class RoomEntry:
 
     def _surface(self, index: int, state: SurfaceState) -> SurfacePart:
         raw = self._raw.get(state.values.get("key") or "", {})
-        fixed = bool(raw) and not is_rectangle(outline_of(raw, self.base["units"]) or [])
-        at = f"surface-{index}"
+        units = self.base.get("units", "")
+        own = own_outline(raw, units)
         kind = state.values.get("kind") or "wall"
-        form = self._form(SurfaceForm, at, state.values, fixed=fixed, kind=kind, unit=self.unit)
+        at = f"surface-{index}"
+        form = self._form(
+            SurfaceForm,
+            at,
+            state.values,
+            fixed=own.fixed,
+            walked=bool(state.values.get("walked")),
+            trimmed=not numbered_edges(raw),
+            follows=follows(index, raw, kind),
+            kind=kind,
+            unit=self.unit,
+        )
         known = {each["id"]: each for each in raw.get("openings", ())}
         openings = []
         for number, values in enumerate(state.openings):
             before = known.get(values.get("key") or "", {})
-            odd = bool(before) and not is_rectangle(outline_of(before, self.base["units"]) or [])
+            odd = bool(before) and is_fixed(before, units)
             more = {"fixed": odd, "kind": before.get("kind", ""), "unit": self.unit}
             opening = self._form(OpeningForm, f"{at}-opening-{number}", values, **more)
             openings.append(OpeningPart(opening, number + 1, f"opening:{index}:{number}", odd))
-        part = SurfacePart(index=index, form=form, openings=openings, raw=raw, fixed=fixed)
-        if fixed or any(opening.fixed for opening in openings):
-            part.sketch = sketch(raw, units=self.base["units"], shown_in=self.unit)
-        return part
+        legs = [self._form(LegForm, f"{at}-leg-{n}", leg, unit=self.unit) for n, leg in enumerate(state.legs)]
+        return SurfacePart(index=index, form=form, openings=openings, raw=raw, own=own, legs=legs)
 
     def _form(self, form: type[forms.Form], prefix: str, values: Values, /, **more: Any) -> Any:
         if self.bound:

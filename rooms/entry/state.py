@@ -9,14 +9,23 @@ from django import forms
 from django.http import QueryDict
 
 from rooms.corners import corner_rows
-from rooms.forms import CornerForm, OpeningForm, RoomForm, SurfaceForm, TileForm, exact_text
+from rooms.entry.forms import CornerForm, LegForm, OpeningForm, SurfaceForm
+from rooms.entry.taken import (
+    OwnOutline,
+    edges_shown,
+    measures_shown,
+    moves_shown,
+    own_outline,
+    place_shown,
+)
+from rooms.forms import RoomForm, TileForm, exact_text
 from rooms.models import Room, SurfaceKind
-from rooms.outlines import box_of, outline_of
 from rooms.shapes import Shape
 from trade.lengths import Unit, parse_length
 
 MOST_SURFACES = 60
 MOST_OPENINGS = 20
+MOST_LEGS = 40
 MOST_FIELDS = 900
 """On one page: a request of more than 1000 is refused (Django's DATA_UPLOAD_MAX_NUMBER_FIELDS)."""
 
@@ -24,6 +33,14 @@ MOST_FIELDS = 900
 NO_KIND = "opening"
 
 Values = dict[str, Any]
+Typed = QueryDict | dict[str, str]
+
+JOINTS: dict[Unit, tuple[str, str]] = {"in": ("1/8", "1/4"), "mm": ("3 mm", "6 mm")}
+"""Soft joints on walls, and at floors. EJ171-09 (TRADE.md, perimeter joints): never less than 1/8 in of wall tile, and
+1/4 in of interior floor tile. In whole millimeters: common practice, no source."""
+
+FIRST_LEGS = ("right", "up", "left", "down", "left")
+"""Of an outline with one corner cut out; its last side closes by itself. Legs that stay empty don't count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +49,7 @@ class SurfaceState:
 
     values: Values = field(default_factory=dict)
     openings: tuple[Values, ...] = ()
+    legs: tuple[Values, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,22 +67,35 @@ def fits_the_page(state: State) -> bool:
     openings = [len(surface.openings) for surface in state.surfaces]
     surfaces, corners = len(state.surfaces), len(state.corners)
     fields = len(RoomForm.base_fields) + len(TileForm.base_fields) + 10
-    fields += surfaces * (len(SurfaceForm.base_fields) + 1)
+    fields += surfaces * (len(SurfaceForm.base_fields) + 2)
+    fields += sum(len(surface.legs) for surface in state.surfaces) * len(LegForm.base_fields)
     fields += sum(openings) * len(OpeningForm.base_fields) + corners * len(CornerForm.base_fields)
-    counts = surfaces <= MOST_SURFACES and corners <= 2 * MOST_SURFACES and max(openings, default=0) <= MOST_OPENINGS
+    most = max((len(surface.legs) for surface in state.surfaces), default=0)
+    counts = surfaces <= MOST_SURFACES and corners <= 2 * MOST_SURFACES
+    counts = counts and most <= MOST_LEGS and max(openings, default=0) <= MOST_OPENINGS
     return counts and fields <= MOST_FIELDS
 
 
 # ---------------------------------------------------------------- from where
 
 
-def state_of_shape(shape: Shape) -> State:
-    """A new room, with nothing measured yet."""
+def state_of_shape(shape: Shape, *, unit: Unit) -> State:
+    """A new room, with nothing measured yet and the usual joints."""
+    room = {"name": str(shape.name), "place": str(shape.place), "pattern": "stack", "run": "alternate", "axis": "rows"}
     return State(
-        room={"place": str(shape.place), "pattern": "stack", "run": "alternate", "axis": "rows"},
-        surfaces=tuple(SurfaceState({key: _plain(each[key]) for key in each}) for each in shape.surfaces),
+        room={**room, "joint": JOINTS[unit][0], "edge_gap": JOINTS[unit][0]},
+        surfaces=tuple(_new_surface(each, unit) for each in shape.surfaces),
         corners=tuple({"left": str(a), "right": str(b), "first": first} for a, b, first in shape.corners),
     )
+
+
+def _new_surface(begun: Mapping[str, Any], unit: Unit) -> SurfaceState:
+    """A floor moves against what stands around it more than a wall does."""
+    values = {key: _plain(value) for key, value in begun.items() if key != "openings"}
+    if values["kind"] == SurfaceKind.FLOOR:
+        values["edge_gap"] = JOINTS[unit][1]
+    legs = FIRST_LEGS if values.get("walked") else ()
+    return SurfaceState(values, tuple(begun.get("openings", ())), tuple({"way": way} for way in legs))
 
 
 def state_of_room(room: Room, base: Mapping[str, Any], *, unit: Unit) -> State:
@@ -89,14 +120,16 @@ def state_of_room(room: Room, base: Mapping[str, Any], *, unit: Unit) -> State:
     )
 
 
-def state_of_post(post: QueryDict) -> State:
-    """What came back from the page."""
+def state_of_post(post: Typed) -> State:
+    """What came back from the page, now or when it was kept."""
     surfaces = []
     for index in range(_count(post, "surfaces", MOST_SURFACES)):
         at = f"surface-{index}"
         openings = range(_count(post, f"{at}-openings", MOST_OPENINGS))
         typed = tuple(_typed(OpeningForm, post, f"{at}-opening-{number}") for number in openings)
-        surfaces.append(SurfaceState(_typed(SurfaceForm, post, at), typed))
+        walk = range(_count(post, f"{at}-legs", MOST_LEGS))
+        legs = tuple(_typed(LegForm, post, f"{at}-leg-{number}") for number in walk)
+        surfaces.append(SurfaceState(_typed(SurfaceForm, post, at), typed, legs))
     corners = range(_count(post, "corners", 2 * MOST_SURFACES))
     return State(
         room=_typed(RoomForm, post, "room"),
@@ -109,27 +142,32 @@ def state_of_post(post: QueryDict) -> State:
 # ---------------------------------------------------------------- more and less of it
 
 
-def grown(state: State, what: str) -> tuple[State, str]:
-    """One more: "surface:wall", "surface:floor", "opening:<surface>" or "corner"; and the field to type into next.
+def grown(state: State, what: str, *, unit: Unit) -> tuple[State, str]:
+    """One more: "surface:wall", "surface:floor", "opening:<surface>", "leg:<surface>" or "corner"; and the field to
+    type into next.
 
     What the page has no room for isn't added.
     """
-    more, focus = _grown(state, what)
+    more, focus = _grown(state, what, unit)
     return (more, focus) if fits_the_page(more) else (state, "")
 
 
-def _grown(state: State, what: str) -> tuple[State, str]:
+def _grown(state: State, what: str, unit: Unit) -> tuple[State, str]:
     kind, _colon, which = what.partition(":")
     surfaces = state.surfaces
     if kind == "surface" and which in SurfaceKind.values:
         wet = bool(surfaces and surfaces[-1].values.get("wet"))
-        new = SurfaceState({"kind": which, "wet": wet})
+        new = _new_surface({"kind": which, "wet": wet}, unit)
         return replace(state, surfaces=(*surfaces, new)), f"surface-{len(surfaces)}-name"
     at = _index(which, len(surfaces))
     if kind == "opening" and at is not None:
         openings = surfaces[at].openings
-        more = replace(surfaces[at], openings=(*openings, {"kind": "niche"}))
+        more = replace(surfaces[at], openings=(*openings, {"kind": "niche", "corner": "lower left"}))
         focus = f"surface-{at}-opening-{len(openings)}-kind"
+        return replace(state, surfaces=(*surfaces[:at], more, *surfaces[at + 1 :])), focus
+    if kind == "leg" and at is not None:
+        more = replace(surfaces[at], legs=(*surfaces[at].legs, {"way": "right"}))
+        focus = f"surface-{at}-leg-{len(surfaces[at].legs)}-way"
         return replace(state, surfaces=(*surfaces[:at], more, *surfaces[at + 1 :])), focus
     if kind == "corner":
         return replace(state, corners=(*state.corners, {"first": "left"})), f"corner-{len(state.corners)}-left"
@@ -137,7 +175,8 @@ def _grown(state: State, what: str) -> tuple[State, str]:
 
 
 def shrunk(state: State, what: str) -> State:
-    """One less: "surface:<n>", "opening:<surface>:<n>" or "corner:<n>". A surface takes its corners along."""
+    """One less: "surface:<n>", "opening:<surface>:<n>", "leg:<surface>" (its last) or "corner:<n>". A surface takes its
+    corners along."""
     kind, _colon, which = what.partition(":")
     surfaces = state.surfaces
     which, _colon, number = which.partition(":")
@@ -150,6 +189,9 @@ def shrunk(state: State, what: str) -> State:
         if gone is not None:
             less = replace(surfaces[at], openings=_less(openings, gone))
             return replace(state, surfaces=(*surfaces[:at], less, *surfaces[at + 1 :]))
+    if kind == "leg" and (at := _index(which, len(surfaces))) is not None:
+        less = replace(surfaces[at], legs=surfaces[at].legs[:-1])
+        return replace(state, surfaces=(*surfaces[:at], less, *surfaces[at + 1 :]))
     if kind == "corner" and (at := _index(which, len(state.corners))) is not None:
         return replace(state, corners=_less(state.corners, at))
     return state
@@ -178,13 +220,13 @@ def _without(corner: Values, gone: int) -> Values | None:
 # ---------------------------------------------------------------- values
 
 
-def _typed(form: type[forms.Form], post: QueryDict, prefix: str) -> Values:
+def _typed(form: type[forms.Form], post: Typed, prefix: str) -> Values:
     """What was typed into a form, by the name of the field."""
     fields = form.base_fields
     return {name: each.widget.value_from_datadict(post, {}, f"{prefix}-{name}") for name, each in fields.items()}
 
 
-def _count(post: QueryDict, name: str, most: int) -> int:
+def _count(post: Typed, name: str, most: int) -> int:
     text = post.get(name, "")
     return min(int(text), most) if text.isascii() and text.isdigit() and len(text) < 6 else 0
 
@@ -199,29 +241,28 @@ def _pattern_value(raw: Mapping[str, Any]) -> str:
 
 
 def _surface_state(raw: Mapping[str, Any], units: str, unit: Unit) -> SurfaceState:
-    left, bottom, right, top = box_of(outline_of(raw, units) or [])
-    build_up = raw.get("build_up")
+    outline = own_outline(raw, units)
+    build_up, gap = raw.get("build_up"), raw.get("edge_gap")
     values = {
         "key": raw["id"],
+        "walked": "1" if outline.legs else "",
         "name": raw.get("name", ""),
         "kind": raw["kind"],
         "wet": raw.get("wet", False),
         "focal": raw.get("focal", False),
-        "width": right - left,
-        "height": top - bottom,
         "build_up": None if build_up is None else parse_length(build_up, unit=cast(Unit, units)),
+        "edge_gap": None if gap is None else parse_length(gap, unit=cast(Unit, units)),
+        **edges_shown(raw),
+        **measures_shown(outline),
     }
-    openings = tuple(_opening_values(each, units, left, bottom, unit) for each in raw.get("openings", ()))
-    return SurfaceState(_shown(values, unit), openings)
+    openings = tuple(_opening_values(each, units, outline, unit) for each in raw.get("openings", ()))
+    legs = tuple(_shown(leg, unit) for leg in outline.legs)
+    return SurfaceState(_shown(values, unit), openings, legs)
 
 
-def _opening_values(raw: Mapping[str, Any], units: str, left: Decimal, bottom: Decimal, unit: Unit) -> Values:
-    values: Values = {"key": raw["id"], "kind": raw.get("kind") or NO_KIND}
-    points = outline_of(raw, units)
-    if points:
-        x, y, right, top = box_of(points)
-        values |= {"left": x - left, "bottom": y - bottom, "width": right - x, "height": top - y}
-    return _shown(values, unit)
+def _opening_values(raw: Mapping[str, Any], units: str, outline: OwnOutline, unit: Unit) -> Values:
+    values: Values = {"key": raw["id"], "kind": raw.get("kind") or NO_KIND, **moves_shown(raw, units)}
+    return _shown({**values, **place_shown(raw, units, outline)}, unit)
 
 
 def _shown(values: Values, unit: Unit) -> Values:

@@ -320,7 +320,7 @@ def test_without_signal_one_wall_fails_the_rest_hold_and_it_is_redone(own_databa
         card.get_by_label("Reading, inches").fill(reading)
         card.get_by_role("button", name="Enter", exact=True).click()
 
-    card.get_by_label("Left").check()
+    card.get_by_label("Left", exact=True).check()
     enter("2")
     card.get_by_text("Left · 2 ·").wait_for()
     # Tapped by themselves: the walls that have no answer yet, then the one that failed.

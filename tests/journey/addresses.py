@@ -22,8 +22,9 @@ STAGES = {
 }
 # Pages that show something else when asked.
 ASKED = {
-    "rooms:new": ["?shape=shower", "?shape=floor"],
+    "rooms:new": ["?shape=shower", "?shape=free", "?shape=fireplace"],
     "rooms:layout": ["?option=2"],
+    "rooms:measure_sheet": ["?shape=floor"],
     "rooms:survey_new": ["?kind=studs", "?kind=wall", "?kind=floor", "?kind=bed"],
     "jobs:list": ["?stage=lost", "?q=nobody+of+this+name"],
     "callbacks:list": ["?show=all"],

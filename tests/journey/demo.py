@@ -15,7 +15,10 @@ from estimating.models import EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
-from rooms.models import Room, Survey, Tile
+from rooms.as_built_actions import keep_as_built, print_rough_in
+from rooms.models import Layout, Room, Survey, Tile, Unfinished
+from rooms.rough_in import RoughIn
+from shop.models import Staff
 from shop.queries import shop_settings
 
 
@@ -51,11 +54,16 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
     callbacks = Callback.objects.order_by("closed_at")
     # No worker is there to print it: the page shows that it waits.
     printed = print_punch_list(job=Job.objects.get(pk=punch), by=cast.office)
+    layout = Layout.objects.filter(room__job=working).first()
+    rough_in = print_rough_in(layout=layout, by=cast.office)
+    _build_otherwise(layout, by=cast.office)
     return {
         "clients": [Client.objects.get(jobs=working).pk],
         "sites": [Site.objects.get(jobs=working).pk],
+        "unfinished": [_unfinished(jobs["measuring"])],
         "rooms": [Room.objects.get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")],
         "surveys": list(Survey.objects.filter(room__job=working).values_list("pk", flat=True)),
+        "layouts": list(Layout.objects.filter(room__job=working).values_list("pk", flat=True)[:1]),
         "phases": [phases[0].pk, held.pk, phases.last().pk],
         "entries": [entry.pk],
         "sign-offs": [phases[0].sign_off.pk],
@@ -64,6 +72,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],
         "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
         "punch-lists": [printed.pk],
+        "rough-in-sheets": [rough_in.pk],
         "callbacks": [callbacks.filter(closed_at=None).first().pk, callbacks.exclude(closed_at=None).first().pk],
         "bookings": [Booking.objects.first().pk],
         "photos": [Photo.objects.filter(job=working).first().pk],
@@ -75,3 +84,18 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "checklists": ["grout"],
         "p": [make_link(proposal=proposal, by=cast.owner) for proposal in proposals],
     }
+
+
+def _unfinished(job: Any) -> Any:
+    """A wall with its width, and nothing else yet."""
+    typed = {"room-name": "Pantry wall", "room-place": "dry_wall", "surfaces": "1", "surface-0-kind": "wall"}
+    typed |= {"surface-0-width": "63 1/2"}
+    return Unfinished.objects.create(job_id=job, name="Pantry wall", typed=typed, lacks=["Surface 1: Height"]).pk
+
+
+def _build_otherwise(layout: Layout, *, by: Staff) -> None:
+    """The niche, which is the sheet's first item, is framed an inch further right than it should be."""
+    item = RoughIn(layout).items[0]
+    left = next(each for each in item.measures if each.name == "left side of the rough opening")
+    measures = [{"item": item.number, "name": left.name, "mm": f"{left.mm + 25.4:.2f}"}]
+    keep_as_built(layout=layout, measures=measures, by=by)

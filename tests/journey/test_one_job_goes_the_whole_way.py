@@ -342,14 +342,17 @@ def installer_proves_a_phase(installer: Seat) -> Phase:
     installer.goes_to("Guest shower: Rough-in and blocking")
     phase = Phase.objects.get(room__name="Guest shower", key="rough_in")
     checks = list(phase.checks.order_by("position"))
-    assert [check.kind for check in checks] == ["tick", "tick", "tick", "tick", "photo"]
+    assert [check.kind for check in checks[:5]] == ["tick", "tick", "tick", "tick", "photo"]
+    # The rough-in sheet's items come on top: a hole of 14 x 24 in, lined with board of 1/2 in on each side.
+    items = checks[5:]
+    assert any(item.text.startswith('Niche on Back wall: rough opening 15" by 25", 22" from') for item in items)
 
     # Nothing is checked yet: pressed all the same, the button says what holds.
     installer.presses_all_the_same("Sign off: Rough-in")
     installer.reads("Not signed")
     assert installer.page.locator(".errors li").count() == len(checks)
 
-    for check in checks[:3]:
+    for check in (*checks[:3], *items):
         card = installer.part(check.text)
         installer.press("It is so", within=card)
         expect(installer.part(check.text).locator(".is-holds").first).to_be_attached(timeout=PATIENCE)

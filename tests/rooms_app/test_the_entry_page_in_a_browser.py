@@ -46,6 +46,7 @@ def test_enter_saves_and_never_removes(browser, web_server, owner, job, scripts)
     open_entry(page, web_server, job)
     page.click(TAKE_WALL)
     page.wait_for_selector("#id_surface-2-name", state="detached")
+    page.get_by_text("Inside corners").click()
     page.select_option("#id_corner-0-first", "joins")
     typed = {"tile-width": "6", "tile-height": "6", "tile-thickness": "1/4", "room-joint": "1/8", "room-name": "Bath"}
     typed |= {f"surface-{index}-{side}": "60" for index in (0, 1) for side in ("width", "height")}

@@ -1,0 +1,267 @@
+"""The pages that a room is measured into, for owner and office: new, unfinished, or to be changed."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from base.errors import Refused
+from base.keys import key_from, uuid7
+from jobs.access import get_job
+from jobs.models import Job
+from layout import RoomError
+from rooms import actions
+from rooms.access import get_room, get_unfinished
+from rooms.entry.drawing import drawings
+from rooms.entry.filing import Filed, file_entry
+from rooms.entry.page import RoomEntry
+from rooms.entry.state import fits_the_page, grown, shrunk, state_of_post, state_of_room, state_of_shape
+from rooms.files import room_to_file
+from rooms.laying import fingerprint
+from rooms.models import Room, Unfinished
+from rooms.queries import (
+    current_layout,
+    room_with_parts,
+    shop_unit,
+    surveys_of_room,
+    unfinished_changes,
+)
+from rooms.shapes import BY_KEY, SHAPES
+from shop.access import require_office
+from shop.models import Staff
+from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from trade.lengths import Unit
+
+_NOT_TYPED = {"csrfmiddlewaretoken", "save", "add", "remove", "drop", "remove_room", "key"}
+"""Of a request, what isn't a field of the room."""
+
+
+@require_http_methods(["GET", "POST"])
+@keep_on_phone
+def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
+    """Choose what the room is like, then measure it into the form. What can't be a room yet is kept unfinished."""
+    staff = require_office(request.user)
+    job = get_job(staff, job_pk)
+    unit = shop_unit()
+    context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
+    if request.method == "POST":
+        replay = replay_of(request)
+        key = replay.key if replay else key_from(request.POST.get("key", "")) or uuid7()
+        entry = _entry_from_post(request.POST, unit=unit, saves=replay is not None)
+        if replay or "save" in request.POST:
+            saved = _save_new(entry, request.POST, job=job, key=key, by=staff)
+            if replay:
+                return receipt(replay) if saved else not_taken(replay, " ".join(entry.general))
+            if isinstance(saved, Room):
+                return _to_layout(request, saved)
+            context["kept"] = saved
+        # What only adds or removes something gets the same page back, which the phone keeps as it did.
+        then = "" if "save" in request.POST else _after()
+        return _page(request, entry, {**context, "key": key, "then": then})
+    shape = BY_KEY.get(request.GET.get("shape", ""))
+    if shape is None or context["locked"]:
+        return render(request, "rooms/office/new.html", context)
+    context |= {"key": uuid7(), "then": _after()}
+    return _page(request, RoomEntry(state_of_shape(shape, unit=unit), unit=unit), context)
+
+
+@require_http_methods(["GET", "POST"])
+def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A room as far as it was typed in, with what it lacks; it goes on to the layout when it is whole."""
+    staff = require_office(request.user)
+    if room := Room.objects.filter(pk=pk).first():
+        return redirect("rooms:layout", get_room(staff, room.pk).pk)
+    begun = get_unfinished(staff, pk)
+    if begun.room:
+        return redirect("rooms:edit", begun.room_id)
+    unit = shop_unit()
+    job = begun.job
+    context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "kept": begun, "droppable": True}
+    if "drop" in request.POST:
+        return _drop(request, begun, by=staff) or redirect("rooms:unfinished", begun.pk)
+    if request.method == "POST":
+        entry = _entry_from_post(request.POST, unit=unit)
+        if "save" in request.POST:
+            saved = _save_new(entry, request.POST, job=job, key=begun.pk, by=staff)
+            if isinstance(saved, Room):
+                return _to_layout(request, saved)
+            context["kept"] = saved or begun
+    else:
+        entry = _entry_as_kept(begun, unit=unit)
+    return _page(request, entry, {**context, "key": begun.pk})
+
+
+@require_http_methods(["GET", "POST"])
+def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The same form for a room that is there; what came with its file and has no field stays as it is."""
+    staff = require_office(request.user)
+    room = room_with_parts(get_room(staff, pk))
+    unit = shop_unit()
+    base = room_to_file(room)
+    begun = unfinished_changes(room)
+    kept_seen = begun.typed.get("seen", "") if begun else ""
+    seen = request.POST.get("seen") or kept_seen or fingerprint(base)
+    now = state_of_room(room, base, unit=unit)
+    locked = actions.why_locked(room.job)
+    if not fits_the_page(now):
+        locked = locked or _(
+            "This room has more surfaces and openings than a form takes. Upload its changed file instead."
+        )
+    if "remove_room" in request.POST:
+        return _remove(request, room, by=staff)
+    if begun and "drop" in request.POST:
+        return _drop(request, begun, by=staff) or redirect("rooms:edit", room.pk)
+    if request.method == "POST":
+        entry = _entry_from_post(request.POST, unit=unit, room=room, base=base)
+        if locked:
+            entry.general.append(locked)
+        elif "save" in request.POST:
+            saved = _save_changes(entry, request.POST, room=room, seen=seen, by=staff)
+            if isinstance(saved, Room):
+                messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
+                return redirect("rooms:layout", room.pk)
+            begun = saved or begun
+    elif begun:
+        entry = _entry_as_kept(begun, unit=unit, room=room, base=base)
+    else:
+        entry = RoomEntry(now, unit=unit, base=base, room_tile=room.tile)
+    context = {
+        "job": room.job,
+        "room": room,
+        "seen": seen,
+        "locked": locked,
+        "kept": begun,
+        "droppable": begun is not None,
+        "removable": not locked and current_layout(room) is None and not surveys_of_room(room).exists(),
+    }
+    return _page(request, entry, context)
+
+
+@require_POST
+def drawn(request: HttpRequest, job_pk: UUID) -> HttpResponse:
+    """The drawings of what is being typed of a new room."""
+    get_job(require_office(request.user), job_pk)
+    return _drawn(request, RoomEntry(state_of_post(request.POST), unit=shop_unit(), bound=True))
+
+
+@require_POST
+def drawn_anew(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The drawings of a room with the changes that are being typed."""
+    room = room_with_parts(get_room(require_office(request.user), pk))
+    entry = RoomEntry(
+        state_of_post(request.POST), unit=shop_unit(), base=room_to_file(room), room_tile=room.tile, bound=True
+    )
+    return _drawn(request, entry)
+
+
+def _after() -> str:
+    """The page after a new room was sent, with the zero key in the place of the one that the phone makes for it."""
+    return reverse("rooms:unfinished", args=[UUID(int=0)])
+
+
+def _drawn(request: HttpRequest, entry: RoomEntry) -> HttpResponse:
+    entry.is_valid()
+    return render(request, "rooms/office/_drawn.html", {"drawings": drawings(entry), "oob": True})
+
+
+def _page(request: HttpRequest, entry: RoomEntry, context: Mapping[str, Any]) -> HttpResponse:
+    room = context.get("room")
+    back = reverse("rooms:detail", args=[room.pk]) if room else reverse("home:job", args=[context["job"].pk])
+    drawn_at = reverse("rooms:drawn_anew", args=[room.pk]) if room else reverse("rooms:drawn", args=[context["job"].pk])
+    parts = list(zip(entry.surfaces, drawings(entry.checked()), strict=True))
+    more = {"entry": entry, "parts": parts, "drawn_at": drawn_at, "back": back, "unit": entry.unit}
+    return render(request, "rooms/office/entry.html", {**context, **more})
+
+
+def _entry_from_post(
+    post: QueryDict, *, unit: Unit, room: Room | None = None, base: Any = None, saves: bool = False
+) -> RoomEntry:
+    state, focus = state_of_post(post), ""
+    if "add" in post:
+        state, focus = grown(state, post.get("add", ""), unit=unit)
+    elif "remove" in post:
+        state = shrunk(state, post.get("remove", ""))
+    tile = room.tile if room else None
+    return RoomEntry(state, unit=unit, base=base, room_tile=tile, bound=saves or "save" in post, focus=focus)
+
+
+def _entry_as_kept(begun: Unfinished, *, unit: Unit, room: Room | None = None, base: Any = None) -> RoomEntry:
+    """What was typed, checked as when it was saved."""
+    tile = room.tile if room else None
+    entry = RoomEntry(state_of_post(begun.typed), unit=unit, base=base, room_tile=tile, bound=True)
+    if entry.is_valid():
+        # The engine had something to say of it.
+        entry.general += begun.lacks
+    return entry
+
+
+def _save_new(entry: RoomEntry, post: QueryDict, *, job: Job, key: UUID, by: Staff) -> Room | Unfinished | None:
+    def create(filed: Filed) -> Room:
+        return actions.create_room(job=job, data=filed.data, tile=filed.tile, key=key, by=by)
+
+    return _saved(entry, create) or _kept(entry, post, job=job, key=key, by=by)
+
+
+def _save_changes(entry: RoomEntry, post: QueryDict, *, room: Room, seen: str, by: Staff) -> Room | Unfinished | None:
+    def change(filed: Filed) -> Room:
+        return actions.change_room(room=room, data=filed.data, tile=filed.tile, seen=seen, by=by)
+
+    return _saved(entry, change) or _kept(entry, post, job=room.job, room=room, by=by)
+
+
+def _saved(entry: RoomEntry, write: Callable[[Filed], Room]) -> Room | None:
+    """The room, where it can be one; else the entry says beside its fields why not."""
+    if not entry.is_valid():
+        return None
+    try:
+        return write(file_entry(entry))
+    except RoomError as error:
+        entry.say(error)
+    except Refused as error:
+        entry.refused = True
+        entry.general.append(str(error))
+    return None
+
+
+def _kept(entry: RoomEntry, post: QueryDict, **whose: Any) -> Unfinished | None:
+    """What was typed, kept with what it lacks; None where nothing may be kept, and why is said."""
+    if entry.refused:
+        return None
+    typed = {name: str(post[name]) for name in post if name not in _NOT_TYPED}
+    try:
+        return actions.keep_unfinished(name=typed.get("room-name", ""), typed=typed, lacks=entry.lacks(), **whose)
+    except Refused as error:
+        entry.general.append(str(error))
+    return None
+
+
+def _to_layout(request: HttpRequest, room: Room) -> HttpResponse:
+    messages.success(request, _("%(room)s is kept. Now choose its layout.") % {"room": room})
+    return redirect("rooms:layout", room.pk)
+
+
+def _remove(request: HttpRequest, room: Room, *, by: Staff) -> HttpResponse:
+    try:
+        actions.remove_room(room=room, by=by)
+    except Refused as error:
+        messages.error(request, str(error))
+        return redirect("rooms:edit", room.pk)
+    messages.success(request, _("%(room)s is removed.") % {"room": room})
+    return redirect("home:job", room.job_id)
+
+
+def _drop(request: HttpRequest, begun: Unfinished, *, by: Staff) -> HttpResponse | None:
+    """Where to go when what was typed is given up; None where it can't be."""
+    try:
+        actions.drop_unfinished(unfinished=begun, by=by)
+    except Refused as error:
+        messages.error(request, str(error))
+        return None
+    messages.success(request, _("What was typed of %(room)s is dropped.") % {"room": begun})
+    return redirect("rooms:detail", begun.room_id) if begun.room_id else redirect("home:job", begun.job_id)

@@ -1,0 +1,154 @@
+"""The rough-in sheet as a page and on paper, and what was built measured against it; the installer reads it."""
+
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.forms import BoundField
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from base.errors import Refused
+from documents.responses import send, send_state
+from layout import RoomError
+from rooms.access import get_room, get_rough_in_print
+from rooms.actions import why_locked
+from rooms.as_built import Again, Difference, differences, lay_again
+from rooms.as_built_actions import keep_as_built, print_rough_in, take_over_as_built
+from rooms.as_built_form import AsBuiltForm
+from rooms.models import AsBuilt, Layout, Room, RoughInPrint
+from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
+from rooms.rough_in import Item, Measure, RoughIn
+from shop.access import require_office, require_staff
+from shop.models import Staff
+
+_MOST_KEPT = 20
+
+
+@dataclass(slots=True)
+class _Compared:
+    """What was measured beside the sheet: what differs, and the room laid out again, or why it can't be."""
+
+    found: list[Difference]
+    again: Again | None = None
+    error: str = ""
+    rows: list[tuple[str, str, str]] = field(default_factory=list)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """What framer and plumber need. Buttons, the office's: compare, keep, take_over."""
+    room = get_room(request.user, pk)
+    staff = require_office(request.user) if request.method == "POST" else require_staff(request.user)
+    room = room_with_parts(room)
+    layout = current_layout(room)
+    if layout is None:
+        return render(request, f"rooms/{_side(staff)}/rough_in.html", {"job": room.job, "room": room})
+    sheet = RoughIn(layout)
+    kept = list(AsBuilt.objects.filter(layout=layout).select_related("by")[:_MOST_KEPT])
+    form = AsBuiltForm(request.POST or None, sheet=sheet, unit=shop_unit(), kept=kept[0] if kept else None)
+    stale = is_stale(room, layout)
+    compared = None
+    if request.method == "POST" and form.is_valid() and request.POST.get("sheet") != str(layout.pk):
+        form.add_error(None, _("Another layout was chosen meanwhile. Hold what you typed against its sheet again."))
+    if request.method == "POST" and form.is_valid():
+        if ("keep" in request.POST or "take_over" in request.POST) and _keep(request, layout, form, by=staff):
+            return redirect("rooms:rough_in", room.pk)
+        compared = _compare(sheet, form.measures, stale=stale)
+    elif request.method != "POST" and kept:
+        compared = _compare(sheet, kept[0].measures, stale=stale)
+    context = {
+        "job": room.job,
+        "room": room,
+        "layout": layout,
+        "stale": stale,
+        "sheet": sheet,
+        "surfaces": _with_fields(sheet, form if staff.runs_the_office else None),
+        "form": form,
+        "kept": kept,
+        "compared": compared,
+        "locked": why_locked(room.job),
+        "print": RoughInPrint.objects.filter(layout=layout).select_related("document").first(),
+    }
+    status = 422 if form.errors else 200
+    return render(request, f"rooms/{_side(staff)}/rough_in.html", context, status=status)
+
+
+def _keep(request: HttpRequest, layout: Layout, form: AsBuiltForm, *, by: Staff) -> bool:
+    try:
+        if "take_over" in request.POST:
+            take_over_as_built(layout=layout, measures=form.measures, by=by)
+            messages.success(request, _("The room is as built now, and its layout is chosen for it."))
+        else:
+            keep_as_built(layout=layout, measures=form.measures, by=by)
+            messages.success(request, _("What was measured is on record. The layout stays as it was chosen."))
+    except RoomError as error:
+        form.add_error(None, str(error))
+    except Refused as error:
+        form.add_error(None, str(error))
+    return not form.errors
+
+
+def _compare(sheet: RoughIn, measures: list[dict[str, Any]], *, stale: bool) -> _Compared:
+    compared = _Compared(differences(sheet, measures))
+    if stale or not any(each.moves for each in compared.found):
+        return compared
+    try:
+        compared.again = lay_again(sheet.layout, compared.found)
+        compared.rows = compared.again.figures
+    except RoomError as error:
+        compared.error = str(error)
+    except ValueError as error:
+        compared.error = str(error)
+    return compared
+
+
+def _with_fields(
+    sheet: RoughIn, form: AsBuiltForm | None
+) -> list[tuple[Any, list[tuple[Item, list[tuple[Measure, BoundField | None]]]]]]:
+    """Each surface, its items, and their measures with the fields that take them as built."""
+    return [
+        (
+            surface,
+            [
+                (item, [(each, form[each.key] if form and each.framed else None) for each in item.measures])
+                for item in surface.items
+            ],
+        )
+        for surface in sheet.surfaces
+    ]
+
+
+@require_POST
+def print_sheet(request: HttpRequest, pk: UUID) -> HttpResponse:
+    room: Room = get_room(request.user, pk)
+    staff = require_staff(request.user)
+    if layout := current_layout(room_with_parts(room)):
+        print_rough_in(layout=layout, by=staff)
+        messages.success(request, _("The rough-in sheet is being printed."))
+    return redirect("rooms:rough_in", room.pk)
+
+
+def state(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """How far the printed sheet is; a POST tries a failed one again."""
+    the_print = get_rough_in_print(request.user, pk)
+    return send_state(
+        request,
+        the_print.document,
+        state_url=reverse("rooms:rough_in_state", args=[pk]),
+        file_url=reverse("rooms:rough_in_file", args=[pk]),
+        by=require_staff(request.user),
+    )
+
+
+@require_GET
+def file(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    return send(get_rough_in_print(request.user, pk).document)
+
+
+def _side(staff: Staff) -> str:
+    return "office" if staff.runs_the_office else "field"

@@ -1,0 +1,61 @@
+"""What a printed rough-in sheet says, frozen when it is asked for."""
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from rooms.chosen import chosen_room
+from rooms.models import Layout
+from rooms.rough_in import Item, RoughIn
+from shop.queries import shop_settings
+from shop.retelling import retold
+
+TRIES = (*({"size": size} for size in (11, 10, 9)), {"size": 9, "continued": True})
+"""Points of its text, until one page holds it; if none does, it says that it goes on."""
+
+
+def rough_in_input(layout: Layout) -> dict[str, Any]:
+    """The input of `documents/rough_in.html`: text only, in the language that is on. How far a side is off the joints
+    is for who draws, not for who frames: it stays on the page."""
+    shop, sheet, room = shop_settings(), RoughIn(layout), layout.room
+    with timezone.override(ZoneInfo(shop.time_zone)):
+        as_of = date_format(timezone.localtime(), "DATETIME_FORMAT")
+        chosen_on = date_format(timezone.localtime(layout.created_at), "DATE_FORMAT")
+    return {
+        "paper": shop.paper,
+        "shop_name": shop.name,
+        "title": _("Rough-in sheet"),
+        "room": str(room),
+        "number": f"{room.job.number:04d}",
+        "site": str(room.job.site),
+        "as_of": as_of,
+        "layout": retold(layout.title),
+        "chosen_by": str(layout.chosen_by),
+        "chosen_on": chosen_on,
+        "changes": chosen_room(layout).texts(),
+        "drawings": [str(surface.svg) for surface in sheet.surfaces],
+        "surfaces": [
+            {"name": surface.name, "items": [_item(item) for item in surface.items]} for surface in sheet.surfaces
+        ],
+        "assumed": [retold(text) for text in sheet.assumed],
+        "cautions": [retold(caution["text"]) for caution in sheet.cautions],
+        "tries": list(TRIES),
+    }
+
+
+def _item(item: Item) -> dict[str, Any]:
+    measures = [
+        {
+            "name": retold(each.name),
+            "text": each.text,
+            "origin": retold(each.origin),
+            "how": retold(each.how),
+            "framed": each.framed,
+        }
+        for each in item.measures
+        if each.set_by
+    ]
+    return {"number": item.number, "title": item.title, "measures": measures}

@@ -1,0 +1,17 @@
+// A form whose parts the server adds: without signal it can't, and what is typed is saved as it stands. `.no-signal` in
+// the form says so.
+
+document.addEventListener(
+  "click",
+  (event) => {
+    const more = event.target.closest?.("#entry button[hx-post]");
+    const warning = document.querySelector("#entry .no-signal");
+    if (!more || !warning) return;
+    warning.hidden = navigator.onLine;
+    if (navigator.onLine) return;
+    event.preventDefault();
+    event.stopPropagation();
+    warning.scrollIntoView({ block: "center" });
+  },
+  true,
+);

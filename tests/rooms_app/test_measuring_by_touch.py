@@ -1,0 +1,204 @@
+"""Every starting shape measured on a phone, by touch on the keys for lengths, and at a desk by the keyboard alone."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+
+from rooms.models import Room, Unfinished
+from tests.factories import TileFactory
+from tests.inspections.phones import log_in, states, wait_for_states
+
+MOST_TAPS = 40
+"""From New room to the layout of a three-wall shower, as the owner wants it; no outside source."""
+
+SHOWER = ["36", "8'", "9/16", "5'", "", "", "914.4 mm"]
+SHAPES = {
+    "tub": ["30", "58", "9/16", "60", "", "", "30", "", ""],
+    "floor": ["60", "90", ""],
+    "wall": ["63 1/2", "18", ""],
+    "fireplace": ["60", "48", "", "15", "", "30", "30"],
+    "free": ["36", "", "24", "", "24", "", "12", "", "12"],
+    "free-wall": ["96", "", "18", "", "36", "", "12", ""],
+}
+"""What is typed into the lengths of the other shapes, one after the other."""
+
+
+@pytest.fixture
+def phone(browser, web_server, owner):
+    """The owner's phone, 390 px wide and touched."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    log_in(page, web_server, "ines")
+    yield page
+    context.close()
+    assert errors == []
+
+
+class Fingers:
+    """Taps on a page, and counts them."""
+
+    def __init__(self, page) -> None:
+        self.page, self.taps = page, 0
+
+    def tap(self, what) -> None:
+        (self.page.locator(what) if isinstance(what, str) else what).tap()
+        self.taps += 1
+
+    def length(self, text: str) -> None:
+        """A length on the keys, key by key, and on to the next."""
+        whole, _, part = text.rpartition(" ") if "/" in text else (text, "", "")
+        keys = [*whole, part or (text if "/" in text else ""), "Next"]
+        for key in filter(None, keys):
+            self.tap(self.page.locator(".keypad").get_by_role("button", name=key, exact=True))
+
+    def pick(self, name: str, label: str) -> None:
+        """Two taps: one opens the list, one picks."""
+        self.tap(name)
+        self.page.select_option(name, label=label)
+        self.taps += 1
+
+
+def wrong(page) -> list[str]:
+    return [found["id"] for found in Axe().run(page).response["violations"]]
+
+
+def runs_off(page) -> bool:
+    return page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth")
+
+
+def test_rooms_are_measured_by_touch_by_keyboard_and_without_signal(phone, page, web_server, job):
+    """One server for all of it: a shower in forty taps, every other shape by touch, all of them by the keyboard."""
+    TileFactory(name="Slate, sawn")
+    new = f"{web_server}{reverse('rooms:new', args=[job.pk])}"
+    at_the_job = f"{web_server}{reverse('home:job', args=[job.pk])}"
+    a_shower_by_touch(phone, at_the_job)
+    other_shapes_by_touch(phone, new)
+    keys_fill_and_take_back(phone, new)
+    log_in(page, web_server, "ines")
+    every_shape_by_keyboard(page, new)
+    assert (Room.objects.count(), Unfinished.objects.count()) == (2 + 2 * len(SHAPES), 0)
+    without_signal_it_waits_and_arrives_once(phone, web_server, new, at_the_job)
+
+
+def a_shower_by_touch(phone, at_the_job) -> None:
+    phone.goto(at_the_job)
+    fingers = Fingers(phone)
+    fingers.tap(phone.get_by_role("link", name="Enter a room"))
+    fingers.tap(phone.get_by_role("link", name="Shower, three walls"))
+    fingers.tap("#id_surface-0-width")
+    # The phone's own keyboard stays away.
+    assert phone.get_attribute("#id_surface-0-width", "inputmode") == "none"
+    for text in ("36", "96 1/2", "9/16", "60"):
+        fingers.length(text)
+    phone.wait_for_selector("#shown-1 svg")
+    assert (wrong(phone), runs_off(phone)) == ([], False)
+    # Height and build-up are those of the wall before.
+    for text in ("", "", "36"):
+        fingers.length(text)
+    fingers.pick("#id_tile-tile", "Slate, sawn")
+    fingers.tap(".actions button[name=save]")
+    phone.wait_for_url("**/layout/")
+    phone.wait_for_selector(".drawings svg")
+    assert fingers.taps <= MOST_TAPS
+    walls = Room.objects.get().surfaces.all()
+    inches = [[round(float(part) / 25.4, 4) for part in wall.outline[2]] for wall in walls]
+    assert inches == [[36, 96.5], [60, 96.5], [36, 96.5]]
+
+
+def other_shapes_by_touch(phone, new) -> None:
+    fingers = Fingers(phone)
+    for shape, lengths in SHAPES.items():
+        phone.goto(f"{new}?shape={shape}")
+        fingers.tap(phone.locator("input[data-length]").first)
+        for text in lengths:
+            fingers.length(text)
+        fingers.pick("#id_tile-tile", "Slate, sawn")
+        fingers.tap(".actions button[name=save]")
+        phone.wait_for_url("**/layout/", wait_until="commit")
+
+
+def keys_fill_and_take_back(phone, new) -> None:
+    phone.goto(f"{new}?shape=wall")
+    fingers, width = Fingers(phone), "#id_surface-0-width"
+    fingers.tap(width)
+
+    def press(*names: str) -> str:
+        for name in names:
+            fingers.tap(phone.locator(".keypad").get_by_role("button", name=name, exact=True))
+        return phone.input_value(width)
+
+    assert press("5", "feet", "3", "1/2") == "5' 3 1/2"
+    assert press("1/16") == "5' 3 1/16"
+    # After a fraction there is nothing to add but another fraction.
+    assert press("7") == "5' 3 1/16"
+    assert press("Take the last one away", "Take the last one away") == "5'"
+    assert press("minus") == "-5'"
+    # A field that is touched again begins anew.
+    fingers.tap("#id_surface-0-height")
+    fingers.tap(width)
+    assert press("9") == "9"
+    fingers.tap(phone.get_by_role("button", name="Keyboard"))
+    assert phone.get_attribute(width, "inputmode") == ""
+    assert not phone.locator(".keypad").is_visible()
+    phone.keyboard.type(" 1/4")
+    phone.keyboard.press("Enter")
+    assert phone.evaluate("document.activeElement.id") == "id_surface-0-height"
+    assert phone.input_value(width) == "9 1/4"
+
+
+def go_to(page, field: str) -> None:
+    """By the tabulator, as far as it takes."""
+    for _ in range(120):
+        if page.evaluate("document.activeElement.id || document.activeElement.name") == field:
+            return
+        page.keyboard.press("Tab")
+    pytest.fail(f"no tab leads to {field}")
+
+
+def every_shape_by_keyboard(page, new) -> None:
+    for shape, lengths in {"shower": SHOWER, **SHAPES}.items():
+        page.goto(f"{new}?shape={shape}")
+        go_to(page, page.locator("input[data-length]").first.get_attribute("id"))
+        for text in lengths:
+            # As typed over a length that stands there already; Enter goes on to the next.
+            if text:
+                page.keyboard.press("ControlOrMeta+a")
+                page.keyboard.type(text)
+            page.keyboard.press("Enter")
+        assert not page.locator(".keypad").is_visible()
+        if shape == "shower":
+            page.wait_for_selector("#shown-2 svg")
+            assert (wrong(page), runs_off(page)) == ([], False)
+        go_to(page, "id_tile-tile")
+        page.keyboard.type("Slate")
+        go_to(page, "save")
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/layout/", wait_until="commit")
+
+
+def without_signal_it_waits_and_arrives_once(phone, web_server, new, at_the_job) -> None:
+    phone.goto(f"{web_server}{reverse('home:today')}")
+    phone.get_by_text("On this phone since").wait_for()
+    phone.context.set_offline(True)
+    phone.goto(f"{new}?shape=shower")
+    fingers = Fingers(phone)
+    fingers.tap("#id_surface-0-width")
+    fingers.length("36")
+    fingers.tap(phone.get_by_role("button", name="Add an opening").first)
+    phone.get_by_text("can’t be added now").wait_for()
+    fingers.tap(".actions button[name=save]")
+    phone.get_by_text("not sent yet").first.wait_for()
+    assert states(phone)[-1] == "waiting"
+    assert not Unfinished.objects.exists()
+    phone.context.set_offline(False)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, *["sent"] * len(states(phone)))
+    assert Unfinished.objects.get().typed["surface-0-width"] == "36"
+    phone.goto(at_the_job)
+    phone.get_by_role("region", name="Shower").last.get_by_role("link", name="Shower", exact=True).click()
+    phone.get_by_role("heading", name="Kept unfinished").wait_for()
+    assert phone.input_value("#id_surface-0-width") == "36"
+    assert wrong(phone) == []
