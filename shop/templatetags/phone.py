@@ -83,9 +83,9 @@ def phone_words() -> dict[str, str]:
 
 
 @register.simple_tag
-def keeps_photo_place() -> bool:
+def keeps_photo_place(user: Staff | AnonymousUser) -> bool:
     """Whether the shop wants photos with their position: else the phone doesn't even send it."""
-    return queries.shop_settings().keep_photo_place
+    return isinstance(user, Staff) and queries.shop_settings().keep_photo_place
 
 
 @register.simple_tag
