@@ -9,6 +9,7 @@ NAMES = {
     "clients": ("list",),
     "callbacks": ("list",),
     "estimating": ("rates",),
+    "rooms": ("tiles",),
     "shop": ("settings", "staff", "login", "logout", "logo", "language"),
 }
 

@@ -10,8 +10,10 @@ export function standing(check, items) {
   const states = new Map((apart ? check.places : [{ key: "", state: check.state }]).map(({ key, state }) => [key, state]));
   for (const { fields, verdict } of items) {
     // An entry names its surfaces, a survey the one that was read.
-    const named = apart ? fields.filter(([name]) => name === "surfaces" || name === "surface").map(([, key]) => key) : [];
-    for (const key of named.length ? named : states.keys()) if (states.has(key)) states.set(key, verdict);
+    const told = fields.filter(([name]) => name === "surfaces" || name === "surface").map(([, key]) => key);
+    // A photo's place is called a surface, too; that isn't one of the check's.
+    const named = apart ? told.filter((key) => states.has(key)) : [];
+    for (const key of named.length ? named : states.keys()) states.set(key, verdict);
   }
   return states;
 }
