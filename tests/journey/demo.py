@@ -15,6 +15,7 @@ from estimating.models import EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
+from rooms.actions import print_sheet
 from rooms.as_built_actions import keep_as_built, print_rough_in
 from rooms.models import Layout, Room, Survey, Tile, Unfinished
 from rooms.rough_in import RoughIn
@@ -73,6 +74,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
         "punch-lists": [printed.pk],
         "rough-in-sheets": [rough_in.pk],
+        "sheets": [print_sheet(room=layout.room, paper="letter", by=cast.rui).pk],
         "callbacks": [callbacks.filter(closed_at=None).first().pk, callbacks.exclude(closed_at=None).first().pk],
         "bookings": [Booking.objects.first().pk],
         "photos": [Photo.objects.filter(job=working).first().pk],

@@ -175,15 +175,15 @@ def owner_measures(owner: Seat, job: Job) -> None:
     assert owner.field("Width", within=owner.group("Right wall")).input_value() == "1602 mm"
     owner.choose("Kind", "niche", within=niche)
     for label, text in (
-        ("From the left", "22"),
-        ("From the bottom", "3' 4\""),
+        ("Across from there", "22"),
+        ("Up or down from there", "3' 4\""),
         ("Width", "14"),
         ("Height", "a foot or two"),
     ):
         owner.fill(label, text, within=niche)
     owner.press("Save the room")
     # What can't be read is said, and nothing that was typed is lost.
-    owner.reads("Not saved yet. Please look at this:")
+    owner.reads("Kept unfinished. It gets no layout before this is right:")
     assert owner.field("Height", within=niche).input_value() == "a foot or two"
     owner.fill("Height", "24", within=niche)
     owner.press("Save the room")

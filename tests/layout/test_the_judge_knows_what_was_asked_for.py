@@ -62,7 +62,7 @@ def better_elsewhere(printed: dict[str, Any]) -> None:
 PLANTED: list[tuple[str, dict[str, Any], Plant, str]] = [
     ("a pin across kept 1 mm off", WALL, shift("Recommended", 0, 1.0), "pin of x"),
     ("a pin up kept 1 mm off", WALL, shift("Recommended", 1, -1.0), "pin of y"),
-    ("a length pinned, kept 0.1 mm off", MISSED, shift("Recommended", 0, 0.1), "pin of x"),
+    ("a length pinned, kept 0.1 mm off", MISSED, shift("Set by hand", 0, 0.1), "pin of x"),
     ("an aim that is missed untold", MISSED, drop_aim, "no finding says so"),
     ("an aim missed by another length", MISSED, say('3 1/16"', '2 1/16"'), "a finding says"),
     ("an aim missed the other way", MISSED, say("right", "left"), "a finding says"),

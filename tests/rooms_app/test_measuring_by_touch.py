@@ -87,7 +87,7 @@ def a_shower_by_touch(phone, at_the_job) -> None:
     phone.goto(at_the_job)
     fingers = Fingers(phone)
     fingers.tap(phone.get_by_role("link", name="Enter a room"))
-    fingers.tap(phone.get_by_role("link", name="Shower, three walls"))
+    fingers.tap(phone.get_by_role("link", name="Shower, three walls", exact=True))
     fingers.tap("#id_surface-0-width")
     # The phone's own keyboard stays away.
     assert phone.get_attribute("#id_surface-0-width", "inputmode") == "none"
