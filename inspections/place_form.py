@@ -45,9 +45,6 @@ class PlaceFields(forms.Form):
         self.fields["from_left"].label = _("From the left, inches") if inches else _("From the left, mm")
         self.fields["from_bottom"].label = _("From the bottom, inches") if inches else _("From the bottom, mm")
 
-    def place_fields(self) -> list[forms.BoundField]:
-        return [self["surface"], self["from_left"], self["from_bottom"]]
-
     @property
     def place_is_wrong(self) -> bool:
         return any(self.has_error(name) for name in ("surface", "from_left", "from_bottom"))

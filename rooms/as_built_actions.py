@@ -37,7 +37,7 @@ def take_over_as_built(*, layout: Layout, measures: Sequence[Mapping[str, Any]],
     found = differences(RoughIn(layout), measures)
     if not any(each.moves for each in found):
         raise Refused(_("What was measured doesn’t change the room. Keep it on record instead."))
-    again = _laid(layout, measures)
+    again = _laid(layout, found)
     with change(by):
         room = room_with_parts(layout.room)
         if current_layout(room) != layout or is_stale(room, layout):
@@ -56,12 +56,12 @@ def _told(each: Difference) -> str:
     return _("%(item)s, %(name)s %(built)s, not %(sheet)s") % words
 
 
-def _laid(layout: Layout, measures: Sequence[Mapping[str, Any]]) -> int:
+def _laid(layout: Layout, found: Sequence[Difference]) -> int:
     """The option for the room as built, worked out and remembered before anything is locked."""
     if reason := why_locked(layout.room.job):
         raise Refused(reason)
     try:
-        return lay_again(layout, differences(RoughIn(layout), measures)).laid.result.chosen
+        return lay_again(layout, found).laid.result.chosen
     except ValueError as error:
         raise Refused(str(error)) from None
 

@@ -86,9 +86,7 @@ def _keep(request: HttpRequest, layout: Layout, form: AsBuiltForm, *, by: Staff)
         else:
             keep_as_built(layout=layout, measures=form.measures, by=by)
             messages.success(request, _("What was measured is on record. The layout stays as it was chosen."))
-    except RoomError as error:
-        form.add_error(None, str(error))
-    except Refused as error:
+    except (RoomError, Refused) as error:
         form.add_error(None, str(error))
     return not form.errors
 
@@ -100,8 +98,6 @@ def _compare(sheet: RoughIn, measures: list[dict[str, Any]], *, stale: bool) -> 
     try:
         compared.again = lay_again(sheet.layout, compared.found)
         compared.rows = compared.again.figures
-    except RoomError as error:
-        compared.error = str(error)
     except ValueError as error:
         compared.error = str(error)
     return compared
