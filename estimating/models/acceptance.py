@@ -1,0 +1,85 @@
+"""The client's yes."""
+
+from typing import ClassVar
+
+import pgtrigger
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from base.models import Row, append_only
+from estimating.models.proposals import Proposal, ProposalLink
+from jobs.models import Job
+from shop.models import Staff
+
+
+def _accepted_as_it_stands() -> pgtrigger.Trigger:
+    # The clock is read at this moment, not at the transaction's start: it may have waited for the lock past the day.
+    return pgtrigger.Trigger(
+        name="accepted_as_it_stands",
+        when=pgtrigger.Before,
+        operation=pgtrigger.Insert,
+        declare=[
+            ("offered", "estimating_proposal%ROWTYPE"),
+            ("paper", "documents_document%ROWTYPE"),
+            ("opened", "estimating_proposallink%ROWTYPE"),
+        ],
+        func="""
+            SELECT * INTO offered FROM estimating_proposal WHERE id = NEW.proposal_id FOR UPDATE;
+            SELECT * INTO paper FROM documents_document WHERE id = offered.document_id;
+            IF NEW.job_id <> offered.job_id THEN
+                RAISE EXCEPTION 'the proposal is of another job'
+                    USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_of_its_job';
+            END IF;
+            IF EXISTS (SELECT 1 FROM estimating_proposalend WHERE proposal_id = NEW.proposal_id) THEN
+                RAISE EXCEPTION 'this proposal no longer stands'
+                    USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_while_it_stands';
+            END IF;
+            IF clock_timestamp() >= offered.valid_until THEN
+                RAISE EXCEPTION 'this proposal expired'
+                    USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_before_it_expires';
+            END IF;
+            IF NEW.content_sha256 <> offered.content_sha256 OR paper.state <> 'ready'
+                OR NEW.document_sha256 <> paper.sha256 THEN
+                RAISE EXCEPTION 'what is accepted is not what was offered'
+                    USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_of_what_was_offered';
+            END IF;
+            IF NEW.link_id IS NOT NULL THEN
+                SELECT * INTO opened FROM estimating_proposallink WHERE id = NEW.link_id FOR UPDATE;
+                IF opened.proposal_id <> NEW.proposal_id OR opened.revoked_at IS NOT NULL
+                    OR clock_timestamp() >= opened.expires_at THEN
+                    RAISE EXCEPTION 'the link does not open this proposal'
+                        USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_by_a_live_link';
+                END IF;
+            END IF;
+            RETURN NEW;
+        """,
+    )
+
+
+class Acceptance(Row):
+    """The client's yes, kept for good. A trigger refuses it for a proposal that expired or no longer stands."""
+
+    proposal = models.OneToOneField(Proposal, on_delete=models.PROTECT, related_name="acceptance")
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="acceptance")
+    typed_name = models.CharField(_("name"), max_length=160)
+    link = models.ForeignKey(ProposalLink, on_delete=models.PROTECT, null=True, related_name="+")
+    # In person: whose device it was.
+    witness = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    address = models.GenericIPAddressField(null=True)
+    browser = models.CharField(max_length=300, blank=True)
+    content_sha256 = models.CharField(max_length=64)
+    document_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), _accepted_as_it_stands()]
+        constraints = (
+            models.CheckConstraint(condition=~Q(typed_name=""), name="estimating_acceptance_has_a_name"),
+            models.CheckConstraint(
+                condition=Q(link=None, witness__isnull=False) | Q(link__isnull=False, witness=None),
+                name="estimating_acceptance_by_link_or_in_person",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.proposal}: {self.typed_name}"

@@ -1,0 +1,64 @@
+"""What a unit costs the shop, from a day on."""
+
+import pghistory
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from base.models import Row
+from rooms.models import Tile
+
+
+class RateKind(models.TextChoices):
+    MATERIAL = "material", _("Material")
+    LABOR = "labor", _("Labor")
+    OTHER = "other", _("Other")
+
+
+@pghistory.track()
+class Rate(Row):
+    """What one unit costs the shop from a day on. A new price is a new row that ends the old one."""
+
+    key = models.SlugField(_("key"), max_length=60)
+    kind = models.CharField(_("kind"), max_length=10, choices=RateKind)
+    name = models.CharField(_("name"), max_length=120)
+    tile = models.ForeignKey(Tile, on_delete=models.PROTECT, null=True, blank=True, related_name="rates")
+    unit = models.CharField(_("unit"), max_length=20)
+    # Of one unit; of one package where `package` is given; for labor of one hour, with all that it costs the shop.
+    cost = models.DecimalField(_("cost"), max_digits=12, decimal_places=4)
+    # Sold in whole packages of so many units (a 25 lb bag, a box of 8); empty where any quantity can be had.
+    package = models.DecimalField(_("units in a package"), max_digits=10, decimal_places=3, null=True, blank=True)
+    # For labor: hours for one unit.
+    hours = models.DecimalField(_("hours per unit"), max_digits=8, decimal_places=4, null=True, blank=True)
+    # Invented, to be replaced by the shop's own figure: pages say so beside it.
+    example = models.BooleanField(_("example figure"), default=False)
+    valid_from = models.DateField(_("from"))
+    valid_to = models.DateField(_("until"), null=True, blank=True)
+
+    class Meta:
+        ordering = ("kind", "name", "-valid_from")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("key", "tile"),
+                condition=Q(valid_to=None),
+                name="estimating_rate_one_in_force",
+                nulls_distinct=False,
+            ),
+            models.CheckConstraint(condition=Q(kind__in=RateKind.values), name="estimating_rate_kind_known"),
+            models.CheckConstraint(
+                condition=Q(key="tile", tile__isnull=False) | (~Q(key="tile") & Q(tile=None)),
+                name="estimating_rate_tile_has_its_tile",
+            ),
+            models.CheckConstraint(condition=Q(cost__gte=0), name="estimating_rate_cost_not_negative"),
+            models.CheckConstraint(condition=Q(package=None) | Q(package__gt=0), name="estimating_rate_package"),
+            models.CheckConstraint(
+                condition=Q(kind="labor", hours__gt=0) | (~Q(kind="labor") & Q(hours=None)),
+                name="estimating_rate_labor_has_hours",
+            ),
+            models.CheckConstraint(
+                condition=Q(valid_to=None) | Q(valid_to__gte=F("valid_from")), name="estimating_rate_dates_in_order"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name
