@@ -6,6 +6,7 @@ import time
 import pytest
 from django.urls import reverse
 from PIL import Image
+from playwright.sync_api import Error
 
 from tests.factories import PASSWORD
 
@@ -56,15 +57,26 @@ def log_out(page) -> None:
     page.get_by_role("button", name="Log out").click()
 
 
+def kept(page) -> list[dict]:
+    """What the phone keeps, oldest first; a page that makes room for the next meanwhile is asked again."""
+    try:
+        return page.evaluate(ITEMS)
+    except Error as error:
+        if "context was destroyed" not in str(error):
+            raise
+        page.wait_for_load_state()
+        return page.evaluate(ITEMS)
+
+
 def states(page) -> list[str]:
-    return [item["state"] for item in page.evaluate(ITEMS)]
+    return [item["state"] for item in kept(page)]
 
 
 def wait_for_states(page, *wanted: str) -> None:
     """Within 15 s the items on the phone are in these states, oldest first."""
     until = time.monotonic() + 15
     while states(page) != list(wanted):
-        assert time.monotonic() < until, page.evaluate(ITEMS)
+        assert time.monotonic() < until, kept(page)
         page.wait_for_timeout(50)
 
 

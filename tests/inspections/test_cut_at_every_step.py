@@ -218,6 +218,20 @@ def test_a_send_that_hangs_holds_up_no_other_press(own_database, open_phases, we
     assert check.entries.count() == Photo.objects.count() == 2
 
 
+def test_two_readings_right_after_each_other_are_two(own_database, open_phases, web_server, phone):
+    """Planed and read again before the first is through: what is typed by then neither goes nor is taken for a glove's
+    second press."""
+    check = open_phases[1].checks.get(key="substrate.plumb")
+    phone.goto(phase_url(web_server, open_phases[1]))
+    card = phone.locator(f"#check-{check.pk}")
+    for reading in ("2", "1/16", "1/8"):
+        card.get_by_label("Reading, inches").fill(reading)
+        card.get_by_role("button", name="Enter", exact=True).click()
+    wait_for_states(phone, *["sent"] * 3)
+    read = [float(value) for entry in check.entries.order_by("happened_at") for value in entry.values]
+    assert read == [2 * 25.4, 25.4 / 16, 25.4 / 8]
+
+
 def test_what_the_server_stumbles_over_holds_up_nothing_but_its_phases_sign_off(
     own_database, open_phases, web_server, phone
 ):

@@ -94,8 +94,6 @@ def photo(kind: str) -> bytes:
     return picture(kind).getvalue()
 
 
-# Open: the second reading of a check that is proved wall by wall isn't taken by the journey's press (2026-11-28).
-@pytest.mark.xfail(strict=False, reason="the journey's second reading of a wall-by-wall check is open")
 def test_one_job_goes_the_whole_way(seats, worker):
     owner, office, installer, client = (seats[who] for who in ("owner", "office", "installer", "client"))
     office.log_in("petra", PASSWORD)

@@ -106,19 +106,23 @@ async function keep(form, submitter) {
   }
   // Only now that the mended one is kept may the other go.
   if (parked) await queue.takeBack(parked.key);
-  form.reset();
-  touched.delete(form.closest("[data-live]"));
-  form.closest("details")?.removeAttribute("open");
+  clear(form);
   walls();
-  const through = queue.flush().then(() => {
+  queue.flush().then(() => {
     const { state } = queue.now.items.find((each) => each.key === key) ?? {};
     // Who types into something else by then stays with it.
     if (state === "sent" && form.dataset.then && !touched.size) location.assign(form.dataset.then.replace(NO_KEY, key));
     else if (state === "parked" && item.whole) return mend(item);
     else if (item.whole) [...document.querySelectorAll(".on-phone")].at(-1)?.scrollIntoView({ block: "center" });
   });
-  // It is kept: however long sending takes, the form is free for the next.
-  await Promise.race([through, new Promise((resolve) => setTimeout(resolve, TWICE))]);
+}
+
+// What was kept leaves the form, unless somebody types the next into it by then.
+function clear(form) {
+  if (!pressed.has(addressOf(form))) return;
+  form.reset();
+  touched.delete(form.closest("[data-live]"));
+  form.closest("details")?.removeAttribute("open");
 }
 
 // A form that is a page of its own (data-whole) is mended on the page that the server makes of it: the one at hand may
@@ -144,18 +148,27 @@ function direct(form, submitter) {
   setTimeout(() => form.requestSubmit(submitter?.form === form ? submitter : undefined));
 }
 
-const busy = new WeakSet();
+// By a form's address, since its card may be renewed meanwhile: the button that was pressed last, and when; nothing once
+// somebody typed or tapped into it since.
+const pressed = new Map();
+document.addEventListener("input", ({ target }) => target.form?.matches?.("form[data-queue]") && pressed.delete(addressOf(target.form)));
+
+// A glove presses twice.
+function isTwice(form, submitter) {
+  const [address, button] = [addressOf(form), `${submitter?.name}=${submitter?.value}`];
+  if (pressed.get(address)?.button === button && Date.now() - pressed.get(address).at < TWICE) return true;
+  pressed.set(address, { button, at: Date.now() });
+  return false;
+}
+
 document.addEventListener("submit", (event) => {
   const { target: form, submitter } = event;
   // A button of htmx only changes the form: without htmx the server does.
   if (submitter?.hasAttribute("hx-post")) return;
   if (!form.matches("form[data-queue]") || !person.user || !window.indexedDB) return;
   event.preventDefault();
-  // A glove presses twice.
-  if (busy.has(form)) return;
-  busy.add(form);
+  if (isTwice(form, submitter)) return;
   keep(form, submitter).finally(() => {
-    busy.delete(form);
     if ("take" in form.dataset) form.elements.file.disabled = false;
   });
   // The form has been read; the next photo waits until this one is kept.
@@ -444,17 +457,18 @@ function button(text, look, press) {
 // ---- the bar
 
 // The day goes from the phone with the log-out, so not before the server has heard of it: without signal it stays.
+let leaving = false;
 async function leave(event) {
   event.preventDefault();
+  if (leaving) return;
+  leaving = true;
   const form = event.target;
-  if (busy.has(form)) return;
-  busy.add(form);
   say(form, "");
   if (await lock.logOut()) {
     await window.caches?.delete("pages");
     location.assign("/login/");
   } else say(form, words.log_out_no_signal);
-  busy.delete(form);
+  leaving = false;
 }
 
 document.addEventListener("click", ({ target }) => {
