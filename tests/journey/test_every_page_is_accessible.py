@@ -15,8 +15,10 @@ from tests.journey.addresses import DEAD_LINK, addresses
 WIDTHS = {390: 844, 1280: 900}
 # W3C, WCAG 2.2, levels A and AA, by the tags of axe's own rules.
 AXE = """
-where => axe.run(where ?? document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
-    .then(found => found.violations.flatMap(fault => fault.nodes.map(
+where => axe.run(where ?? document, {
+    resultTypes: ["violations"],
+    runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"],
+}).then(found => found.violations.flatMap(fault => fault.nodes.map(
         node => `${fault.id}: ${node.target.join(" ")}: ${node.html.slice(0, 120)}`)))
 """
 TELL_VIOLATIONS = """
