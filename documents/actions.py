@@ -17,8 +17,8 @@ from django.template.loader import get_template
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
 
-from documents import files, locks, queries, rendering
-from documents.models import Document, State
+from documents import files, locks, queries
+from documents.models import Document, State, template_of
 from documents.timing import SWEEP_SECONDS
 
 log = logging.getLogger(__name__)
@@ -55,7 +55,7 @@ def request_document(
     them (money, lengths and dates as the text to print). It never changes again. Raises TemplateDoesNotExist for
     a kind without template, TypeError for an input that isn't JSON.
     """
-    get_template(rendering.template_of(kind))
+    get_template(template_of(kind))
     document = Document(kind=kind, title=title, input=input, language=language)
     document.requested_by_id = by.pk if by else None
     with transaction.atomic():
@@ -71,7 +71,10 @@ def make_document(*, document_id: UUID) -> None:
         if document is None:
             return
         try:
-            data = rendering.render_pdf(
+            # Only workers need it: it takes 0.4 s and 22 MB to load.
+            from documents.rendering import render_pdf
+
+            data = render_pdf(
                 kind=document.kind, title=document.title, language=document.language, context=document.input
             )
             _finish(document, data)

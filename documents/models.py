@@ -18,6 +18,11 @@ class State(models.TextChoices):
     FAILED = "failed", _("failed")
 
 
+def template_of(kind: str) -> str:
+    """The name of the template that documents of this kind are made with."""
+    return f"documents/{kind}.html"
+
+
 class Document(Row):
     """A PDF: made from `input` through the template `documents/<kind>.html`, and kept as bytes once ready.
 

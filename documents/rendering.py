@@ -16,6 +16,8 @@ from django.utils import translation
 from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from documents.models import template_of
+
 # Its warnings are about CSS meant for screens; what fails is raised.
 for _name in ("weasyprint", "weasyprint.progress", "fontTools"):
     logging.getLogger(_name).setLevel(logging.ERROR)
@@ -77,11 +79,6 @@ def nothing_left_out() -> Iterator[None]:
 def _no_database(*args: Any) -> None:
     # Prices and units as they are today would slip into a document that was asked for yesterday.
     raise NotRendered("the template reads the database; its input has to hold all that it shows")
-
-
-def template_of(kind: str) -> str:
-    """The name of the template that documents of this kind are made with."""
-    return f"documents/{kind}.html"
 
 
 def render_pdf(*, kind: str, title: str, language: str, context: dict[str, Any]) -> bytes:

@@ -6,7 +6,8 @@ from uuid import UUID
 from celery import shared_task
 from celery.signals import worker_ready
 
-from documents import actions
+# `rendering` for its load: once, before the worker forks.
+from documents import actions, rendering  # noqa: F401
 
 # Longer than any document of a shop takes; a worker that hangs is killed, which counts as a failed try.
 SECONDS = 120
