@@ -15,6 +15,8 @@ import pytest
 
 from tests.support.databases import TestDatabases, running_databases, use_database
 
+TESTS = Path(__file__).parent
+
 pytest_plugins = ["tests.cast", "tests.support.services", "tests.support.browsers", "tests.support.postbox"]
 
 
@@ -84,7 +86,13 @@ def media(request, tmp_path) -> Path:
     return folder
 
 
+# Whose files take minutes each: begun first, so that at the end no core works alone at one of them.
+LONG = ("journey", "launcher", "inspections", "shop", "rooms_app", "layout", "home", "estimating")
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    folders = {folder: place for place, folder in enumerate(LONG)}
+    items.sort(key=lambda item: folders.get(item.path.relative_to(TESTS).parts[0], len(LONG)))
     for item in items:
         mark = item.get_closest_marker("django_db")
         if (mark and mark.kwargs.get("transaction")) or {"transactional_db", "live_server"} & set(

@@ -66,12 +66,14 @@ def _start(arguments: list[str]) -> int:
 
 
 def _test(arguments: list[str]) -> int:
-    """Installs what the tests need and becomes pytest; without arguments on every core, a file to one of them."""
+    """Installs what the tests need and becomes pytest; without arguments on every core, a file to one of them, in the
+    order of tests/conftest.py."""
     install_packages("requirements-dev.lock")
     ensure_pango()
     ensure_browser()
     os.chdir(ROOT)
-    arguments = arguments or ["--numprocesses", "auto", "--dist", "loadfile", "--durations", "40"]
+    every_core = ["--numprocesses", "auto", "--dist", "loadfile", "--no-loadscope-reorder"]
+    arguments = arguments or [*every_core, "--durations", "40"]
     os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
 
 
