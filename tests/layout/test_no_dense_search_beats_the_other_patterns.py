@@ -80,19 +80,27 @@ def dense_least(room: Room) -> float:
                 tiles.append(moved)
                 sizes.append(size[::-1] if upright else size)
     every, full = np.array(tiles), np.array(sizes)
-    best = 0.0
+    best, culprits = 0.0, []
     for a in np.linspace(0, 1, int(np.hypot(*up) / STEP) + 2):
         for b in np.linspace(0, 1, int(np.hypot(*over) / STEP) + 2):
             datum = a * np.array(up) + b * np.array(over)
-            best = max(best, least_on(affinity.translate(field, -datum[0], -datum[1]), every, full, best))
+            moved = affinity.translate(field, -datum[0], -datum[1])
+            shapely.prepare(moved)
+            # What was too small at the datum before is mostly too small here as well: those tiles are looked at first.
+            if culprits and least_on(moved, every[culprits], full[culprits])[0] <= best:
+                continue
+            share, culprit = least_on(moved, every, full)
+            best = max(best, share)
+            culprits = [culprit, *(each for each in culprits if each != culprit)][:8]
     return best
 
 
-def least_on(field: Any, tiles: Any, full: Any, enough: float) -> float:
-    """Return the least share of the pieces' boxes; 0 as soon as it can't beat `enough`."""
-    shapely.prepare(field)
+def least_on(field: Any, tiles: Any, full: Any) -> tuple[float, int]:
+    """Return the least share of the pieces' boxes, 1 where nothing is cut, and which tile has it."""
     met = np.flatnonzero(shapely.intersects(field, tiles) & ~shapely.contains_properly(field, tiles))
     parts, which = shapely.get_parts(shapely.intersection(tiles[met], field), return_index=True)
+    if not len(parts):
+        return 1.0, 0
     bounds = shapely.bounds(parts)
     size = bounds[:, 2:] - bounds[:, :2]
     side = full[met][which]
@@ -103,5 +111,5 @@ def least_on(field: Any, tiles: Any, full: Any, enough: float) -> float:
         if share[n] >= 1:
             break
         if not parts[n].buffer(-0.5).is_empty:
-            return float(share[n]) if share[n] > enough else 0.0
-    return 1.0
+            return float(share[n]), int(met[which[n]])
+    return 1.0, 0
