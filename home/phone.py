@@ -22,7 +22,7 @@ from inspections.models import Amendment, Entry, PunchItem, SignOff, Sorting
 from inspections.surveying import addresses as addresses_for_checks
 from jobs.access import jobs_of
 from jobs.models import Photo, Stage
-from rooms.models import Room, Survey
+from rooms.models import AsBuilt, Room, Survey
 from rooms.queries import rooms_laid_out, with_parts
 from rooms.shapes import SHAPES
 from rooms.surveys.offline import survey_addresses
@@ -103,7 +103,7 @@ def day(request: HttpRequest) -> JsonResponse:
         for room in job.rooms.all():
             pages += [reverse("inspections:room", args=[room.pk]), reverse("rooms:detail", args=[room.pk])]
             if room.pk in laid_out:
-                pages.append(reverse("rooms:sheet", args=[room.pk]))
+                pages += [reverse(name, args=[room.pk]) for name in ("rooms:sheet", "rooms:rough_in")]
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
     if staff.runs_the_office:
         for job in jobs_of(staff).filter(stage=Stage.MEASURING).order_by("-number")[:MOST_TO_MEASURE]:
@@ -129,7 +129,7 @@ def known(request: HttpRequest) -> HttpResponse:
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
     here: set[UUID] = set()
-    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey):
+    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey, AsBuilt):
         here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
     return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
 

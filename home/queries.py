@@ -24,6 +24,7 @@ from inspections.queries import (
 )
 from jobs.access import jobs_of
 from jobs.models import Booking, CrewMember, Job, Photo, Stage
+from rooms.as_built_readings import Waiting, as_built_waiting
 from rooms.models import Layout, Room, Unfinished
 from rooms.queries import current_layouts, unfinished_rooms
 from shop.models import Staff
@@ -54,6 +55,7 @@ class Week:
     to_measure: list[Job]
     to_price: list[Job]
     photos_to_sort: list[Job]
+    as_built: list[Waiting]
 
 
 def _midnight(day: date) -> datetime:
@@ -96,6 +98,7 @@ def week_of(day: date) -> Week:
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
         photos_to_sort=jobs_with_photos_to_sort(),
+        as_built=as_built_waiting(),
     )
 
 
@@ -199,6 +202,7 @@ class JobPage:
     photos: list[Photo]
     photos_to_sort: int
     cautions: list[Caution]
+    as_built: list[Waiting]
 
     @property
     def has_rooms(self) -> bool:
@@ -240,4 +244,5 @@ def job_page(job: Job) -> JobPage:
         photos=list(Photo.objects.filter(job=job).order_by("-happened_at")[:12]),
         photos_to_sort=photos_to_sort([job]).get(job.pk, 0),
         cautions=cautions_for(job.site.year_built) if any(room.demolition for room in rooms) else [],
+        as_built=as_built_waiting(job),
     )

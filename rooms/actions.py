@@ -6,14 +6,11 @@ from uuid import UUID
 
 from django.db.models import Max, ProtectedError
 from django.utils.text import capfirst
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 import layout
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
-from documents.actions import request_document
-from documents.models import State
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from layout.survey import SurveyResult, read_survey, survey
@@ -33,6 +30,7 @@ from rooms.models import (
     Tile,
     Unfinished,
 )
+from rooms.print_once import print_once
 from rooms.printing import sheet_input
 from rooms.queries import (
     all_ready,
@@ -304,24 +302,15 @@ def print_sheet(*, room: Room, paper: str, by: Staff) -> SheetPrint:
     chosen = current_layout(now)
     if chosen is None:
         raise Refused(_("No layout is chosen for this room yet, so there is nothing to print. The office chooses it."))
-    data = sheet_input(now, chosen, paper=paper)
-    language = get_language() or "en-us"
-    last = SheetPrint.objects.filter(layout=chosen, paper=paper).select_related("document").first()
-    if (
-        last
-        and last.document.state != State.FAILED
-        and (last.document.input, last.document.language) == (data, language)
-    ):
-        return last
-    with change(by):
-        document = request_document(
-            kind="wall_sheet",
-            title=_("Wall sheet, %(room)s, job %(number)s") % {"room": room, "number": f"{room.job.number:04d}"},
-            input=data,
-            by=by,
-            language=language,
-        )
-        return SheetPrint.objects.create(layout=chosen, paper=paper, document=document)
+    return print_once(
+        SheetPrint,
+        layout=chosen,
+        paper=paper,
+        kind="wall_sheet",
+        title=_("Wall sheet, %(room)s, job %(number)s") % {"room": room, "number": f"{room.job.number:04d}"},
+        input=sheet_input(now, chosen, paper=paper),
+        by=by,
+    )
 
 
 def _floors_read(room: Room) -> list[SurveyResult]:

@@ -6,19 +6,20 @@ depths, heights and furring are kept on record, since no room file has them.
 
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
 
-from layout.changes import Changes
-from rooms.chosen import changes_of
+from layout.changes import Moved
+from rooms.chosen import changes_of, chosen_room
 from rooms.files import mm_text
-from rooms.laying import Laid, lay
+from rooms.laying import Laid, lay, lay_by_hand
 from rooms.models import Layout
 from rooms.outlines import box_of, fitted, is_rectangle, outline_of
 from rooms.rough_in import Item, Measure, RoughIn
+from rooms.varying import Asked, read_asked
 from trade.lengths import Unit, format_length, parse_length
 
 _SIZES = ("rough width", "rough height")
@@ -62,14 +63,14 @@ def differences(sheet: RoughIn, measured: Sequence[Mapping[str, Any]]) -> list[D
     return found
 
 
-def built(data: Mapping[str, Any], changes: Changes, found: Sequence[Difference]) -> dict[str, Any]:
-    """A room's file as the room was built: framed where the layout's `changes` moved an opening, and off the sheet by
-    what was `found`. What is framed isn't movable any more. Raises ValueError (a sentence) where a size can't be had.
+def built(data: Mapping[str, Any], shifted: Sequence[Moved], found: Sequence[Difference]) -> dict[str, Any]:
+    """A measured room's file as the room was built: framed where the layout `shifted` an opening to, and off the sheet
+    by what was `found`. What is framed isn't movable any more. Raises ValueError (a sentence) where a size can't be.
     """
     made = deepcopy(dict(data))
     surfaces = {raw["id"]: raw for raw in made["surfaces"]}
     shifts: dict[tuple[str, str], list[Decimal]] = {}
-    for moved in changes.moved:
+    for moved in shifted:
         shifts[moved.surface, moved.opening] = [Decimal(str(moved.x)), Decimal(str(moved.y)), Decimal(0), Decimal(0)]
     for each in found:
         if not each.moves:
@@ -149,10 +150,19 @@ class Again:
 
 
 def lay_again(chosen: Layout, found: Sequence[Difference]) -> Again:
-    """The layout's room as it was built, laid out by the option that is most like the chosen one. Raises ValueError as
-    `built` does, and layout.RoomError."""
-    data = built(chosen.input, changes_of(chosen), found)
+    """The layout's room as it was built, laid out as it was asked for: on the lines that were put by hand, else by the
+    option that is most like the chosen one. Raises ValueError as `built` does, and layout.RoomError."""
+    asked = asked_still(chosen)
+    data = asked.applied(built(chosen.measured or chosen.input, chosen_room(chosen).moved, found))
+    if asked.hand:
+        return Again(chosen, lay_by_hand(data))
     return Again(chosen, lay(data, option=option_like(chosen, lay(data))))
+
+
+def asked_still(chosen: Layout) -> Asked:
+    """What was set anew on the layout page, without the openings that it moved: those are framed, so the room has them
+    where they stand."""
+    return replace(read_asked(chosen.asked, unit=chosen.input["units"]), moved=())
 
 
 def option_like(chosen: Layout, laid: Laid) -> int:

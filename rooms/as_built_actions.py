@@ -1,38 +1,48 @@
-"""What was measured against a rough-in sheet is kept; where the room is still open, it becomes the room."""
+"""What the office says was built is kept; where the room is still open, it becomes the room."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.text import Truncator
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from documents.actions import request_document
 from rooms.actions import RoomChanged, change_room, choose_layout, why_locked
-from rooms.as_built import Difference, built, differences, lay_again
-from rooms.chosen import changes_of
+from rooms.as_built import Difference, asked_still, built, differences, lay_again
+from rooms.as_built_readings import readings_of
+from rooms.chosen import chosen_room
 from rooms.files import room_to_file
 from rooms.laying import fingerprint
 from rooms.models import AsBuilt, Layout, RoughInPrint
+from rooms.print_once import print_once
 from rooms.queries import current_layout, is_stale, room_with_parts
+from rooms.reading_on_site import arrived, lock
 from rooms.rough_in import RoughIn
 from rooms.rough_in_paper import rough_in_input
 from shop.audit import change
 from shop.models import Staff
 
 
-def keep_as_built(*, layout: Layout, measures: Sequence[Mapping[str, Any]], by: Staff) -> AsBuilt:
-    """What was measured, on record beside the layout. Nothing of room or layout is changed."""
+def keep_as_built(
+    *, layout: Layout, measures: Sequence[Mapping[str, Any]], seen: str | None = None, by: Staff
+) -> AsBuilt:
+    """What the office says was built, on record beside the layout; what was read on site is answered by it. Nothing of
+    room or layout is changed. `seen`: the key of the record that arrived last when it was typed (None: whichever).
+    Raises Refused where another one came since."""
     with change(by):
-        return AsBuilt.objects.create(layout=layout, measures=list(measures), by=by)
+        lock(layout.room)
+        _nothing_came(layout, seen)
+        return AsBuilt.objects.create(layout=layout, measures=list(measures), by=by, created_at=arrived())
 
 
-def take_over_as_built(*, layout: Layout, measures: Sequence[Mapping[str, Any]], by: Staff) -> AsBuilt:
+def take_over_as_built(
+    *, layout: Layout, measures: Sequence[Mapping[str, Any]], seen: str | None = None, by: Staff
+) -> AsBuilt:
     """What was measured becomes the room, and the layout is chosen anew for it; the record leads to that layout.
 
     Raises RoomLocked where the job has moved on, RoomChanged where the room has another layout or other measures by
-    now, Refused where nothing that was measured changes the room, layout.RoomError for a room that can't be laid out.
+    now, Refused where nothing that was measured changes the room, or as `keep_as_built`, and layout.RoomError for a
+    room that can't be laid out.
     """
     found = differences(RoughIn(layout), measures)
     if not any(each.moves for each in found):
@@ -43,12 +53,20 @@ def take_over_as_built(*, layout: Layout, measures: Sequence[Mapping[str, Any]],
         if current_layout(room) != layout or is_stale(room, layout):
             raise RoomChanged(_("The room or its layout was changed meanwhile. Look at its rough-in sheet again."))
         data = room_to_file(room)
-        seen = fingerprint(data)
-        room = change_room(room=room, data=built(data, changes_of(layout), found), tile=room.tile, seen=seen, by=by)
+        framed = built(data, chosen_room(layout).moved, found)
+        room = change_room(room=room, data=framed, tile=room.tile, seen=fingerprint(data), by=by)
+        _nothing_came(layout, seen)
         told = "; ".join(_told(each) for each in found if each.moves)
         why = Truncator(_("as built: %(measures)s") % {"measures": told}).chars(300)
-        chosen = choose_layout(room=room, option=again, why=why, by=by)
-        return AsBuilt.objects.create(layout=layout, measures=list(measures), led_to=chosen, by=by)
+        chosen = choose_layout(room=room, option=again, why=why, by=by, asked=asked_still(layout))
+        return AsBuilt.objects.create(
+            layout=layout, measures=list(measures), led_to=chosen, by=by, created_at=arrived()
+        )
+
+
+def _nothing_came(layout: Layout, seen: str | None) -> None:
+    if seen is not None and readings_of(layout).seen != seen:
+        raise Refused(_("Something more was measured on site meanwhile. Look at it, then answer again."))
 
 
 def _told(each: Difference) -> str:
@@ -67,13 +85,12 @@ def _laid(layout: Layout, found: Sequence[Difference]) -> int:
 
 
 def print_rough_in(*, layout: Layout, by: Staff) -> RoughInPrint:
-    """The layout's rough-in sheet, on its way to a PDF."""
-    with change(by):
-        document = request_document(
-            kind="rough_in",
-            title=_("Rough-in sheet, %(room)s") % {"room": layout.room},
-            input=rough_in_input(layout),
-            by=by,
-            language=get_language() or "en-us",
-        )
-        return RoughInPrint.objects.create(layout=layout, document=document)
+    """The layout's rough-in sheet, on its way to a PDF; what was printed before and says the same is that one."""
+    return print_once(
+        RoughInPrint,
+        layout=layout,
+        kind="rough_in",
+        title=_("Rough-in sheet, %(room)s") % {"room": layout.room},
+        input=rough_in_input(layout),
+        by=by,
+    )

@@ -34,6 +34,17 @@ class ChosenRoom:
         return [*_moves(self), *_joints(self), *_turns(self), *_patterns(self)]
 
     @property
+    def moved(self) -> tuple[Moved, ...]:
+        """The openings that stand elsewhere than they were measured, and by how much."""
+        found = []
+        for before, after in zip(self.measured.surfaces, self.room.surfaces, strict=True):
+            for one, other in zip(before.openings, after.openings, strict=True):
+                x, y = (round(b - a, 6) for a, b in zip(one.outline[0], other.outline[0], strict=True))
+                if x or y:
+                    found.append(Moved(after.id, other.id, x, y))
+        return tuple(found)
+
+    @property
     def tile(self) -> Tile | None:
         """The room's own tile as it will hang; None where no surface takes it."""
         return self.room.tiles.get(self.tile_name)
@@ -101,18 +112,9 @@ def decimal_mm(mm: float) -> Decimal:
     return Decimal(str(round(mm, 6)))
 
 
-def _moved(chosen: ChosenRoom) -> Iterator[Moved]:
-    """The openings that stand elsewhere than they were measured."""
-    for before, after in zip(chosen.measured.surfaces, chosen.room.surfaces, strict=True):
-        for one, other in zip(before.openings, after.openings, strict=True):
-            x, y = (round(b - a, 6) for a, b in zip(one.outline[0], other.outline[0], strict=True))
-            if x or y:
-                yield Moved(after.id, other.id, x, y)
-
-
 def _moves(chosen: ChosenRoom) -> Iterator[str]:
     units = chosen.measured.units
-    for moved in _moved(chosen):
+    for moved in chosen.moved:
         surface = chosen.room.surface(moved.surface)
         opening = next(each for each in surface.openings if each.id == moved.opening)
         left, bottom, _right, _top = surface.bounds

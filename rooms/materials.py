@@ -19,7 +19,7 @@ from rooms.watching import known_of, longest_run, tile_kg
 from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
 from trade.limits import Outcome
-from trade.lippage import Remedy, remedies
+from trade.lippage import Way, ways
 from trade.materials import Direction, trowel_for
 from trade.rules import Place
 from trade.shop_limits import ShopLimits
@@ -110,14 +110,23 @@ def beds_of(room: Room) -> Callable[[Surface], Bed]:
     return bed
 
 
-def other_ways(room: Room, layout: Layout | None) -> Sequence[Remedy]:
+def other_ways(room: Room, layout: Layout | None, *, limits: ShopLimits) -> Sequence[Way]:
     """What lippage the tile's bow makes as planned and otherwise; nothing in a stack, or before the bow is measured."""
-    if not room.surfaces.all() or largest_tile(room).warp is None:
+    if not room.surfaces.all():
         return ()
-    spec = specification_of(room, layout)
+    spec, tile = specification_of(room, layout), largest_tile(room)
     if not spec.pattern_offset:
         return ()
-    return remedies(warp_mm=spec.warp_mm, share=spec.pattern_offset, joint_mm=spec.joint_mm, stone=spec.stone)
+    return ways(
+        warp_mm=tile.warp,
+        longest_mm=spec.tile_longest_edge_mm,
+        spread_mm=tile.size_spread,
+        rectified=spec.rectified,
+        stone=spec.stone,
+        joint_mm=spec.joint_mm,
+        share=spec.pattern_offset,
+        limits=limits,
+    )
 
 
 def _materials(

@@ -513,12 +513,17 @@ class Survey(Row):
 
 
 class AsBuilt(Row):
-    """What was framed and roughed in, as somebody measured it against a layout's rough-in sheet. Frozen; the newest
-    counts."""
+    """What was framed and roughed in, as somebody measured it against a layout's rough-in sheet. Frozen.
+
+    What the office typed counts whole, and answers what was read on site before it; what is read on site goes over it,
+    measure by measure.
+    """
 
     layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="as_built")
     # [{"item": number on the sheet, "name": of the measure, "mm": as typed}], only what was measured.
     measures = models.JSONField()
+    # When it was read on site, by the phone's clock; None of what the office typed.
+    read_at = models.DateTimeField(null=True)
     # The layout that the room got by it; None where it was only kept.
     led_to = models.OneToOneField(Layout, on_delete=models.PROTECT, null=True, related_name="built_from")
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
@@ -532,13 +537,14 @@ class AsBuilt(Row):
 
 
 class RoughInPrint(Row):
-    """A PDF of a layout's rough-in sheet."""
+    """A PDF of a chosen layout's rough-in sheet, as it stood when somebody asked for it."""
 
     layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="rough_in_prints")
     document = models.OneToOneField(Document, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ("-created_at",)
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
 
     def __str__(self) -> str:
         return f"{self.document}"

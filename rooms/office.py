@@ -27,6 +27,7 @@ from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.specification import conditions_of
 from rooms.specifying import changes_of, forms_of
+from rooms.tiles.box import named
 from rooms.tiles.worn import tiles_of
 from rooms.uploads import read_upload
 from rooms.watching import watch_list
@@ -65,7 +66,7 @@ def specification(request: HttpRequest, pk: UUID) -> HttpResponse:
         "locked": locked,
         "asked": asked_for(room, layout, unit=unit, limits=limits),
         "said": what_figures_say(room, layout, unit=unit, limits=limits),
-        "ways": other_ways(room, layout),
+        "ways": named(other_ways(room, layout, limits=limits)),
     }
     status = 422 if conditions.errors or tile.errors else 200
     return render(request, "rooms/office/specification.html", context, status=status)

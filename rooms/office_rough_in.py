@@ -1,11 +1,10 @@
-"""The rough-in sheet as a page and on paper, and what was built measured against it; the installer reads it."""
+"""The rough-in sheet, as a page and on paper: the office answers what was built otherwise, or measures it in."""
 
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.forms import BoundField
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,15 +14,18 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from base.errors import Refused
 from documents.responses import send, send_state
 from layout import RoomError
+from rooms import field_rough_in
 from rooms.access import get_room, get_rough_in_print
 from rooms.actions import why_locked
 from rooms.as_built import Again, Difference, differences, lay_again
 from rooms.as_built_actions import keep_as_built, print_rough_in, take_over_as_built
-from rooms.as_built_form import AsBuiltForm
-from rooms.models import AsBuilt, Layout, Room, RoughInPrint
+from rooms.as_built_form import AsBuiltForm, with_fields
+from rooms.as_built_readings import readings_of
+from rooms.models import Layout, Room, RoughInPrint
 from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
-from rooms.rough_in import Item, Measure, RoughIn
-from shop.access import require_office, require_staff
+from rooms.reading_on_site import another_layout
+from rooms.rough_in import RoughIn
+from shop.access import require_staff
 from shop.models import Staff
 
 _MOST_KEPT = 20
@@ -41,50 +43,55 @@ class _Compared:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """What framer and plumber need. Buttons, the office's: compare, keep, take_over."""
+    """What framer and plumber need, with what was built otherwise. Buttons of the office: compare, keep, take_over."""
     room = get_room(request.user, pk)
-    staff = require_office(request.user) if request.method == "POST" else require_staff(request.user)
+    staff = require_staff(request.user)
+    if not staff.runs_the_office:
+        return field_rough_in.rough_in(request, room, staff)
     room = room_with_parts(room)
     layout = current_layout(room)
     if layout is None:
-        return render(request, f"rooms/{_side(staff)}/rough_in.html", {"job": room.job, "room": room})
-    sheet = RoughIn(layout)
-    kept = list(AsBuilt.objects.filter(layout=layout).select_related("by")[:_MOST_KEPT])
-    form = AsBuiltForm(request.POST or None, sheet=sheet, unit=shop_unit(), kept=kept[0] if kept else None)
+        return render(request, "rooms/office/rough_in.html", {"job": room.job, "room": room})
+    sheet, readings = RoughIn(layout), readings_of(layout)
+    form = AsBuiltForm(request.POST or None, sheet=sheet, unit=shop_unit(), kept=readings.measures)
     stale = is_stale(room, layout)
     compared = None
     if request.method == "POST" and form.is_valid() and request.POST.get("sheet") != str(layout.pk):
-        form.add_error(None, _("Another layout was chosen meanwhile. Hold what you typed against its sheet again."))
+        form.add_error(None, another_layout())
     if request.method == "POST" and form.is_valid():
         if ("keep" in request.POST or "take_over" in request.POST) and _keep(request, layout, form, by=staff):
             return redirect("rooms:rough_in", room.pk)
         compared = _compare(sheet, form.measures, stale=stale)
-    elif request.method != "POST" and kept:
-        compared = _compare(sheet, kept[0].measures, stale=stale)
+    elif request.method != "POST" and readings.rows:
+        compared = _compare(sheet, readings.measures, stale=stale)
     context = {
         "job": room.job,
         "room": room,
         "layout": layout,
         "stale": stale,
         "sheet": sheet,
-        "surfaces": _with_fields(sheet, form if staff.runs_the_office else None),
+        "surfaces": with_fields(sheet, form, readings.measures if form.errors else ()),
         "form": form,
-        "kept": kept,
+        "kept": readings.rows[:_MOST_KEPT],
+        "unanswered": readings.unanswered,
+        # Who was told that something came meanwhile has it before them now.
+        "seen": readings.seen if form.errors else request.POST.get("seen", readings.seen),
         "compared": compared,
         "locked": why_locked(room.job),
         "print": RoughInPrint.objects.filter(layout=layout).select_related("document").first(),
     }
     status = 422 if form.errors else 200
-    return render(request, f"rooms/{_side(staff)}/rough_in.html", context, status=status)
+    return render(request, "rooms/office/rough_in.html", context, status=status)
 
 
 def _keep(request: HttpRequest, layout: Layout, form: AsBuiltForm, *, by: Staff) -> bool:
+    seen = request.POST.get("seen")
     try:
         if "take_over" in request.POST:
-            take_over_as_built(layout=layout, measures=form.measures, by=by)
+            take_over_as_built(layout=layout, measures=form.measures, seen=seen, by=by)
             messages.success(request, _("The room is as built now, and its layout is chosen for it."))
         else:
-            keep_as_built(layout=layout, measures=form.measures, by=by)
+            keep_as_built(layout=layout, measures=form.measures, seen=seen, by=by)
             messages.success(request, _("What was measured is on record. The layout stays as it was chosen."))
     except (RoomError, Refused) as error:
         form.add_error(None, str(error))
@@ -101,22 +108,6 @@ def _compare(sheet: RoughIn, measures: list[dict[str, Any]], *, stale: bool) -> 
     except ValueError as error:
         compared.error = str(error)
     return compared
-
-
-def _with_fields(
-    sheet: RoughIn, form: AsBuiltForm | None
-) -> list[tuple[Any, list[tuple[Item, list[tuple[Measure, BoundField | None]]]]]]:
-    """Each surface, its items, and their measures with the fields that take them as built."""
-    return [
-        (
-            surface,
-            [
-                (item, [(each, form[each.key] if form and each.framed else None) for each in item.measures])
-                for item in surface.items
-            ],
-        )
-        for surface in sheet.surfaces
-    ]
 
 
 @require_POST
@@ -144,7 +135,3 @@ def state(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_GET
 def file(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     return send(get_rough_in_print(request.user, pk).document)
-
-
-def _side(staff: Staff) -> str:
-    return "office" if staff.runs_the_office else "field"

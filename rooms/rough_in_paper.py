@@ -22,7 +22,7 @@ def rough_in_input(layout: Layout) -> dict[str, Any]:
     is for who draws, not for who frames: it stays on the page."""
     shop, sheet, room = shop_settings(), RoughIn(layout), layout.room
     with timezone.override(ZoneInfo(shop.time_zone)):
-        as_of = date_format(timezone.localtime(), "DATETIME_FORMAT")
+        as_of = date_format(timezone.localdate(), "DATE_FORMAT")
         chosen_on = date_format(timezone.localtime(layout.created_at), "DATE_FORMAT")
     return {
         "paper": shop.paper,

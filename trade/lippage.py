@@ -7,10 +7,13 @@ from fractions import Fraction
 from trade import sources
 from trade.figures import not_negative
 from trade.limits import Outcome
-from trade.rules import WIDE_JOINT_MM, lippage_key, lippage_limit
+from trade.rules import WIDE_JOINT_MM, judge_offset, least_joint, lippage_key, lippage_limit
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.verdicts import Verdict
 from trade.words import gettext_noop
+
+_NEAR_MM = Decimal("0.01")
+"""The tolerance of our geometry."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,38 +53,75 @@ def relief(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Remedy:
-    """A change, and what it leaves: `left_mm` is what the setting may add, below 0 where the bow alone is too much."""
+class Way:
+    """The same tile laid with another offset or joint: what its bow makes, what is allowed, the joint that it needs.
 
-    change: str
+    `offset_holds`: the offset is one that this size may have. `left_mm` is what the setting may add, below 0 where the
+    bow alone is too much.
+    """
+
+    share: Fraction
+    joint_mm: Decimal
+    planned: bool
+    offset_holds: bool
     forecast_mm: Decimal
     allowed_mm: Decimal
     left_mm: Decimal
+    least_joint_mm: Decimal
+
+    @property
+    def outcome(self) -> Outcome:
+        fits = self.offset_holds and self.left_mm >= 0 and self.joint_mm >= self.least_joint_mm - _NEAR_MM
+        return "holds" if fits else "fails"
 
 
-def remedies(
-    *, warp_mm: Decimal, share: Fraction | Decimal, joint_mm: Decimal, stone: bool = False
-) -> tuple[Remedy, ...]:
-    """Return what a change would bring: as planned first, then those that leave more, the most first.
+def ways(
+    *,
+    warp_mm: Decimal | None,
+    longest_mm: Decimal,
+    spread_mm: Decimal | None,
+    joint_mm: Decimal,
+    share: Fraction | Decimal,
+    rectified: bool = False,
+    stone: bool = False,
+    limits: ShopLimits = DEFAULTS,
+) -> tuple[Way, ...]:
+    """Return what a tile's bow makes as planned, in a stack, offset by a third and by half, and with a joint of 1/4 in;
+    nothing before a bow was measured.  ValueError for a share outside 0 … 1.
 
     Leveling clips are no row of this table: they hold neighbors level while the mortar sets, so they help with what
     the setting adds, and change neither the bow nor what is allowed (common practice, no source).
     """
-    third = Fraction(1, 3)
-    ways = [
-        (gettext_noop("as planned"), share, joint_mm),
-        (gettext_noop("offset by a third"), third, joint_mm),
-        (gettext_noop("in a stack"), Fraction(0), joint_mm),
-        (gettext_noop("joint of 1/4 in"), share, max(joint_mm, WIDE_JOINT_MM)),
-    ]
-    found = []
-    for change, shared, joint in ways:
-        way = relief(warp_mm=warp_mm, share=shared, joint_mm=joint, stone=stone)
-        left = way.allowed_mm - way.forecast_mm
-        found.append(Remedy(change=change, forecast_mm=way.forecast_mm, allowed_mm=way.allowed_mm, left_mm=left))
-    planned, *others = found
-    better = sorted((each for each in others if each.left_mm > planned.left_mm), key=lambda each: -each.left_mm)
-    return planned, *better
+    if warp_mm is None:
+        return ()
+    # A third comes as 0.333333 where it was kept with six places.
+    exact = Fraction(share).limit_denominator(1000)
+    planned = min(exact, 1 - exact)
+    cases = [(each, joint_mm) for each in (planned, Fraction(0), Fraction(1, 3), Fraction(1, 2))]
+    cases.append((planned, max(joint_mm, WIDE_JOINT_MM)))
+
+    def way(share: Fraction, joint_mm: Decimal, *, planned: bool) -> Way:
+        bow = relief(warp_mm=warp_mm, share=share, joint_mm=joint_mm, stone=stone, limits=limits)
+        least, _rule = least_joint(
+            tile_longest_edge_mm=longest_mm,
+            size_spread_mm=spread_mm or Decimal(0),
+            warp_mm=warp_mm,
+            offset=share > 0,
+            rectified=rectified,
+            limits=limits,
+        )
+        return Way(
+            share=share,
+            joint_mm=joint_mm,
+            planned=planned,
+            offset_holds=judge_offset(share=share, side_mm=longest_mm, limits=limits).outcome == "holds",
+            forecast_mm=bow.forecast_mm,
+            allowed_mm=bow.allowed_mm,
+            left_mm=bow.allowed_mm - bow.forecast_mm,
+            least_joint_mm=least,
+        )
+
+    return tuple(way(*case, planned=not index) for index, case in enumerate(dict.fromkeys(cases)))
 
 
 def judge_forecast(

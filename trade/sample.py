@@ -6,9 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from trade.limits import Outcome
-from trade.lippage import judge_forecast, relief
-from trade.rules import WIDE_JOINT_MM, judge_joint, judge_offset, least_joint
+from trade.lippage import judge_forecast
+from trade.rules import judge_joint, judge_offset
 from trade.shop_limits import DEFAULTS, ShopLimits
 from trade.tile_limits import judge_caliber, judge_warp
 from trade.verdicts import Verdict
@@ -18,9 +17,6 @@ ENOUGH = 5
 no source; what fails already, fails with fewer."""
 
 _SIX_PLACES = Decimal("0.000001")
-_NEAR_MM = Decimal("0.01")
-"""The tolerance of our geometry."""
-
 
 About = Literal["width", "height", "bow", "joint", "offset", "lippage"]
 
@@ -86,29 +82,6 @@ class Sample:
         return sum(piece.bow_mm is not None for piece in self.pieces) >= ENOUGH
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """The same tile laid with another offset or joint: what its bow makes, what is allowed, the joint that it needs.
-
-    `offset_holds`: the offset is one that this size may have. `left_mm` is what the setting may add, below 0 where the
-    bow alone is too much.
-    """
-
-    share: Fraction
-    joint_mm: Decimal
-    planned: bool
-    offset_holds: bool
-    forecast_mm: Decimal
-    allowed_mm: Decimal
-    left_mm: Decimal
-    least_joint_mm: Decimal
-
-    @property
-    def outcome(self) -> Outcome:
-        fits = self.offset_holds and self.left_mm >= 0 and self.joint_mm >= self.least_joint_mm - _NEAR_MM
-        return "holds" if fits else "fails"
-
-
 def judge_sample(
     sample: Sample, *, joint_mm: Decimal, share: Fraction | Decimal, limits: ShopLimits = DEFAULTS
 ) -> tuple[tuple[About, Verdict], ...]:
@@ -142,48 +115,6 @@ def judge_sample(
         forecast = judge_forecast(warp_mm=warp, share=share, joint_mm=joint_mm, stone=sample.stone, limits=limits)
         found += _so_far("lippage", forecast, enough=sample.bows_are_enough)
     return tuple(found)
-
-
-def ways(
-    sample: Sample, *, joint_mm: Decimal, share: Fraction | Decimal, limits: ShopLimits = DEFAULTS
-) -> tuple[Way, ...]:
-    """Return what the tile's bow makes as planned, in a stack, offset by a third and by half, and with a joint of 1/4
-    in; nothing before a bow was measured.  ValueError for a share outside 0 … 1."""
-    if sample.warp_mm is None:
-        return ()
-    # A third comes as 0.333333 where it was kept with six places.
-    exact = Fraction(share).limit_denominator(1000)
-    planned = min(exact, 1 - exact)
-    cases = [(each, joint_mm) for each in (planned, Fraction(0), Fraction(1, 3), Fraction(1, 2))]
-    cases.append((planned, max(joint_mm, WIDE_JOINT_MM)))
-    return tuple(
-        _way(sample, sample.warp_mm, share=each, joint_mm=joint, planned=not index, limits=limits)
-        for index, (each, joint) in enumerate(dict.fromkeys(cases))
-    )
-
-
-def _way(
-    sample: Sample, warp_mm: Decimal, *, share: Fraction, joint_mm: Decimal, planned: bool, limits: ShopLimits
-) -> Way:
-    bow = relief(warp_mm=warp_mm, share=share, joint_mm=joint_mm, stone=sample.stone, limits=limits)
-    least, _rule = least_joint(
-        tile_longest_edge_mm=sample.longest_mm,
-        size_spread_mm=sample.spread_mm or Decimal(0),
-        warp_mm=warp_mm,
-        offset=share > 0,
-        rectified=sample.rectified,
-        limits=limits,
-    )
-    return Way(
-        share=share,
-        joint_mm=joint_mm,
-        planned=planned,
-        offset_holds=judge_offset(share=share, side_mm=sample.longest_mm, limits=limits).outcome == "holds",
-        forecast_mm=bow.forecast_mm,
-        allowed_mm=bow.allowed_mm,
-        left_mm=bow.allowed_mm - bow.forecast_mm,
-        least_joint_mm=least,
-    )
 
 
 def _so_far(about: About, verdict: Verdict, *, enough: bool) -> list[tuple[About, Verdict]]:

@@ -16,7 +16,8 @@ from rooms.specification import as_laid
 from rooms.tiles.worn import named_tile, room_tile
 from trade.lengths import Unit, parse_length
 from trade.limits import Outcome
-from trade.sample import ENOUGH, About, Piece, Sample, Way, judge_sample, ways
+from trade.lippage import Way, ways
+from trade.sample import ENOUGH, About, Piece, Sample, judge_sample
 from trade.shop_limits import ShopLimits
 
 SIDES = ("width", "height", "bow")
@@ -155,15 +156,24 @@ def advise(pieces: Sequence[Piece], *, room: Room, name: str, unit: Unit, limits
             )
             for about, each in found
         ],
-        ways=ways(sample, joint_mm=joint, share=share, limits=limits),
+        ways=ways(
+            warp_mm=sample.warp_mm,
+            longest_mm=sample.longest_mm,
+            spread_mm=sample.spread_mm,
+            rectified=sample.rectified,
+            stone=sample.stone,
+            joint_mm=joint,
+            share=share,
+            limits=limits,
+        ),
         joint_mm=joint,
     )
 
 
-def way_name(share: Fraction) -> str:
-    """An offset in words."""
-    named = {Fraction(0): _("in a stack"), Fraction(1, 3): _("offset by a third"), Fraction(1, 2): _("offset by half")}
-    return named.get(share) or _("offset by %(share)s") % {"share": share}
+def named(found: Sequence[Way]) -> list[tuple[str, Way]]:
+    """Each way with its offset in words."""
+    names = {Fraction(0): _("in a stack"), Fraction(1, 3): _("offset by a third"), Fraction(1, 2): _("offset by half")}
+    return [(names.get(way.share) or _("offset by %(share)s") % {"share": way.share}, way) for way in found]
 
 
 def pieces_to_json(pieces: Sequence[Piece]) -> list[dict[str, str]]:

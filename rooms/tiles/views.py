@@ -22,7 +22,7 @@ from rooms.models import BoxReading, Room, Tile
 from rooms.queries import room_with_parts, shop_unit
 from rooms.surveys.entering import framed
 from rooms.tiles import keeping
-from rooms.tiles.box import BoxForm, advise, sample_of, tile_in, way_name
+from rooms.tiles.box import BoxForm, advise, named, sample_of, tile_in
 from rooms.tiles.forms import ROLES, RoomTileForm, ShopTileForm, joint_of
 from rooms.tiles.worn import tiles_of
 from shop.access import require_office, require_staff
@@ -250,7 +250,7 @@ def _name_asked(request: HttpRequest, room: Room) -> str:
 
 
 def _worded(advice: Any) -> Any:
-    return advice and {"is": advice, "ways": [(way_name(way.share), way) for way in advice.ways]}
+    return advice and {"is": advice, "ways": named(advice.ways)}
 
 
 def _runs_the_office(request: HttpRequest) -> bool:

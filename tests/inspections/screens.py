@@ -42,6 +42,7 @@ class Scene:
             "room": reverse("inspections:room", args=[room.pk]),
             "measurements": reverse("rooms:detail", args=[room.pk]),
             "sheet": reverse("rooms:sheet", args=[room.pk]),
+            "rough-in": reverse("rooms:rough_in", args=[room.pk]),
             "surveys": reverse("rooms:surveys", args=[room.pk]),
             "punch-list": reverse("inspections:punch_list", args=[job.pk]),
             "photo": reverse("jobs:photo_new", args=[job.pk]),

@@ -44,6 +44,12 @@ def nasty(**more: Any) -> dict[str, Any]:
     return {**room, **more}
 
 
+def with_a_curb() -> dict[str, Any]:
+    """Return the same room with a curb, which has two courses at most."""
+    curb = _wall("curb", [[0, 0], [33.875, 0], [33.875, 4.75], [0, 4.75]], [], kind="curb")
+    return nasty(surfaces=[*nasty()["surfaces"], curb])
+
+
 def by_hand(room: dict[str, Any], lines: dict[str, tuple[object, object]]) -> dict[str, Any]:
     """Return a room file with lines pinned by lengths: by the id of a surface, x and y; None: not said."""
     surfaces = []

@@ -14,10 +14,12 @@ from layout.changes import changed
 from layout.rereading import least_of, surfaces_of
 from layout.sheet import overlap, text_box
 from layout.to_scale import RATIOS, draw_to_scale, scale_bar
+from tests.layout.nasty import with_a_curb
 from trade.lengths import format_length
 
 ROOT = Path(__file__).parents[2]
-FILES = {path.stem: path for path in [*(ROOT / "config/demo/rooms").glob("*.json"), ROOT / "tests/data/nasty.json"]}
+ROOMS = {path.stem: json.loads(path.read_text()) for path in (ROOT / "config/demo/rooms").glob("*.json")}
+ROOMS["nasty"] = with_a_curb()
 # Points (1/72 in) of a page less an inch of margins each way, upright and lying: ISO 216 and ANSI/ASME Y14.1 (from
 # memory).
 SIDES = {"letter": (612, 792), "a4": (595, 842), "tabloid": (792, 1224), "a3": (842, 1191)}
@@ -26,7 +28,7 @@ AREAS = {paper: ((w - 72, h - 165), (h - 72, w - 165)) for paper, (w, h) in SIDE
 
 @cache
 def laid(name):
-    room = layout.read_room(json.loads(FILES[name].read_text()))
+    room = layout.read_room(ROOMS[name])
     return room, layout.lay_out(room)
 
 
@@ -57,7 +59,7 @@ def texts(svg):
     return found
 
 
-@pytest.mark.parametrize("name", sorted(FILES))
+@pytest.mark.parametrize("name", sorted(ROOMS))
 def test_a_printed_layout_reads_back_as_it_was(name):
     room, result = laid(name)
     _room, option = printed(name)
@@ -72,10 +74,10 @@ def test_a_printed_layout_reads_back_as_it_was(name):
 
 
 @pytest.mark.parametrize("paper", AREAS)
-@pytest.mark.parametrize("name", sorted(FILES))
+@pytest.mark.parametrize("name", sorted(ROOMS))
 def test_no_text_stands_on_another_and_all_fits_the_paper(name, paper):
     for surface, _laid, found in drawn(name, paper):
-        assert found.ratio in RATIOS[layout.read_room(json.loads(FILES[name].read_text())).units]
+        assert found.ratio in RATIOS[layout.read_room(ROOMS[name]).units]
         width, height = AREAS[paper][found.wide]
         assert found.width <= width
         assert found.height <= height
@@ -86,7 +88,7 @@ def test_no_text_stands_on_another_and_all_fits_the_paper(name, paper):
         assert clash == [], surface.name
 
 
-@pytest.mark.parametrize("name", sorted(FILES))
+@pytest.mark.parametrize("name", sorted(ROOMS))
 def test_each_dimension_is_the_printed_layouts(name):
     """Whatever length stands on a drawing is one that the layout or the room has, worked out here from their points."""
     for surface, here, found in drawn(name, "a3"):
@@ -108,7 +110,7 @@ def test_each_dimension_is_the_printed_layouts(name):
                 assert length.strip() in known, (surface.name, text)
 
 
-@pytest.mark.parametrize("name", sorted(FILES))
+@pytest.mark.parametrize("name", sorted(ROOMS))
 def test_every_course_is_on_the_story_pole_or_told_under_it(name):
     for surface, here, found in drawn(name, "letter"):
         said = {text for text, _box in texts(found.svg)} | set(re.findall(r"-?\d+: [^,.]+", " ".join(found.notes)))
@@ -133,7 +135,7 @@ def test_the_scale_is_an_architects_three_quarters_of_an_inch_to_the_foot():
 
 
 def test_a_larger_paper_never_makes_a_smaller_drawing():
-    for name in FILES:
+    for name in ROOMS:
         small, large = ([found.ratio for *_, found in drawn(name, paper)] for paper in ("letter", "tabloid"))
         assert all(one >= other for one, other in zip(small, large, strict=True)), name
         assert small != large

@@ -10,16 +10,16 @@ from django.urls import reverse
 from base.errors import Refused
 from jobs.actions import move_job
 from jobs.models import Stage
-from layout.changes import Changes, Moved
+from layout.changes import Moved
 from rooms.actions import RoomChanged, change_room, choose_layout, import_room
-from rooms.as_built import built, differences
+from rooms.as_built import built, differences, lay_again
 from rooms.as_built_actions import take_over_as_built
-from rooms.chosen import changes_of
 from rooms.files import room_to_file
 from rooms.models import AsBuilt, Layout
 from rooms.queries import current_layout, is_stale, room_with_parts
 from rooms.rough_in import RoughIn
-from tests.rooms_app.rough_ins import shower
+from rooms.varying import read_asked
+from tests.rooms_app.rough_ins import fields, measured, shower
 from trade.lengths import parse_length
 
 pytestmark = pytest.mark.django_db
@@ -34,28 +34,6 @@ def page(room):
 @pytest.fixture
 def chosen(job, owner):
     return choose_layout(room=import_room(job=job, data=shower(), place="shower", by=owner), option=1, why="", by=owner)
-
-
-def measured(layout, **typed) -> list[dict]:
-    """Lengths in inches by item kind and words of the measure's name: niche_rough_width=13."""
-    found = []
-    for words, inches in typed.items():
-        kind, name = words.split("_", 1)
-        item = next(each for each in RoughIn(layout).items if each.kind == kind)
-        measure = next(each for each in item.measures if each.name.replace(",", "").replace(" ", "_") == name)
-        found.append({"item": item.number, "name": measure.name, "mm": str(Decimal(inches) * INCH)})
-    return found
-
-
-def fields(layout, **typed) -> dict[str, str]:
-    """The same as a browser posts it."""
-    sheet = RoughIn(layout)
-    posted = {"sheet": str(layout.pk)}
-    for words, text in typed.items():
-        (raw,) = measured(layout, **{words: 0})
-        item = sheet.items[raw["item"] - 1]
-        posted[next(each.key for each in item.measures if each.name == raw["name"])] = text
-    return posted
 
 
 def hole(data) -> list[Decimal]:
@@ -73,7 +51,7 @@ def test_a_niche_framed_higher_and_wider_moves_its_hole_by_as_much(chosen):
     found = differences(
         RoughIn(chosen), measured(chosen, niche_rough_width="13.5", niche_bottom_of_the_rough_opening="40.25")
     )
-    data = built(chosen.input, changes_of(chosen), found)
+    data = built(chosen.input, (), found)
     assert [float(each) for each in hole(data)] == pytest.approx([22, 40.75, 34.5, 64.75], abs=0.001)
     assert hole(chosen.input) == [22, 40, 34, 64]
 
@@ -81,7 +59,7 @@ def test_a_niche_framed_higher_and_wider_moves_its_hole_by_as_much(chosen):
 def test_a_valve_set_elsewhere_moves_its_mark(chosen):
     """By hand: the sheet has it 18 1/2 in from the back wall's framing, 44 up; it stands at 19 1/4: 3/4 further."""
     found = differences(RoughIn(chosen), measured(chosen, valve_center_across="19.25"))
-    aim = built(chosen.input, changes_of(chosen), found)["surfaces"][2]["aim"][0]
+    aim = built(chosen.input, (), found)["surfaces"][2]["aim"][0]
     assert [float(parse_length(each, unit="mm") / INCH) for each in aim["at"]] == pytest.approx([18.75, 44], abs=0.001)
 
 
@@ -97,7 +75,7 @@ def test_what_the_option_had_moved_is_framed_where_it_put_it(chosen):
     (23, 38), 12 1/2 by 24 in; nobody moves it any more."""
     data = {**chosen.input}
     data["surfaces"][1]["openings"][0]["movable"] = {"x": [-2, 2], "y": [-3, 3]}
-    moved = Changes(moved=(Moved("back", "niche", 25.4, -50.8),))
+    moved = [Moved("back", "niche", 25.4, -50.8)]
     found = differences(RoughIn(chosen), measured(chosen, niche_rough_width="13.5"))
     after = built(data, moved, found)
     assert [float(each) for each in hole(after)] == pytest.approx([23, 38, 35.5, 62], abs=0.001)
@@ -128,12 +106,39 @@ def test_taking_it_over_changes_the_room_and_chooses_its_layout_with_the_reason(
     assert [float(each) for each in hole(room_to_file(room))] == pytest.approx([22, 41.75, 34, 65.75], abs=0.001)
     # What was shown is what was chosen, so that nothing is laid out while the job is locked.
     found = differences(RoughIn(chosen), kept.measures)
-    assert layout.input == built(chosen.input, changes_of(chosen), found)
+    assert layout.input == built(chosen.input, (), found)
     # The new sheet has it as it was built.
     assert [each.text for each in RoughIn(layout).items[0].measures if "bottom of the rough" in each.name] == [
         '41 1/4"'
     ]
     assert {each["name"] for each in kept.measures} == {"bottom of the rough opening", "rough depth"}
+
+
+def test_lines_put_by_hand_and_switches_stay_when_it_is_taken_over(owner, chosen):
+    """By hand: the niche stood at (22, 40) in and was moved on the layout page 1 in left and 1/2 in up, with its line
+    10 in from the left end. Framed 1 1/2 in higher than that sheet has it: (21, 42), once, and the lines as they were.
+    """
+    lines = {"x0": "0 mm", "x1": "254 mm", "x2": "0 mm", "y0": "300 mm"}
+    asked = read_asked({**lines, "share": "1/3", "moved": "1,0,-25.4,12.7"}, unit="in")
+    by_hand = choose_layout(room=chosen.room, option=1, why="", by=owner, asked=asked)
+    niche = next(each for each in RoughIn(by_hand).items if each.kind == "niche")
+    assert niche.said["bottom of the rough opening"] == '40"'
+    measures = measured(by_hand, niche_bottom_of_the_rough_opening="41.5")
+    kept = take_over_as_built(layout=by_hand, measures=measures, by=owner)
+    assert [float(each) for each in hole(kept.led_to.input)] == pytest.approx([21, 42, 33, 66], abs=0.001)
+    assert [float(each) for each in hole(room_to_file(room_with_parts(chosen.room)))] == pytest.approx(
+        [21, 42, 33, 66], abs=0.001
+    )
+    assert kept.led_to.asked == {name: text for name, text in by_hand.asked.items() if name != "moved"}
+    assert kept.led_to.title == by_hand.title == "Set by hand"
+    assert [line["text"] for line in lines_of(kept.led_to)] == [line["text"] for line in lines_of(by_hand)]
+    # What was shown before is what was chosen.
+    assert kept.led_to.input == lay_again(by_hand, differences(RoughIn(by_hand), measures)).laid.data
+
+
+def lines_of(layout) -> list[dict]:
+    option = layout.result["options"][layout.option - 1]
+    return [line for surface in option["surfaces"] for line in surface["lines"]]
 
 
 def test_work_that_was_accepted_stays_and_what_was_measured_is_kept(as_office, office, chosen, job):
@@ -195,8 +200,11 @@ def test_bad_lengths_say_where_and_keep_what_was_typed(as_office, chosen, typed,
     assert AsBuilt.objects.count() == 0
 
 
-def test_only_the_office_measures_in_and_no_outsider_sees_it(as_installer, as_other_installer, chosen):
+def test_no_outsider_measures_in_and_only_the_office_takes_over(as_installer, as_other_installer, chosen):
     typed = fields(chosen, niche_rough_width="14")
-    assert as_installer.post(page(chosen.room), {**typed, "keep": ""}).status_code == 403
     assert as_other_installer.post(page(chosen.room), {**typed, "keep": ""}).status_code == 404
     assert AsBuilt.objects.count() == 0
+    # Whatever button an installer's request names, it is a reading.
+    assert as_installer.post(page(chosen.room), {**typed, "take_over": ""}).status_code == 302
+    (kept,) = AsBuilt.objects.all()
+    assert (kept.led_to, kept.read_at is not None, current_layout(chosen.room)) == (None, True, chosen)

@@ -91,7 +91,7 @@ def test_the_page_says_every_measure_and_what_is_assumed(request, chosen, who):
             assert measure["from"] in text
     for said in ("Niche", "Valve", "Blocking, grab bar", "Board", "licensed plumber", "local code"):
         assert said in text
-    assert text.count('<label for="id_m') == (0 if who == "as_installer" else 12)
+    assert text.count('<label for="id_m') == 12
 
 
 @pytest.mark.parametrize("paper", SIZES)
@@ -187,7 +187,9 @@ def test_a_layout_from_before_there_were_sheets_is_worked_out(as_office, chosen)
 
 
 def test_the_page_prints_it_and_hands_it_out_but_to_no_outsider(as_office, as_installer, as_other_installer, chosen):
-    assert as_office.post(reverse("rooms:rough_in_print", args=[chosen.room.pk]))["Location"] == page(chosen.room)
+    for _twice in range(2):
+        assert as_office.post(reverse("rooms:rough_in_print", args=[chosen.room.pk]))["Location"] == page(chosen.room)
+    # What says the same isn't printed again, as with the wall sheet.
     the_print = RoughInPrint.objects.get()
     make_document(document_id=the_print.document_id)
     file = reverse("rooms:rough_in_file", args=[the_print.pk])

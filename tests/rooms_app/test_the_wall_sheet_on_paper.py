@@ -1,9 +1,7 @@
 """The wall sheet's PDF, read back: every dimension is the engine's, and nothing covers anything."""
 
-import json
 import re
 from html import unescape
-from pathlib import Path
 
 import pytest
 from django.urls import reverse
@@ -18,12 +16,12 @@ from rooms.models import SheetPrint
 from rooms.printing import sheet_input
 from rooms.queries import room_with_parts, sheet_prints
 from rooms.sheet import sheet_of
+from tests.layout.nasty import with_a_curb
 from tests.rooms_app.files import PLACES, changeable, one_wall, option_that, sample
 from tests.support.printed import Word, overlapping, pages_of
 
 pytestmark = pytest.mark.django_db
 
-NASTY = Path(__file__).parents[1] / "data/nasty.json"
 # Points (1/72 in): ISO 216, 210 x 297 and 297 x 420 mm; ANSI/ASME Y14.1, 8.5 x 11 and 11 x 17 in (from memory).
 PAPERS = {"letter": (612, 792), "a4": (595.28, 841.89), "tabloid": (792, 1224), "a3": (841.89, 1190.55)}
 
@@ -48,7 +46,7 @@ def said(page: list[Word]) -> str:
     [("nasty", "letter"), ("quarry-lane-shower", "tabloid"), ("station-hall-floor", "a4"), ("format-example", "a3")],
 )
 def test_the_pdf_says_what_the_engine_says_and_nothing_covers_anything(laid, owner, name, paper):
-    data = json.loads(NASTY.read_text()) if name == "nasty" else sample(name)
+    data = with_a_curb() if name == "nasty" else sample(name)
     layout = laid(data, PLACES.get(name, "shower"))
     printed = print_sheet(room=layout.room, paper=paper, by=owner)
     make_document(document_id=printed.document_id)

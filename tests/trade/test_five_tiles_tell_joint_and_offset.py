@@ -6,7 +6,8 @@ from fractions import Fraction
 import pytest
 
 from trade.lengths import inches
-from trade.sample import Piece, Sample, judge_sample, ways
+from trade.lippage import ways
+from trade.sample import Piece, Sample, judge_sample
 from trade.shop_limits import ShopLimits
 
 THIRD, HALF = Fraction(1, 3), Fraction(1, 2)
@@ -79,10 +80,16 @@ def test_stone_and_other_edges_are_judged_by_what_is_sourced_for_them():
     assert stone["lippage"].figures["allowed_mm"] == inches("1/32")
 
 
+def of(sample: Sample) -> dict:
+    """The figures of a sample that its ways follow from."""
+    names = ("warp_mm", "longest_mm", "spread_mm", "rectified", "stone")
+    return {name: getattr(sample, name) for name in names}
+
+
 def test_other_ways_follow_geometry_and_the_offset_limit():
     # 4 s (1 - s) of the bow: geometry. A108.02 4.3.7: 1/32 in, from 1/4 in on 1/16 in, plus the bow; 4.3.8.2: a third.
     tiles = box([12] * 5, [24] * 5, ["1/32"] * 5)
-    found = {(way.share, way.joint_mm): way for way in ways(tiles, joint_mm=inches("5/32"), share=HALF)}
+    found = {(way.share, way.joint_mm): way for way in ways(**of(tiles), joint_mm=inches("5/32"), share=HALF)}
     assert next(iter(found)) == (HALF, inches("5/32"))
     planned, third, stack = (found[share, inches("5/32")] for share in (HALF, THIRD, Fraction(0)))
     assert (planned.planned, planned.offset_holds, planned.outcome) == (True, False, "fails")
@@ -97,9 +104,9 @@ def test_other_ways_follow_geometry_and_the_offset_limit():
 
 def test_a_third_with_six_places_is_the_third():
     tiles = box([12] * 5, [24] * 5, ["1/32"] * 5)
-    shares = [way.share for way in ways(tiles, joint_mm=inches("5/32"), share=Decimal("0.333333"))]
+    shares = [way.share for way in ways(**of(tiles), joint_mm=inches("5/32"), share=Decimal("0.333333"))]
     assert shares == [THIRD, 0, HALF, THIRD]
-    assert ways(box([12] * 5, [24] * 5), joint_mm=inches("1/8"), share=THIRD) == ()
+    assert ways(**of(box([12] * 5, [24] * 5)), joint_mm=inches("1/8"), share=THIRD) == ()
 
 
 def test_the_shops_own_limits_decide():

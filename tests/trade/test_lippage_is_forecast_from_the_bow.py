@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from trade import sources
 from trade.lengths import inches
-from trade.lippage import forecast_mm, judge_forecast, remedies
+from trade.lippage import forecast_mm, judge_forecast, ways
+from trade.shop_limits import ShopLimits
 
 THIRD = Fraction(1, 3)
 
@@ -62,19 +63,24 @@ def test_what_makes_no_sense_is_refused(warp: str, share: str) -> None:
         forecast_mm(warp_mm=Decimal(warp), share=Decimal(share))
 
 
-def test_a_change_is_offered_only_where_it_leaves_the_setter_more() -> None:
+def test_another_way_leaves_the_setter_more_or_less() -> None:
     # Geometry: 4 s (1 - s) of the bow; A108.02 4.3.7: 1/16 in from a joint of 1/4 in, else 1/32 in, plus the bow.
-    bow = inches("3/64")
-    found = remedies(warp_mm=bow, share=Fraction(1, 2), joint_mm=inches("1/8"))
-    assert [each.change for each in found] == ["as planned", "in a stack", "joint of 1/4 in", "offset by a third"]
+    bow, tile = inches("3/64"), {"longest_mm": inches(12), "spread_mm": None, "joint_mm": inches("1/8")}
+    half, stack, third, wide = ways(warp_mm=bow, share=Fraction(1, 2), **tile)
     # A forecast has four places.
-    assert abs(found[0].left_mm - inches("1/32")) < Decimal("0.0001")
-    assert found[-1].left_mm == inches("1/32") + bow - forecast_mm(warp_mm=bow, share=THIRD)
-    # Nothing betters a stack but a wider joint, and stone gains nothing from that.
-    stacked = remedies(warp_mm=bow, share=0, joint_mm=inches("1/8"))
-    assert [each.change for each in stacked] == ["as planned", "joint of 1/4 in"]
-    assert len(remedies(warp_mm=bow, share=0, joint_mm=inches("1/8"), stone=True)) == 1
-    # A stone bowed too much fails as planned and passes in a stack.
-    stone = remedies(warp_mm=inches("1/16"), share=Fraction(1, 2), joint_mm=inches("1/8"), stone=True)
-    assert stone[0].left_mm < 0 < stone[1].left_mm
-    assert stone[1].change == "in a stack"
+    assert abs(half.left_mm - inches("1/32")) < Decimal("0.0001")
+    assert third.left_mm == inches("1/32") + bow - forecast_mm(warp_mm=bow, share=THIRD)
+    assert stack.left_mm == inches("1/32") + bow
+    assert abs(wide.left_mm - inches("1/16")) < Decimal("0.0001")
+    # Stone gains nothing from a wider joint; bowed too much, it fails as planned and passes in a stack.
+    half, stack, _third, wide = ways(warp_mm=inches("1/16"), share=Fraction(1, 2), stone=True, **tile)
+    assert (half.left_mm < 0 < stack.left_mm, half.outcome, stack.outcome) == (True, "fails", "holds")
+    assert wide.allowed_mm == half.allowed_mm
+
+
+def test_the_shops_own_limit_decides_what_is_allowed() -> None:
+    strict = ShopLimits.of({"lippage_narrow_mm": Decimal("0.5")})
+    tile = {"longest_mm": inches(12), "spread_mm": None, "joint_mm": inches("1/8")}
+    (stack, *_others) = ways(warp_mm=Decimal("0.4"), share=0, **tile, limits=strict)
+    # By hand: 0.5 mm and the bow of 0.4 mm.
+    assert stack.allowed_mm == Decimal("0.9")
