@@ -5,7 +5,7 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
-from estimating.models import EstimateLine, Proposal, ProposalLink
+from estimating.models import Contingency, EstimateLine, Proposal, ProposalLink, TaxRule
 from jobs.access import get_job, jobs_of
 from jobs.models import Job
 from rooms.models import Tile
@@ -27,6 +27,22 @@ def get_tile(user: User, pk: UUID) -> Tile:
     """The tile whose price the owner sets; Http404."""
     require_owner(user)
     return Tile.objects.filter(pk=pk).first() or not_found()
+
+
+def get_tax_rule(user: User, key: str) -> TaxRule:
+    """The tax of the shop's table, for the owner; Http404, also for what is no key."""
+    require_owner(user)
+    try:
+        return TaxRule.objects.filter(pk=UUID(key)).first() or not_found()
+    except ValueError:
+        return not_found()
+
+
+def change_contingency_of(user: User, pk: UUID) -> Contingency:
+    """A price of what may be found, for the owner; PermissionDenied, Http404."""
+    require_owner(user)
+    found = Contingency.objects.select_related("estimate__job")
+    return found.filter(pk=pk, estimate__job__in=jobs_of(user)).first() or not_found()
 
 
 def see_price(user: User, pk: UUID) -> Job:

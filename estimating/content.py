@@ -17,13 +17,14 @@ from uuid import UUID
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from estimating import scope
 from estimating.catalogue import unit_name
-from estimating.filling import areas_of
 from estimating.models import Estimate, EstimateLine, RateKind
-from estimating.pricing import MAN_DAY_HOURS, Totals, add_up, cents, converted, share_out
+from estimating.needs import areas_of
+from estimating.pricing import MAN_DAY_HOURS, Totals, cents, converted, marked_up, share_out
+from estimating.terms import terms_of, totals_of
 from jobs.models import Job
 from rooms.chosen import chosen_room, pattern_text
 from rooms.models import Layout, Room
@@ -34,14 +35,6 @@ from shop.templatetags.look import length_text, money
 from trade.phases import Specification, phases_for
 
 FORMAT = "gaugerod-proposal/1"
-
-
-def totals_of(estimate: Estimate, lines: Sequence[EstimateLine]) -> Totals:
-    return add_up(
-        lines=[(line.kind, line.cost, line.hours) for line in lines],  # type: ignore[misc]
-        markup_percent=estimate.markup_percent,
-        tax_percent=estimate.tax_percent,
-    )
 
 
 def canonical(content: Mapping[str, Any]) -> bytes:
@@ -98,11 +91,11 @@ def freeze(
         "site": {"lines": _site_lines(job)},
         "job": {"title": job.title},
         "rooms": [_room(room, layouts[room.pk], specifications[room.pk]) for room in rooms],
-        "lines": _client_lines(lines, totals),
+        "lines": _client_lines(estimate, lines, totals),
         "tax": _tax(totals),
         "total": _amount(totals.total),
         "measures": _measures(shop, totals, area),
-        "unit_prices": _unit_prices(lines, totals),
+        "unit_prices": _unit_prices(estimate, lines),
         "terms": scope.terms(),
         "cautions": scope.cautions(specifications.values()),
         "warranty": scope.warranty(shop.warranty_months),
@@ -195,9 +188,9 @@ def _part_name(kind: str) -> str:
     }[RateKind(kind)]
 
 
-def _client_lines(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
-    """What a client sees: by room, materials and labor; own lines of the job by their text. Markup is in each, and
-    they add up to the price before tax to the cent."""
+def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
+    """What a client sees: by room, materials and labor; own lines of the job by their text. Overhead and markup are in
+    each; with discount and rounding, on lines of their own, they add up to the total before tax to the cent."""
     groups: dict[tuple[UUID | None, str], Decimal] = {}
     for line in lines:
         key = (line.room_id, _part_name(line.kind) if line.room else line.text)
@@ -206,18 +199,35 @@ def _client_lines(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[st
     if not shown:
         return []
     names = {line.room_id: line.room.name for line in lines if line.room}
-    shares = share_out(amount=totals.price, weights=list(shown.values()))
-    return [
+    shares = share_out(amount=totals.price + totals.discount, weights=list(shown.values()))
+    parts = [
         {"group": names.get(room, _("Whole job")), "text": text, **_amount(share)}
         for (room, text), share in zip(shown, shares, strict=True)
     ]
+    if totals.discount:
+        text = _("Discount: %(why)s") % {"why": estimate.discount_reason}
+        parts.append({"group": _("Whole job"), "text": text, **_amount(-totals.discount)})
+    if totals.rounding:
+        parts.append({"group": _("Whole job"), "text": _("Rounding of the total"), **_amount(totals.rounding)})
+    return parts
+
+
+_TAXED = {
+    RateKind.MATERIAL: gettext_lazy("materials, %(rate)s%%"),
+    RateKind.LABOR: gettext_lazy("labor, %(rate)s%%"),
+    RateKind.OTHER: gettext_lazy("other, %(rate)s%%"),
+}
 
 
 def _tax(totals: Totals) -> dict[str, str] | None:
     if not totals.tax:
         return None
-    rate = f"{totals.tax_percent.normalize():f}"
-    return {"text": _("Sales tax on materials, %(rate)s%%") % {"rate": rate}, **_amount(totals.tax)}
+    taxed = [
+        _TAXED[RateKind(each.tax.kind)] % {"rate": f"{each.tax.percent.normalize():f}"}
+        for each in totals.taxes
+        if each.amount
+    ]
+    return {"text": _("Sales tax on %(taxed)s") % {"taxed": "; ".join(taxed)}, **_amount(totals.tax)}
 
 
 def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:
@@ -249,13 +259,20 @@ def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict
     return said
 
 
-def _unit_prices(lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, str]]:
-    """What work beyond the proposal costs, with the markup of this estimate: the dearest hour of each labor line."""
-    hourly = [line.unit_cost for line in lines if line.kind == RateKind.LABOR and line.unit_cost]
-    if not hourly:
-        return []
-    price = cents(Fraction(max(hourly)) * (1 + Fraction(totals.markup_percent) / 100))
-    return [{"text": _("One hour of one person, materials at cost and the same markup"), **_amount(price)}]
+def _unit_prices(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[dict[str, str]]:
+    """What work beyond the proposal costs, with the overhead and markup of this estimate: the dearest hour of each
+    labor line, and a unit of what may be found."""
+    terms, markup = terms_of(estimate), estimate.markup_percent
+    prices = []
+    if hourly := [line.unit_cost for line in lines if line.kind == RateKind.LABOR and line.unit_cost]:
+        price = marked_up(cost=max(hourly), hours=Decimal(1), markup_percent=markup, terms=terms)
+        text = _("One hour of one person, materials at cost and the same markup")
+        prices.append({"text": text, **_amount(price)})
+    for found in estimate.contingencies.all():
+        price = marked_up(cost=found.unit_cost, hours=Decimal(0), markup_percent=markup, terms=terms)
+        text = _("If found: %(what)s, for each %(unit)s") % {"what": found.text, "unit": found.unit}
+        prices.append({"text": text, **_amount(price)})
+    return prices
 
 
 def logo_data(shop: ShopSettings) -> str:

@@ -1,11 +1,21 @@
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue import RATES, TILE, Wanted, unit_choices
-from estimating.models import Acceptance, EstimateLine, RateKind
+from estimating.models import (
+    ROUND_TO,
+    Acceptance,
+    Estimate,
+    EstimateLine,
+    OverheadBy,
+    PriceRules,
+    RateKind,
+    TaxRule,
+)
+from estimating.pricing import markup_of
 from jobs.models import Job
 from rooms.models import Room, Tile
 
@@ -40,6 +50,20 @@ class RateForm(forms.Form):
         help_text=_("Sold in whole packages: the price is then of one package. Empty where any quantity can be had."),
     )
     hours = _figure(label=_("Hours for one unit"), places=4, most="999", least="0.0001")
+    hours_low = _figure(label=_("At best"), places=4, most="999", required=False)
+    hours_high = _figure(
+        label=_("At worst"), places=4, most="999", required=False, help_text=_("Both or neither: risk is told of them.")
+    )
+    setup_hours = _figure(
+        label=_("Set-up hours"), places=2, most="999", required=False, help_text=_("Once a room, however much it is.")
+    )
+    crew = forms.IntegerField(
+        label=_("Persons at it"),
+        min_value=1,
+        max_value=20,
+        required=False,
+        help_text=_("Hours are those of all of them."),
+    )
 
     def __init__(self, *args: Any, wanted: Wanted | None = None, tile: Tile | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -47,7 +71,7 @@ class RateForm(forms.Form):
             self.fields["unit"].choices = unit_choices(["piece"])  # type: ignore[attr-defined]
             self.fields["package"].label = _("Pieces in a box")
             self.fields["package"].help_text = _("The price is then of one box. Empty: the price is of one piece.")
-            del self.fields["hours"]
+            self._drop_labor()
             return
         wanted = wanted or next(rate for rate in RATES if rate.key != TILE)
         self.fields["unit"].choices = unit_choices(wanted.units)  # type: ignore[attr-defined]
@@ -56,10 +80,16 @@ class RateForm(forms.Form):
             self.fields["cost"].label = _("Cost of one hour")
             self.fields["cost"].help_text = _("What an hour costs the shop, with all that comes on top of the wage.")
         else:
-            del self.fields["hours"]
+            self._drop_labor()
+
+    def _drop_labor(self) -> None:
+        for name in ("hours", "hours_low", "hours_high", "setup_hours", "crew"):
+            del self.fields[name]
 
 
 class EstimateForm(forms.Form):
+    """How the total is made of the cost. In `cleaned_data` after it is valid: what `change_estimate` takes."""
+
     markup_percent = _figure(
         label=_("Markup, percent of cost"),
         places=2,
@@ -68,7 +98,101 @@ class EstimateForm(forms.Form):
             "Markup is a part of the cost, margin a part of the price: 25 percent markup is 20 percent margin."
         ),
     )
-    tax_percent = _figure(label=_("Sales tax on materials, percent"), places=3, most="50")
+    margin_percent = _figure(
+        label=_("Or margin, percent of price"),
+        places=2,
+        most="90",
+        required=False,
+        help_text=_("A figure here goes before the markup, which then follows from it."),
+    )
+    tax_percent = _figure(label=_("Sales tax on materials, percent"), places=3, most="50", required=False)
+    overhead_by = forms.ChoiceField(label=_("Overhead is recovered by"), choices=OverheadBy.choices, required=False)
+    overhead = _figure(
+        label=_("Overhead"), places=2, most="9999", required=False, help_text=_("An amount for an hour, or percent.")
+    )
+    minimum = _figure(label=_("Least price before tax"), places=2, most="9999999", required=False)
+    round_to = forms.ChoiceField(label=_("Round the total"), choices=ROUND_TO, required=False)
+    discount = _figure(label=_("Discount"), places=2, most="9999999", required=False)
+    discount_by = forms.ChoiceField(
+        label=_("Counted in"),
+        choices=[("amount", _("money")), ("percent", _("percent"))],
+        required=False,
+    )
+    discount_reason = forms.CharField(
+        label=_("Why the discount"), max_length=200, required=False, help_text=_("The client reads it.")
+    )
+    thin_reason = forms.CharField(
+        label=_("Why it may go below the least margin"),
+        max_length=200,
+        required=False,
+        help_text=_("Only you read it. It is kept for the margin as it is now: less asks again."),
+    )
+
+    @staticmethod
+    def initial_of(estimate: Estimate) -> dict[str, Any]:
+        names = ("markup_percent", "tax_percent", "overhead", "minimum")
+        discount = estimate.discount_percent or estimate.discount_amount
+        return {
+            **{name: getattr(estimate, name).normalize() + 0 for name in names},
+            "overhead_by": estimate.overhead_by,
+            "round_to": estimate.round_to,
+            "discount": discount.normalize() + 0 if discount else None,
+            "discount_by": "percent" if estimate.discount_percent else "amount",
+            "discount_reason": estimate.discount_reason,
+            "thin_reason": estimate.thin_reason,
+        }
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = self.cleaned_data
+        cleaned |= {
+            name: cleaned[name] or Decimal(0) for name in ("tax_percent", "overhead", "minimum") if name in cleaned
+        }
+        if (margin := cleaned.pop("margin_percent", None)) is not None:
+            cleaned["markup_percent"] = markup_of(margin)
+        discount = cleaned.pop("discount", None) or Decimal(0)
+        by_percent = cleaned.pop("discount_by", "") == "percent"
+        if by_percent and discount > 100:
+            self.add_error("discount", _("A discount is 100 percent at most."))
+        if discount and not cleaned.get("discount_reason"):
+            self.add_error("discount_reason", _("Say why there is a discount."))
+        cleaned["round_to"] = int(cleaned.get("round_to") or 0)
+        cleaned["discount_percent"] = discount if by_percent else Decimal(0)
+        cleaned["discount_amount"] = Decimal(0) if by_percent else discount
+        return cleaned
+
+
+class PriceRulesForm(forms.ModelForm):
+    class Meta:
+        model = PriceRules
+        fields = ("overhead_by", "overhead", "minimum", "round_to", "minimum_margin", "rate_days")
+        help_texts: ClassVar = {
+            "overhead": _("An amount for an hour, or percent: rent, truck, phone, insurance, office."),
+            "minimum_margin": _("Below it a proposal asks for your reason. 0 asks never."),
+            "rate_days": _("An estimate names the rates that are older."),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["overhead_by"].required = False
+
+
+class TaxRuleForm(forms.ModelForm):
+    class Meta:
+        model = TaxRule
+        fields = ("region", "kind", "on", "percent")
+
+    def validate_constraints(self) -> None:
+        """The same region and kind again is the new figure, not an error."""
+
+
+class ContingencyForm(forms.Form):
+    text = forms.CharField(
+        label=_("What may be found"), max_length=200, help_text=_("Rotten stud replaced, subfloor patched …")
+    )
+    unit = forms.CharField(label=_("For each"), max_length=20, help_text=_("stud, sq ft, hour …"))
+    unit_cost = _figure(
+        label=_("Cost of one"), places=4, most="999999", help_text=_("To the shop; markup comes on top.")
+    )
 
 
 class LineForm(forms.Form):
@@ -82,6 +206,14 @@ class LineForm(forms.Form):
         required=False,
         help_text=_("Empty: the quantity at the rate. A figure here goes before it."),
     )
+    low_hours = _figure(label=_("Hours at best"), places=2, most="99999", required=False)
+    high_hours = _figure(
+        label=_("Hours at worst"),
+        places=2,
+        most="99999",
+        required=False,
+        help_text=_("Of how far the hours may stray, the estimate tells the risk. Empty: as the rate has it."),
+    )
     reason = forms.CharField(
         label=_("Why it is changed"),
         max_length=200,
@@ -91,6 +223,16 @@ class LineForm(forms.Form):
     def __init__(self, *args: Any, line: EstimateLine, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["reason"].required = bool(line.key)
+        if line.hours is None:
+            del self.fields["low_hours"], self.fields["high_hours"]
+
+    def figures(self) -> dict[str, Any]:
+        """What `change_line` takes: a range that nobody touched goes along with the hours."""
+        figures = dict(self.cleaned_data)
+        low, high = figures.pop("low_hours", None), figures.pop("high_hours", None)
+        if {"low_hours", "high_hours"} & set(self.changed_data):
+            figures["hours_range"] = (low, high)
+        return figures
 
 
 class OwnLineForm(forms.Form):

@@ -11,9 +11,21 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, RATES, TILE, Wanted
-from estimating.content import totals_of
-from estimating.models import Acceptance, Estimate, EstimateLine, Proposal, ProposalEnd, Rate
+from estimating.explaining import Step, explained
+from estimating.models import (
+    Acceptance,
+    Contingency,
+    Estimate,
+    EstimateLine,
+    PriceRules,
+    Proposal,
+    ProposalEnd,
+    Rate,
+    TaxRule,
+)
 from estimating.pricing import Totals
+from estimating.terms import price_rules, too_thin, totals_of
+from estimating.weighing import Weighed, weigh
 from jobs.models import Job, Stage
 from rooms.models import Tile
 from rooms.queries import room_states, unfinished_rooms
@@ -70,6 +82,10 @@ def rate_history(*, key: str, tile: Tile | None = None) -> QuerySet[Rate]:
     return Rate.objects.filter(key=key, tile=tile).order_by("-valid_from", "-created_at", "-id")
 
 
+def tax_rules() -> QuerySet[TaxRule]:
+    return TaxRule.objects.all()
+
+
 # ---------------------------------------------------------------- the estimate
 
 
@@ -102,6 +118,17 @@ class EstimatePage:
     """Names of lines priced by an example figure."""
     outdated: list[str] = field(default_factory=list)
     """Names of lines whose rate has a newer price."""
+    steps: list[Step] = field(default_factory=list)
+    weighed: Weighed | None = None
+    rules: PriceRules | None = None
+    """Where there is an estimate."""
+    contingencies: list[Contingency] = field(default_factory=list)
+
+    @property
+    def thin(self) -> bool:
+        """Whether the margin is below the shop's least, reason or not."""
+        totals, rules = self.totals, self.rules
+        return bool(rules and totals and totals.cost and totals.margin_percent < rules.minimum_margin)
 
 
 def lines_of(estimate: Estimate) -> QuerySet[EstimateLine]:
@@ -115,10 +142,19 @@ def estimate_page(job: Job) -> EstimatePage:
     for line in sorted(lines, key=lambda line: line.room is None):
         name = line.room.name if line.room else ""
         by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
+    if estimate is None:
+        return EstimatePage(
+            estimate=None, groups=[], totals=None, obstacles=obstacles_of(job, estimate=None, lines=[], read=True)
+        )
+    totals, rules = totals_of(estimate, lines), price_rules()
     return EstimatePage(
         estimate=estimate,
         groups=list(by_room.values()),
-        totals=totals_of(estimate, lines) if estimate else None,
+        totals=totals,
+        steps=explained(estimate, lines, totals),
+        weighed=weigh(estimate=estimate, lines=lines, totals=totals, rules=rules),
+        rules=rules,
+        contingencies=list(estimate.contingencies.all()),
         obstacles=obstacles_of(job, estimate=estimate, lines=lines, read=True),
         examples=[line.text for line in lines if line.rate and line.rate.example],
         outdated=[line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason],
@@ -188,9 +224,20 @@ def obstacles_of(
     found += [_lacking(line) for line in lines if line.lacks_rate]
     if not found and not any(line.cost for line in lines):
         found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
+    if not found:
+        found += _too_thin(estimate, lines, here)
     if job.stage == Stage.MEASURING:
         found.append(Obstacle(text=_("The job is still being measured: choose the layout of its last room again.")))
     return found
+
+
+def _too_thin(estimate: Estimate, lines: list[EstimateLine], here: str) -> list[Obstacle]:
+    totals, rules = totals_of(estimate, lines), price_rules()
+    if not too_thin(estimate, totals, rules):
+        return []
+    text = _("The margin is %(margin)s%% of the price, below the shop's least of %(least)s%%: raise it, or say why.")
+    figures = {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
+    return [Obstacle(text=text % figures, url=f"{here}#totals", link=_("To the price"))]
 
 
 def _lacking(line: EstimateLine) -> Obstacle:

@@ -127,6 +127,10 @@ EXPECTED: dict[str, Expected] = {
     "estimating:rate_tile": Expected(OWNER, ("pk=tile",)),
     "estimating:rate_edit": Expected(OWNER, ("key=rate_key",)),
     "estimating:estimate": Expected(OFFICE, ("pk=job",)),
+    "estimating:rate_rules": Expected(OWNER),
+    "estimating:fill": Expected(OWNER, ("pk=job",)),
+    "estimating:contingency_new": Expected(OWNER, ("pk=job",)),
+    "estimating:contingency": Expected(OWNER, ("pk=contingency",), POST),
     "estimating:line_new": Expected(OWNER, ("pk=job",)),
     "estimating:line": Expected(OWNER, ("pk=line",)),
     "estimating:proposal": Expected(OFFICE, ("pk=proposal",)),
@@ -177,6 +181,7 @@ def world(owner, office, installer, other_installer, client_person):
     from callbacks.actions import close_out_job, log_callback
     from documents.actions import make_document
     from estimating.actions import (
+        add_contingency,
         add_line,
         fill_estimate,
         install_example_rates,
@@ -203,6 +208,7 @@ def world(owner, office, installer, other_installer, client_person):
     job.refresh_from_db()
     fill_estimate(job=job, by=owner)
     line = add_line(job=job, kind="other", text="Parking", quantity=1, unit="day", unit_cost=20, by=owner)
+    found = add_contingency(job=job, text="Rotten stud", unit="stud", unit_cost=45, by=owner)
     proposal = make_proposal(job=job, by=owner)
     make_document(document_id=proposal.document_id)
     proposal.document.refresh_from_db()
@@ -261,6 +267,7 @@ def world(owner, office, installer, other_installer, client_person):
         "limit_key": "mortar_hours",
         "checklist": "grout",
         "line": line.pk,
+        "contingency": found.pk,
         "proposal": proposal.pk,
         "token": token,
         "phase": check.phase_id,

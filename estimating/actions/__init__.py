@@ -1,14 +1,17 @@
 """Everything that changes rates, estimates and proposals. What is decided of a job is decided under its lock."""
 
+from estimating.actions._open import CannotChange
 from estimating.actions.acceptance import CannotAccept, CannotDecline, accept_proposal, decline_proposal
 from estimating.actions.estimates import (
-    CannotChange,
+    add_contingency,
     add_line,
     change_estimate,
     change_line,
-    fill_estimate,
+    remove_contingency,
     remove_line,
+    restore_line,
 )
+from estimating.actions.fills import fill_estimate, preview_fill
 from estimating.actions.proposals import (
     CannotPropose,
     CannotWithdraw,
@@ -18,16 +21,20 @@ from estimating.actions.proposals import (
     withdraw_proposal,
 )
 from estimating.actions.rates import BadRate, install_example_rates, set_rate
+from estimating.actions.rules import BadTax, add_tax_rule, remove_tax_rule, set_price_rules
 
 __all__ = [
     "BadRate",
+    "BadTax",
     "CannotAccept",
     "CannotChange",
     "CannotDecline",
     "CannotPropose",
     "CannotWithdraw",
     "accept_proposal",
+    "add_contingency",
     "add_line",
+    "add_tax_rule",
     "change_estimate",
     "change_line",
     "decline_proposal",
@@ -35,8 +42,13 @@ __all__ = [
     "install_example_rates",
     "make_link",
     "make_proposal",
+    "preview_fill",
+    "remove_contingency",
     "remove_line",
+    "remove_tax_rule",
+    "restore_line",
     "revoke_link",
+    "set_price_rules",
     "set_rate",
     "withdraw_proposal",
 ]

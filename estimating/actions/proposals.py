@@ -10,9 +10,10 @@ from base.errors import Refused
 from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
-from estimating.content import content_hash, freeze, logo_data, totals_of
+from estimating.content import content_hash, freeze, logo_data
 from estimating.models import Acceptance, EndKind, Estimate, EstimateLine, Proposal, ProposalEnd, ProposalLink
 from estimating.queries import obstacles_of
+from estimating.terms import totals_of
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from rooms.queries import current_layouts, rooms_of_job

@@ -27,16 +27,32 @@ def set_rate(
     tile: Tile | None = None,
     package: Decimal | None = None,
     hours: Decimal | None = None,
+    hours_low: Decimal | None = None,
+    hours_high: Decimal | None = None,
+    setup_hours: Decimal | None = None,
+    crew: int | None = None,
     example: bool = False,
 ) -> Rate:
     """The rate now in force for `key` (of `tile`, where key is "tile"); the one before ends today.
 
     `cost` is of one package where `package` (units in it) is given, of one hour where `hours` (for one unit) is,
-    else of one unit. The same figures again change nothing and return the rate that stands. Raises BadRate.
+    else of one unit. `hours_low` and `hours_high`: what `hours` may come to; `setup_hours` come once to a line; `crew`
+    persons are at it. The same figures again change nothing and return the rate that stands. Raises BadRate.
     """
     name, kind = _checked(key=key, tile=tile, unit=unit, package=package, hours=hours)
+    _check_labor(hours, low=hours_low, high=hours_high, only_labor=(hours_low, hours_high, setup_hours, crew))
     today = timezone.localdate()
-    figures = {"unit": unit, "cost": cost, "package": package, "hours": hours, "example": example}
+    figures = {
+        "unit": unit,
+        "cost": cost,
+        "package": package,
+        "hours": hours,
+        "hours_low": hours_low,
+        "hours_high": hours_high,
+        "setup_hours": setup_hours or Decimal(0),
+        "crew": crew or 1,
+        "example": example,
+    }
     with change(by):
         # Two people who set one rate at once take turns: on the shop's row, since a first rate has no row to lock.
         ShopSettings.objects.select_for_update(no_key=True).filter(pk=1).first()
@@ -74,6 +90,19 @@ def _checked(
     return name, kind
 
 
+def _check_labor(
+    hours: Decimal | None, *, low: Decimal | None, high: Decimal | None, only_labor: tuple[Decimal | int | None, ...]
+) -> None:
+    if hours is None:
+        if any(only_labor):
+            raise BadRate(_("Only labor has a range of hours, set-up hours and a crew."))
+        return
+    if (low is None) != (high is None):
+        raise BadRate(_("Hours at best and at worst: both, or neither."))
+    if low is not None and high is not None and not low <= hours <= high:
+        raise BadRate(_("Hours at best are at most the usual ones, hours at worst at least."))
+
+
 @for_clients
 def install_example_rates(*, by: Staff) -> int:
     """Example figures, marked as such, for every rate that the shop hasn't set yet; returns how many there were."""
@@ -89,6 +118,8 @@ def install_example_rates(*, by: Staff) -> int:
                 unit=figure.unit,
                 package=figure.package,
                 hours=figure.hours,
+                hours_low=figure.hours_low,
+                hours_high=figure.hours_high,
                 example=True,
                 by=by,
             )

@@ -1,18 +1,25 @@
 """Rates, estimates, proposals and what the client said to them. Money is Decimal, in the shop's currency."""
 
 from estimating.models.acceptance import Acceptance
-from estimating.models.estimates import Estimate, EstimateLine
+from estimating.models.estimates import Contingency, Estimate, EstimateLine
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.rates import Rate, RateKind
+from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
 
 __all__ = [
+    "ROUND_TO",
     "Acceptance",
+    "Contingency",
     "EndKind",
     "Estimate",
     "EstimateLine",
+    "OverheadBy",
+    "PriceRules",
     "Proposal",
     "ProposalEnd",
     "ProposalLink",
     "Rate",
     "RateKind",
+    "TaxOn",
+    "TaxRule",
 ]

@@ -3,11 +3,12 @@
 import pghistory
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from base.models import MoneyField, Row
 from estimating.models.rates import Rate, RateKind
+from estimating.models.terms import ROUND_TO, OverheadBy, overhead_constraint
 from jobs.models import Job
 from rooms.models import Room
 
@@ -19,14 +20,45 @@ class Estimate(Row):
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="estimate")
     markup_percent = models.DecimalField(_("markup, percent"), max_digits=6, decimal_places=2)
     tax_percent = models.DecimalField(_("tax on materials, percent"), max_digits=6, decimal_places=3)
+    # How a total is made of the cost, from the shop's rules when the estimate began.
+    overhead_by = models.CharField(_("overhead by"), max_length=10, choices=OverheadBy, default="", blank=True)
+    overhead = models.DecimalField(_("overhead"), max_digits=10, decimal_places=2, default=0)
+    minimum = MoneyField(_("least price before tax"), default=0)
+    round_to = models.PositiveSmallIntegerField(_("total rounded"), choices=ROUND_TO, default=0)
+    discount_percent = models.DecimalField(_("discount, percent"), max_digits=5, decimal_places=2, default=0)
+    discount_amount = MoneyField(_("discount"), default=0)
+    discount_reason = models.CharField(_("why the discount"), max_length=200, blank=True)
+    # Of the shop's table, for the region of the site, as it was at the last fill: [{"kind", "on", "percent"}]. Empty:
+    # `tax_percent` of the cost of materials.
+    taxes = models.JSONField(default=list, blank=True)
+    # Why it may be offered below the shop's least margin, and the margin that this was said of.
+    thin_reason = models.CharField(_("why below the least margin"), max_length=200, blank=True)
+    thin_margin = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     # Keys of the layouts that the lines were last computed from: another choice since then asks for a new fill.
     filled_from = ArrayField(models.UUIDField(), default=list, blank=True, editable=False)
+    # What the rooms were then, by which like jobs are found: tiled area, and what kinds of rooms, each once and sorted.
+    area_m2 = models.DecimalField(max_digits=10, decimal_places=4, null=True, blank=True, editable=False)
+    places = ArrayField(models.CharField(max_length=20), default=list, blank=True, editable=False)
     note = models.TextField(_("note"), blank=True)
 
     class Meta:
         constraints = (
             models.CheckConstraint(
                 condition=Q(markup_percent__gte=0, tax_percent__gte=0), name="estimating_estimate_percents"
+            ),
+            overhead_constraint("estimating_estimate_terms_not_negative"),
+            models.CheckConstraint(
+                condition=Q(discount_percent=0, discount_amount=0)
+                | (
+                    Q(discount_percent__gte=0, discount_percent__lte=100, discount_amount__gte=0)
+                    & (Q(discount_percent=0) | Q(discount_amount=0))
+                    & ~Q(discount_reason="")
+                ),
+                name="estimating_estimate_discount_has_a_reason",
+            ),
+            models.CheckConstraint(
+                condition=Q(thin_reason="", thin_margin=None) | (~Q(thin_reason="") & Q(thin_margin__isnull=False)),
+                name="estimating_estimate_thin_margin_has_a_reason",
             ),
         )
 
@@ -48,6 +80,9 @@ class EstimateLine(Row):
     rate = models.ForeignKey(Rate, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     packages = models.PositiveIntegerField(_("packages"), null=True, blank=True)
     hours = models.DecimalField(_("hours"), max_digits=10, decimal_places=2, null=True, blank=True)
+    # What `hours` may turn out to be; both or neither.
+    low_hours = models.DecimalField(_("hours at best"), max_digits=10, decimal_places=2, null=True, blank=True)
+    high_hours = models.DecimalField(_("hours at worst"), max_digits=10, decimal_places=2, null=True, blank=True)
     # Of one package, one hour or one unit, as the rate has it.
     unit_cost = models.DecimalField(_("cost per unit"), max_digits=12, decimal_places=4)
     cost = MoneyField(_("cost"))
@@ -67,6 +102,11 @@ class EstimateLine(Row):
                 condition=Q(quantity__gte=0, unit_cost__gte=0, cost__gte=0), name="estimating_line_not_negative"
             ),
             models.CheckConstraint(condition=~Q(text=""), name="estimating_line_has_a_text"),
+            models.CheckConstraint(
+                condition=Q(low_hours=None, high_hours=None)
+                | Q(low_hours__gte=0, low_hours__lte=F("hours"), high_hours__gte=F("hours")),
+                name="estimating_line_hours_in_order",
+            ),
         )
 
     def __str__(self) -> str:
@@ -76,3 +116,32 @@ class EstimateLine(Row):
     def lacks_rate(self) -> bool:
         """Computed, but the shop has no rate for it, and nobody priced it by hand."""
         return bool(self.key) and self.rate_id is None and not self.override_reason
+
+    @property
+    def persons(self) -> int:
+        """Who are at it together."""
+        return self.rate.crew if self.rate else 1
+
+
+@pghistory.track(exclude=["text"])
+class Contingency(Row):
+    """What may be found behind the wall, at a price for each unit: offered beside the total, never in it."""
+
+    estimate = models.ForeignKey(Estimate, on_delete=models.CASCADE, related_name="contingencies")
+    text = models.CharField(_("what may be found"), max_length=200)
+    unit = models.CharField(_("unit"), max_length=20)
+    # Of one unit, to the shop.
+    unit_cost = models.DecimalField(_("cost of one unit"), max_digits=12, decimal_places=4)
+
+    class Meta:
+        ordering = ("created_at", "id")
+        verbose_name_plural = "contingencies"
+        constraints = (
+            models.CheckConstraint(condition=Q(unit_cost__gte=0), name="estimating_contingency_not_negative"),
+            models.CheckConstraint(
+                condition=~Q(text="") & ~Q(unit=""), name="estimating_contingency_has_a_text_and_unit"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.text

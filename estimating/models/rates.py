@@ -30,6 +30,13 @@ class Rate(Row):
     package = models.DecimalField(_("units in a package"), max_digits=10, decimal_places=3, null=True, blank=True)
     # For labor: hours for one unit.
     hours = models.DecimalField(_("hours per unit"), max_digits=8, decimal_places=4, null=True, blank=True)
+    # The best and the worst that this comes to; both or neither.
+    hours_low = models.DecimalField(_("hours at best"), max_digits=8, decimal_places=4, null=True, blank=True)
+    hours_high = models.DecimalField(_("hours at worst"), max_digits=8, decimal_places=4, null=True, blank=True)
+    # Hours that come once to a line, however much it is.
+    setup_hours = models.DecimalField(_("set-up hours"), max_digits=6, decimal_places=2, default=0)
+    # Persons who are at it together; hours are those of all.
+    crew = models.PositiveSmallIntegerField(_("persons at it"), default=1)
     # Invented, to be replaced by the shop's own figure: pages say so beside it.
     example = models.BooleanField(_("example figure"), default=False)
     valid_from = models.DateField(_("from"))
@@ -54,6 +61,16 @@ class Rate(Row):
             models.CheckConstraint(
                 condition=Q(kind="labor", hours__gt=0) | (~Q(kind="labor") & Q(hours=None)),
                 name="estimating_rate_labor_has_hours",
+            ),
+            models.CheckConstraint(
+                condition=Q(hours_low=None, hours_high=None)
+                | Q(hours_low__gte=0, hours_low__lte=F("hours"), hours_high__gte=F("hours")),
+                name="estimating_rate_hours_in_order",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="labor", setup_hours__gte=0, crew__gte=1)
+                | (~Q(kind="labor") & Q(setup_hours=0, crew=1)),
+                name="estimating_rate_labor_has_a_crew",
             ),
             models.CheckConstraint(
                 condition=Q(valid_to=None) | Q(valid_to__gte=F("valid_from")), name="estimating_rate_dates_in_order"

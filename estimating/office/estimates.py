@@ -4,21 +4,25 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from estimating import access, queries
 from estimating.actions import (
     CannotChange,
     CannotPropose,
+    add_contingency,
     add_line,
     change_estimate,
     change_line,
     fill_estimate,
     make_proposal,
+    preview_fill,
+    remove_contingency,
     remove_line,
+    restore_line,
 )
-from estimating.actions.estimates import Filled, restore_line
-from estimating.forms import EstimateForm, LineForm, OwnLineForm
+from estimating.actions.fills import Filled
+from estimating.forms import ContingencyForm, EstimateForm, LineForm, OwnLineForm
 from estimating.models import RateKind
 from jobs.models import Job
 from shop.access import require_office, require_owner
@@ -29,7 +33,7 @@ _MOST_TOLD = 12
 
 @require_http_methods(["GET", "POST"])
 def estimate(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The estimate of a job. Buttons: fill, save (markup and tax), propose."""
+    """The estimate of a job. Buttons: fill, save (how the price is made), propose."""
     if request.method == "POST":
         job = access.change_price(request.user, pk)
         return _changed(request, job, require_owner(request.user))
@@ -45,12 +49,7 @@ def _asks_for_totals(request: HttpRequest) -> bool:
 def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, status: int = 200) -> HttpResponse:
     page = queries.estimate_page(job)
     if form is None and page.estimate:
-        form = EstimateForm(
-            initial={
-                "markup_percent": page.estimate.markup_percent.normalize() + 0,
-                "tax_percent": page.estimate.tax_percent.normalize() + 0,
-            }
-        )
+        form = EstimateForm(initial=EstimateForm.initial_of(page.estimate))
     context = {
         "job": job,
         "page": page,
@@ -61,6 +60,7 @@ def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, stat
     template = "estimating/office/estimate.html"
     if _asks_for_totals(request):
         template = "estimating/office/_totals.html"
+        context["obstacles_too"] = True
     return render(request, template, context, status=status)
 
 
@@ -78,8 +78,8 @@ def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
                 return _page(request, job, form, status=422)
             change_estimate(job=job, by=owner, **form.cleaned_data)
             if _asks_for_totals(request):
-                return _page(request, job, form)
-            messages.success(request, _("Markup and tax kept."))
+                return _page(request, job)
+            messages.success(request, _("The price is made so from now on."))
     except CannotPropose as error:
         for obstacle in error.obstacles:
             messages.error(request, obstacle)
@@ -100,6 +100,44 @@ def _tell(request: HttpRequest, filled: Filled) -> None:
         messages.success(request, _("The estimate is filled; nothing changed."))
 
 
+@require_safe
+def fill(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """What a fill of the estimate would change, line by line; its button posts to the estimate."""
+    job = access.change_price(request.user, pk)
+    try:
+        preview = preview_fill(job=job, by=require_owner(request.user))
+    except CannotChange as error:
+        messages.error(request, str(error))
+        return redirect("estimating:estimate", job.pk)
+    return render(request, "estimating/office/fill.html", {"job": job, "preview": preview})
+
+
+@require_http_methods(["GET", "POST"])
+def contingency_new(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """A price for each of what may be found behind the wall."""
+    job = access.change_price(request.user, pk)
+    form = ContingencyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            add_contingency(job=job, by=require_owner(request.user), **form.cleaned_data)
+        except CannotChange as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("estimating:estimate", job.pk)
+    return render(request, "estimating/office/contingency_new.html", {"job": job, "form": form})
+
+
+@require_POST
+def contingency(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Removes a price of what may be found."""
+    found = access.change_contingency_of(request.user, pk)
+    try:
+        remove_contingency(contingency=found, by=require_owner(request.user))
+    except CannotChange as error:
+        messages.error(request, str(error))
+    return redirect("estimating:estimate", found.estimate.job_id)
+
+
 @require_http_methods(["GET", "POST"])
 def line(request: HttpRequest, pk: UUID) -> HttpResponse:
     """One line of an estimate. Buttons: save, restore (what was computed), remove (one's own)."""
@@ -109,7 +147,12 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = LineForm(
         request.POST if "save" in request.POST else None,
         line=line,
-        initial={"quantity": line.quantity.normalize() + 0, "reason": line.override_reason},
+        initial={
+            "quantity": line.quantity.normalize() + 0,
+            "low_hours": None if line.low_hours is None else line.low_hours.normalize() + 0,
+            "high_hours": None if line.high_hours is None else line.high_hours.normalize() + 0,
+            "reason": line.override_reason,
+        },
     )
     if request.method == "POST":
         try:
@@ -120,7 +163,7 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
                 remove_line(line=line, by=owner)
                 return redirect("estimating:estimate", job.pk)
             if form.is_valid():
-                change_line(line=line, by=owner, **form.cleaned_data)
+                change_line(line=line, by=owner, **form.figures())
                 return redirect("estimating:estimate", job.pk)
         except CannotChange as error:
             if form.is_bound:

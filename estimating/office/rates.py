@@ -9,10 +9,19 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from estimating import access, queries
-from estimating.actions import BadRate, install_example_rates, set_rate
+from estimating.actions import (
+    BadRate,
+    BadTax,
+    add_tax_rule,
+    install_example_rates,
+    remove_tax_rule,
+    set_price_rules,
+    set_rate,
+)
 from estimating.catalogue import TILE, TILE_HELP
-from estimating.forms import RateForm
+from estimating.forms import PriceRulesForm, RateForm, TaxRuleForm
 from estimating.models import Rate
+from estimating.terms import price_rules
 from rooms.models import Tile
 from shop.access import not_found
 from shop.models import Staff
@@ -44,6 +53,33 @@ def rates(request: HttpRequest) -> HttpResponse:
         "examples": sum(row.rate is not None and row.rate.example for row in rows),
     }
     return render(request, "estimating/office/rates.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def rate_rules(request: HttpRequest) -> HttpResponse:
+    """How a price is made of a cost, and the table of taxes. Buttons: save, add (a tax), remove (its key)."""
+    owner = access.change_rates(request.user)
+    add = TaxRuleForm(request.POST if "add" in request.POST else None)
+    form = PriceRulesForm(request.POST if "save" in request.POST else None, instance=price_rules())
+    if "remove" in request.POST:
+        remove_tax_rule(rule=access.get_tax_rule(request.user, request.POST["remove"]), by=owner)
+        messages.success(request, _("Tax removed."))
+        return redirect("estimating:rate_rules")
+    if form.is_bound and form.is_valid():
+        set_price_rules(by=owner, **form.cleaned_data)
+        messages.success(request, _("Kept. Estimates that have begun keep what they began with."))
+        return redirect("estimating:rate_rules")
+    if add.is_bound and add.is_valid():
+        try:
+            add_tax_rule(by=owner, **add.cleaned_data)
+        except BadTax as error:
+            add.add_error(None, str(error))
+        else:
+            messages.success(request, _("Tax kept. The next fill of an estimate takes it."))
+            return redirect("estimating:rate_rules")
+    context = {"form": form, "add": add, "taxes": queries.tax_rules()}
+    status = 422 if form.errors or add.errors else 200
+    return render(request, "estimating/office/rules.html", context, status=status)
 
 
 @require_http_methods(["GET", "POST"])
@@ -95,9 +131,10 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
 def _figures(rate: Rate) -> dict[str, object]:
     trimmed = {
         name: None if value is None else value.normalize() + 0
-        for name, value in (("cost", rate.cost), ("package", rate.package), ("hours", rate.hours))
+        for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
+        for value in (getattr(rate, name),)
     }
-    return {"unit": rate.unit, **trimmed}
+    return {"unit": rate.unit, "crew": rate.crew, **trimmed}
 
 
 def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:
@@ -111,6 +148,10 @@ def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:
             cost=figures["cost"],
             package=figures.get("package"),
             hours=figures.get("hours"),
+            hours_low=figures.get("hours_low"),
+            hours_high=figures.get("hours_high"),
+            setup_hours=figures.get("setup_hours"),
+            crew=figures.get("crew"),
             by=owner,
         )
     except BadRate as error:

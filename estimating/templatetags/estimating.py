@@ -30,11 +30,25 @@ def rate_text(rate: Rate) -> str:
     """ "$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft"."""
     figures = {"price": _price(rate.cost), "unit": one_unit(rate.unit)}
     if rate.hours is not None:
-        return _("%(price)s an hour, %(hours)s hours per %(unit)s") % {**figures, "hours": _plain(rate.hours)}
+        said = _("%(price)s an hour, %(hours)s hours per %(unit)s") % {**figures, "hours": _plain(rate.hours)}
+        return ", ".join([said, *_more_of_labor(rate)])
     if rate.package is not None:
         package = f"{_plain(rate.package)} {unit_name(rate.unit)}"
         return _("%(price)s for %(package)s") % {**figures, "package": package}
     return _("%(price)s per %(unit)s") % figures
+
+
+def _more_of_labor(rate: Rate) -> list[str]:
+    more = []
+    if rate.hours_low is not None and rate.hours_high is not None:
+        more.append(
+            _("%(low)s at best, %(high)s at worst") % {"low": _plain(rate.hours_low), "high": _plain(rate.hours_high)}
+        )
+    if rate.setup_hours:
+        more.append(_("%(hours)s hours to set up") % {"hours": _plain(rate.setup_hours)})
+    if rate.crew > 1:
+        more.append(_("%(persons)s persons at it") % {"persons": rate.crew})
+    return more
 
 
 @register.filter

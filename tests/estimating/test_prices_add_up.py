@@ -8,12 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimating.pricing import (
+    KINDS,
     MOST,
     Price,
+    Tax,
+    Terms,
     TooMuch,
     add_up,
     cents,
     converted,
+    crew_days,
     margin_of,
     markup_of,
     price_line,
@@ -138,6 +142,7 @@ UNITS = [
     ("3.048", "m", "ft", "10.000"),
     ("3.785411784", "l", "gal", "1.000"),
     ("10", "m2", "ft2", "107.639"),
+    ("28.316846592", "l", "ft3", "1.000"),
 ]
 
 
@@ -184,3 +189,115 @@ def test_shares_add_up_to_the_amount_to_the_cent(amount, weights):
 
 def test_the_cent_that_is_left_goes_to_one_of_three():
     assert share_out(amount=D("100.00"), weights=[Decimal(1)] * 3) == [D("33.34"), D("33.33"), D("33.33")]
+
+
+# ---------------------------------------------------------------- overhead, minimum, discount, tax table, rounding
+
+TAX = st.builds(
+    Tax, kind=st.sampled_from(KINDS), on=st.sampled_from(["cost", "price"]), percent=st.decimals(0, 30, places=3)
+)
+TERMS = st.builds(
+    Terms,
+    overhead_by=st.sampled_from(["", "hour", "percent"]),
+    overhead=st.decimals(0, 100, places=2),
+    minimum=st.sampled_from([Decimal(0), Decimal(450), Decimal("999.99")]),
+    discount_percent=st.decimals(0, 100, places=2),
+    discount_amount=st.decimals(0, 5000, places=2),
+    round_to=st.sampled_from([0, 1, 5, 10, 25, 50, 100]),
+    taxes=st.lists(TAX, max_size=4).map(tuple),
+)
+WORKED = st.lists(st.tuples(st.sampled_from(KINDS), MONEY, st.decimals(0, 500, places=2)), max_size=20)
+
+
+@given(WORKED, PERCENT, st.decimals(0, 30, places=3), TERMS)
+def test_every_step_adds_up_under_every_rounding(lines, markup, tax, terms):
+    totals = add_up(lines=lines, markup_percent=markup, tax_percent=tax, terms=terms)
+    assert totals.materials + totals.labor + totals.other == totals.cost == sum(cost for _, cost, _ in lines)
+    steps = totals.cost + totals.overhead + totals.markup + totals.to_minimum - totals.discount
+    assert steps == totals.price >= 0
+    assert sum(each.amount for each in totals.taxes) == totals.tax
+    assert totals.price + totals.tax + totals.rounding == totals.total
+    if terms.round_to and totals.price + totals.tax:
+        assert totals.total % terms.round_to == 0
+        assert totals.total > 0
+        assert abs(totals.rounding) <= Fraction(terms.round_to, 2) or totals.total == terms.round_to
+    else:
+        assert totals.rounding == 0
+
+
+@given(WORKED, PERCENT, TERMS, st.randoms(use_true_random=False))
+def test_the_order_of_lines_never_matters(lines, markup, terms, random):
+    shuffled = random.sample(lines, len(lines))
+    assert add_up(lines=lines, markup_percent=markup, tax_percent=Decimal(7), terms=terms) == add_up(
+        lines=shuffled, markup_percent=markup, tax_percent=Decimal(7), terms=terms
+    )
+
+
+@given(st.integers(0, 90_00).map(lambda hundredths: Decimal(hundredths) / 100))
+def test_a_margin_typed_in_is_the_margin_that_comes_back(margin):
+    assert margin_of(markup_of(margin)) == margin
+
+
+def job(**terms):
+    """$1,000 of materials and $2,000 of labor in 40 hours, marked up by a quarter, without tax."""
+    lines = [("material", D("1000.00"), None), ("labor", D("2000.00"), D("40"))]
+    return add_up(lines=lines, markup_percent=Decimal(25), tax_percent=Decimal(0), terms=Terms(**terms))
+
+
+def test_overhead_comes_by_the_hour_or_by_the_percent_and_is_cost():
+    """Worked by hand: 40 h at $12.50 = $500, as 10 percent of 3,000 is $300. Markup is on cost with overhead, and 25
+    percent markup is 20 percent margin (TRADE.md 13)."""
+    by_hour = job(overhead_by="hour", overhead=D("12.50"))
+    assert (by_hour.overhead, by_hour.full_cost, by_hour.price) == (500, 3500, 4375)
+    by_percent = job(overhead_by="percent", overhead=Decimal(10))
+    assert (by_percent.overhead, by_percent.full_cost, by_percent.price) == (300, 3300, 4125)
+    assert by_hour.margin_percent == by_percent.margin_percent == 20
+
+
+def test_a_small_job_is_brought_up_to_the_minimum_and_an_empty_one_is_not():
+    assert (job(minimum=Decimal(5000)).to_minimum, job(minimum=Decimal(5000)).price) == (1250, 5000)
+    assert job(minimum=Decimal(3000)).to_minimum == 0
+    nothing = add_up(lines=[], markup_percent=D("25"), tax_percent=D("0"), terms=Terms(minimum=Decimal(500)))
+    assert nothing.total == 0
+
+
+def test_a_discount_eats_the_margin_and_never_more_than_the_price():
+    # 3,750 less 10 percent is 3,375; 375 of 3,375 is 11.11 percent.
+    lowered = job(discount_percent=Decimal(10))
+    assert (lowered.discount, lowered.price, lowered.margin_percent) == (375, 3375, D("11.11"))
+    below_cost = job(discount_amount=Decimal(1000))
+    assert below_cost.profit == -250
+    assert below_cost.margin_percent < 0
+    assert job(discount_amount=Decimal(100000)).price == 0
+
+
+def test_tax_is_by_kind_on_cost_or_on_price():
+    """A third of the price is materials': $1,250 of $3,750; 8 percent of it is $100, 8 percent of their cost $80."""
+    on_price = job(taxes=(Tax(kind="material", on="price", percent=Decimal(8)),))
+    on_cost = job(taxes=(Tax(kind="material", on="cost", percent=Decimal(8)),))
+    assert (on_price.taxes[0].base, on_price.tax, on_cost.tax) == (1250, 100, 80)
+    both = job(
+        taxes=(
+            Tax(kind="material", on="price", percent=Decimal(8)),
+            Tax(kind="labor", on="price", percent=Decimal(4)),
+        )
+    )
+    assert both.tax == 200
+
+
+@pytest.mark.parametrize(("step", "total"), [(0, "3750"), (100, "3800"), (50, "3750"), (1000, "4000")])
+def test_the_total_is_rounded_half_up_on_a_line_of_its_own(step, total):
+    rounded = job(round_to=step)
+    assert rounded.total == Decimal(total)
+    assert rounded.rounding == Decimal(total) - 3750
+
+
+def test_set_up_hours_come_once_and_only_where_there_is_work():
+    price = Price(cost=D("60"), hours=D("0.1"), setup=D("0.75"))
+    assert price_line(quantity=Decimal(40), price=price).hours == D("4.75")
+    assert price_line(quantity=Decimal(0), price=price).hours == 0
+
+
+def test_crew_days_count_the_persons_at_it():
+    # NAVFAC P-405 as quoted in TRADE.md 13: a man-day is one person for 8 hours. Here 16 h of two, and 4 h of one.
+    assert crew_days([(D("16"), 2), (D("4"), 1), (None, 1)]) == D("1.5")

@@ -1,0 +1,262 @@
+"""The estimate filled from layouts and rates, and what a fill would change."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from estimating.actions._open import (
+    JOB_LINES,
+    CannotChange,
+    estimate_of,
+    open_job,
+    price_at,
+    write,
+    write_by_unit,
+)
+from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
+from estimating.filling import needs_of
+from estimating.models import Estimate, EstimateLine, Rate, RateKind
+from estimating.needs import Need, areas_of
+from estimating.pricing import Price, Priced, Totals, converted, dimension, price_line
+from estimating.terms import taxes_in, totals_of
+from jobs.models import Job
+from rooms.queries import current_layouts, rooms_of_job
+from shop.audit import change
+from shop.languages import for_clients
+from shop.models import Staff
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filled:
+    """The estimate, and what the fill changed in it, a sentence each; nothing on the `first` fill."""
+
+    estimate: Estimate
+    changes: list[str]
+    first: bool
+
+
+@for_clients
+def fill_estimate(*, job: Job, by: Staff) -> Filled:
+    """The estimate with its lines computed from the current layouts and the rates in force.
+
+    Figures that a person put in stay, and so do own lines; what was computed for them is kept beside them. A line
+    without rate costs nothing and stands in the way of a proposal. Raises CannotChange where no layout is chosen.
+    """
+    with change(by):
+        job = open_job(job)
+        rooms = list(rooms_of_job(job))
+        layouts = current_layouts(job)
+        if not layouts:
+            raise CannotChange(_("No room of this job has a chosen layout yet: choose one, then fill the estimate."))
+        estimate, fresh = estimate_of(job)
+        rates = _rates_in_force()
+        old = {_identity(line): line for line in _lines(estimate) if line.key and line.key != MINIMUM_TRIP}
+        before = {line.pk: _written(line) for line in old.values()}
+        told: list[str] = []
+        made: list[EstimateLine] = []
+        kept = list(old.values())
+        for position, need in enumerate(_to_price(needs_of(job=job, rooms=rooms, layouts=layouts), rates), start=1):
+            line = old.pop(need.identity, None)
+            if line is None:
+                line = EstimateLine(estimate=estimate, room=need.room, key=need.key)
+                made.append(line)
+            told += _put(line, need, rates, position, new=line.pk not in before)
+        told += [_drop(line) for line in old.values()]
+        gone = {line.pk for line in old.values() if not line.override_reason}
+        EstimateLine.objects.filter(pk__in=gone).delete()
+        EstimateLine.objects.bulk_create(made)
+        changed = [line for line in kept if line.pk not in gone and _written(line) != before[line.pk]]
+        EstimateLine.objects.bulk_update(changed, _WRITTEN)
+        estimate.filled_from = sorted(layout.pk for layout in layouts.values())
+        estimate.taxes = taxes_in(job.site.region)
+        estimate.area_m2 = sum((areas_of(layout).all for layout in layouts.values()), Decimal(0))
+        estimate.places = sorted({room.place for room in rooms if room.pk in layouts})
+        estimate.save(update_fields=["filled_from", "taxes", "area_m2", "places"])
+        bring_up_to_minimum(estimate)
+    return Filled(estimate=estimate, changes=[] if fresh else told, first=fresh)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed:
+    """A line that a fill would change: as it is, and as it would be; None where it isn't there."""
+
+    before: EstimateLine | None
+    after: EstimateLine | None
+
+    @property
+    def line(self) -> EstimateLine:
+        line = self.after or self.before
+        assert line is not None
+        return line
+
+    @property
+    def difference(self) -> Decimal:
+        before, after = (each.cost if each else Decimal(0) for each in (self.before, self.after))
+        return after - before
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preview:
+    """What a fill would do. `before` is None where nothing is filled yet."""
+
+    changed: list[Changed]
+    before: Totals | None
+    after: Totals
+
+    @property
+    def difference(self) -> Decimal:
+        return self.after.total - (self.before.total if self.before else 0)
+
+
+def preview_fill(*, job: Job, by: Staff) -> Preview:
+    """What `fill_estimate` would do now, done and taken back. Raises CannotChange as that does."""
+    with transaction.atomic():
+        estimate = Estimate.objects.filter(job=job).first()
+        old = {line.pk: line for line in _lines(estimate)} if estimate else {}
+        before = totals_of(estimate, list(old.values())) if estimate else None
+        filled = fill_estimate(job=job, by=by).estimate
+        new = {line.pk: line for line in _lines(filled)}
+        after = totals_of(filled, list(new.values()))
+        transaction.set_rollback(True)
+    pairs = [(old.get(key), new.get(key)) for key in {**new, **old}]
+    changed = [Changed(before=one, after=other) for one, other in pairs if _differ(one, other)]
+    return Preview(changed=changed, before=before, after=after)
+
+
+_SHOWN = ("text", "quantity", "unit", "packages", "hours", "unit_cost", "cost", "computed_quantity", "computed_cost")
+
+
+def _differ(one: EstimateLine | None, other: EstimateLine | None) -> bool:
+    return one is None or other is None or any(getattr(one, name) != getattr(other, name) for name in _SHOWN)
+
+
+def _lines(estimate: Estimate) -> Iterable[EstimateLine]:
+    return EstimateLine.objects.filter(estimate=estimate).select_related("room", "rate")
+
+
+def _rates_in_force() -> dict[tuple[str, UUID | None], Rate]:
+    return {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
+
+
+def _to_price(needs: Iterable[Need], rates: dict[tuple[str, UUID | None], Rate]) -> list[Need]:
+    """Without those that the shop has no rate for and needs none: it doesn't count them apart."""
+    return [need for need in needs if need.key not in BY_KEY or BY_KEY[need.key].needed or (need.key, None) in rates]
+
+
+def _identity(line: EstimateLine) -> tuple[UUID | None, str, str]:
+    return (line.room_id, line.key, line.text if line.key == TILE else "")
+
+
+# What a fill writes of a line.
+_WRITTEN = (
+    *("position", "kind", "text", "quantity", "unit", "rate", "packages", "hours", "low_hours", "high_hours"),
+    *("unit_cost", "cost", "computed_quantity", "computed_cost", "how", "source"),
+)
+
+
+def _written(line: EstimateLine) -> list[object]:
+    return [line.rate_id if name == "rate" else getattr(line, name) for name in _WRITTEN]
+
+
+def _put(
+    line: EstimateLine, need: Need, rates: dict[tuple[str, UUID | None], Rate], position: int, *, new: bool
+) -> list[str]:
+    """Makes a line what is needed, unsaved; what changed, in words."""
+    before = (line.computed_quantity, line.computed_cost)
+    rate = _rate_for(need, rates)
+    priced = _priced(need, rate)
+    line.position, line.how, line.source = position, need.how, need.source
+    line.computed_quantity = priced.quantity
+    line.computed_cost = priced.cost if rate else None
+    if not line.override_reason:
+        line.text = need.text
+        line.kind = rate.kind if rate else _kind(need.key)
+        line.unit = rate.unit if rate else need.unit
+        line.rate = rate
+        write(line, priced)
+    elif rate and rate.unit != line.unit:
+        # What was typed over stays in its own unit, and what is computed is shown beside it.
+        line.computed_quantity = converted(need.quantity, unit=need.unit, to=line.unit)
+    if new:
+        return [_("%(line)s: new.") % {"line": _named(line)}]
+    if before == (line.computed_quantity, line.computed_cost):
+        return []
+    figures = {
+        "line": _named(line),
+        "before": _amount(before[0], line.unit),
+        "now": _amount(line.computed_quantity, line.unit),
+    }
+    if line.override_reason:
+        return [_("%(line)s: computed %(now)s instead of %(before)s. Your own figure stays.") % figures]
+    if before[0] == line.computed_quantity:
+        return [_("%(line)s: another price.") % figures]
+    return [_("%(line)s: %(now)s instead of %(before)s.") % figures]
+
+
+def _rate_for(need: Need, rates: dict[tuple[str, UUID | None], Rate]) -> Rate | None:
+    """The rate in force, if there is one that measures what is needed: an unknown tile has none."""
+    tile = need.tile.pk if need.tile else None
+    rate = rates.get((need.key, tile)) if tile or need.key != TILE else None
+    try:
+        return rate if rate and dimension(need.unit) == dimension(rate.unit) else None
+    except ValueError:
+        return None
+
+
+def _priced(need: Need, rate: Rate | None) -> Priced:
+    """The need at its rate; at nothing where there is none, or none that measures the same."""
+    if rate is None:
+        return price_line(quantity=round(need.quantity, 3), price=Price(cost=Decimal(0)))
+    quantity = converted(need.quantity, unit=need.unit, to=rate.unit)
+    return price_at(quantity, rate)
+
+
+def _kind(key: str) -> RateKind:
+    return BY_KEY[key].kind if key in BY_KEY else RateKind.MATERIAL
+
+
+def _named(line: EstimateLine) -> str:
+    return f"{line.room.name}, {line.text}" if line.room else line.text
+
+
+def _amount(quantity: Decimal | None, unit: str) -> str:
+    return f"{quantity.normalize():f} {unit_name(unit)}" if quantity is not None else _("nothing")
+
+
+def _drop(line: EstimateLine) -> str:
+    """Of a computed line that isn't needed any more, unsaved: it goes, unless a person had put a figure in."""
+    if line.override_reason:
+        line.computed_quantity = line.computed_cost = None
+        return _("%(line)s: no longer computed. Your own figure stays.") % {"line": _named(line)}
+    return _("%(line)s: not needed any more, removed.") % {"line": _named(line)}
+
+
+def bring_up_to_minimum(estimate: Estimate) -> None:
+    """Keeps one line that brings labor up to the shop's minimum trip: there only where it is needed."""
+    rate = Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first()
+    there = EstimateLine.objects.filter(estimate=estimate, key=MINIMUM_TRIP).first()
+    if there and there.override_reason:
+        return
+    others = EstimateLine.objects.filter(estimate=estimate).exclude(key=MINIMUM_TRIP)
+    hours = sum((line.hours for line in others if line.hours), Decimal(0))
+    least = rate.hours if rate and rate.hours else Decimal(0)
+    missing = max(least - hours, Decimal(0))
+    if not rate or not missing or not others:
+        if there:
+            there.delete()
+        return
+    line = there or EstimateLine(estimate=estimate, key=MINIMUM_TRIP)
+    line.kind, line.text, line.unit, line.rate = rate.kind, str(BY_KEY[MINIMUM_TRIP].name), _("hours"), rate
+    line.unit_cost = rate.cost
+    write_by_unit(line, missing)
+    line.position = JOB_LINES
+    line.how = _("Labor of %(hours)s h is brought up to %(least)s h.") % {
+        "hours": f"{hours.normalize():f}",
+        "least": f"{least.normalize():f}",
+    }
+    line.computed_quantity, line.computed_cost = line.quantity, line.cost
+    line.save()

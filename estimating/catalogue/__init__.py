@@ -1,0 +1,31 @@
+"""The rates that the shop needs before it can price: what they are for, and example figures to begin with.
+
+Example figures are invented, except where a source stands beside them; they are marked wherever they show, until the
+shop puts its own in their place. Labor costs are what an hour costs the shop with all that comes on top of the wage.
+"""
+
+from django.utils.translation import gettext_lazy as _
+
+from estimating.catalogue.labor import LABOR, MINIMUM_TRIP
+from estimating.catalogue.materials import MATERIALS
+from estimating.catalogue.wanted import UNIT_NAMES, Wanted, one_unit, unit_choices, unit_name
+
+__all__ = [
+    "BY_KEY",
+    "MINIMUM_TRIP",
+    "RATES",
+    "TILE",
+    "TILE_HELP",
+    "UNIT_NAMES",
+    "Wanted",
+    "one_unit",
+    "unit_choices",
+    "unit_name",
+]
+
+TILE = "tile"
+TILE_HELP = _("Price of a box with its pieces as the package, or of one piece with the package left empty.")
+
+RATES: tuple[Wanted, ...] = (*MATERIALS, *LABOR)
+
+BY_KEY: dict[str, Wanted] = {rate.key: rate for rate in RATES}

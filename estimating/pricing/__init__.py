@@ -1,0 +1,48 @@
+"""The arithmetic of a price: pure functions on Decimal, no database.
+
+Money is rounded in one place, `cents`: half up, to the cent. Everything that is added up was rounded before, so that
+a column on paper adds up to the figure under it.
+"""
+
+from estimating.pricing.lines import Price, Priced, crew_days, price_line
+from estimating.pricing.money import MOST, TooMuch, cents, share_out
+from estimating.pricing.totals import (
+    KINDS,
+    MAN_DAY_HOURS,
+    PLAIN,
+    Charged,
+    Kind,
+    Tax,
+    Terms,
+    Totals,
+    add_up,
+    margin_of,
+    marked_up,
+    markup_of,
+)
+from estimating.pricing.units import converted, dimension
+
+__all__ = [
+    "KINDS",
+    "MAN_DAY_HOURS",
+    "MOST",
+    "PLAIN",
+    "Charged",
+    "Kind",
+    "Price",
+    "Priced",
+    "Tax",
+    "Terms",
+    "TooMuch",
+    "Totals",
+    "add_up",
+    "cents",
+    "converted",
+    "crew_days",
+    "dimension",
+    "margin_of",
+    "marked_up",
+    "markup_of",
+    "price_line",
+    "share_out",
+]

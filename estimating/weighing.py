@@ -1,0 +1,126 @@
+"""What stands beside an estimate's total, so that its owner can trust it: days, price by area, like jobs, risk."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import DecimalField, ExpressionWrapper, F
+from django.db.models.functions import Abs
+from django.utils import timezone
+
+from estimating.models import Acceptance, Estimate, EstimateLine, PriceRules, RateKind
+from estimating.pricing import Totals, cents, converted, crew_days
+from estimating.pricing.risk import Ranged, Spread, covered_part, spread_of
+from shop.models import Units
+from shop.queries import shop_settings
+
+_MOST_LIKE = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ByArea:
+    """`area` in `unit`, and what one of it costs."""
+
+    area: Decimal
+    unit: str
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LikeJob:
+    """An accepted job with the same kinds of rooms."""
+
+    number: int
+    title: str
+    total: Decimal
+    by_area: ByArea
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """`covered_percent`: of the labor hours, how many carry a range. `old`: names of lines whose rate is older than
+    the shop's limit."""
+
+    crew_days: Decimal
+    by_area: ByArea | None
+    like: list[LikeJob]
+    spread: Spread | None
+    covered_percent: int
+    old: list[str]
+
+
+def weigh(*, estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, rules: PriceRules) -> Weighed:
+    """One query, for like jobs. `lines` come with their rates."""
+    labor = ranged_lines(estimate, lines)
+    return Weighed(
+        crew_days=crew_days((line.hours, line.persons) for line in lines),
+        by_area=by_area(totals.total, estimate.area_m2),
+        like=like_jobs(estimate),
+        spread=spread_of(lines=labor, fixed=_fixed(labor, totals), price=totals.kept),
+        covered_percent=int(covered_part(labor) * 100),
+        old=old_rates(lines, rules),
+    )
+
+
+def by_area(total: Decimal, area_m2: Decimal | None) -> ByArea | None:
+    """The price of one unit of area as the shop measures it; None where no area is known."""
+    unit = "ft2" if shop_settings().units == Units.INCH else "m2"
+    area = converted(area_m2 or Decimal(0), unit="m2", to=unit)
+    return ByArea(area=round(area, 1), unit=unit, price=cents(Fraction(total) / Fraction(area))) if area else None
+
+
+def like_jobs(estimate: Estimate) -> list[LikeJob]:
+    """The accepted jobs with the same kinds of rooms whose tiled area comes nearest, up to three. One query."""
+    if not estimate.area_m2 or not estimate.places:
+        return []
+    off = ExpressionWrapper(F("proposal__job__estimate__area_m2") - estimate.area_m2, output_field=DecimalField())
+    rows = (
+        Acceptance.objects.filter(
+            proposal__job__estimate__places=estimate.places, proposal__job__estimate__area_m2__gt=0
+        )
+        .exclude(proposal__job=estimate.job_id)
+        .order_by(Abs(off), "-created_at", "id")
+        .values_list(
+            "proposal__job__number", "proposal__job__title", "proposal__total", "proposal__job__estimate__area_m2"
+        )
+    )
+    found = []
+    for number, title, total, area in rows[:_MOST_LIKE]:
+        if each := by_area(total, area):
+            found.append(LikeJob(number=number, title=title, total=total, by_area=each))
+    return found
+
+
+def ranged_lines(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[Ranged]:
+    """The labor lines with what an hour of each costs, overhead on it."""
+    return [
+        Ranged(
+            name=f"{line.room.name}, {line.text}" if line.room else line.text,
+            likely=line.hours,
+            hour=_with_overhead(estimate, line.cost / line.hours, hours=Decimal(1)),
+            low=line.low_hours,
+            high=line.high_hours,
+        )
+        for line in lines
+        if line.kind == RateKind.LABOR and line.hours
+    ]
+
+
+def _with_overhead(estimate: Estimate, cost: Decimal, *, hours: Decimal) -> Decimal:
+    if estimate.overhead_by == "hour":
+        return cost + estimate.overhead * hours
+    return cost * (1 + estimate.overhead / 100) if estimate.overhead_by == "percent" else cost
+
+
+def _fixed(labor: Sequence[Ranged], totals: Totals) -> Decimal:
+    """What costs the same however long the work takes."""
+    return totals.full_cost - sum((line.likely * line.hour for line in labor), Decimal(0))
+
+
+def old_rates(lines: Sequence[EstimateLine], rules: PriceRules) -> list[str]:
+    """Names of the lines priced by a rate in force that is older than the shop's limit, each once."""
+    before = timezone.localdate() - timedelta(days=rules.rate_days)
+    old = [line.text for line in lines if line.rate and not line.rate.valid_to and line.rate.valid_from < before]
+    return list(dict.fromkeys(old))

@@ -1,0 +1,146 @@
+"""The hours that a room takes, as what they are counted by: before any rate. In the order in which the work is done."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from estimating.needs import NO_SOURCE, Areas, Need, areas_of, need
+from jobs.models import Job
+from rooms.models import Layout, Room, Survey, SurveyKind
+from rooms.specification import specification_of
+from shop.queries import shop_limits
+from trade.phases import Phase, phases_for
+
+WAIT_OUT_HOURS = 8
+"""A wait of a working day or more sends the crew home: it costs a visit. Common practice, no source."""
+
+
+def trued_studs(job: Job) -> dict[UUID, int]:
+    """Of each room with studs surveyed, how many are to be furred or planed by the newest reading of each wall. One
+    query."""
+    newest = (
+        Survey.objects.filter(room__job=job, kind=SurveyKind.STUDS, result__isnull=False)
+        .order_by("room_id", "surface", "-happened_at", "-id")
+        .distinct("room_id", "surface")
+        .values_list("room_id", "result__plane__lines_touched")
+    )
+    found: dict[UUID, int] = {}
+    for room, touched in newest:
+        found[room] = found.get(room, 0) + (touched or 0)
+    return found
+
+
+def phases_of(rooms: Iterable[Room], layouts: Mapping[UUID, Layout]) -> dict[UUID, tuple[Phase, ...]]:
+    """The phases of each room with a layout, by the shop's limits. `rooms` come with their parts."""
+    limits = shop_limits()
+    return {
+        room.pk: phases_for(specification_of(room, layouts[room.pk]), limits=limits)
+        for room in rooms
+        if room.pk in layouts
+    }
+
+
+def labor_of(room: Room, layout: Layout, *, phases: Sequence[Phase], studs: int) -> Iterator[Need]:
+    """What has to be done in a room. `studs`: how many are trued."""
+    areas = areas_of(layout)
+    taken = {line["key"]: Decimal(str(line["quantity"])) for line in layout.takeoff["lines"]}
+    yield from _before_tile(room, areas, taken, phases=phases, studs=studs)
+    yield from _setting(room, areas, cut=layout.result["options"][layout.option - 1]["counts"]["cut"])
+    yield from _pieces(room, areas)
+    yield from _after_tile(room, areas, taken)
+
+
+def _before_tile(
+    room: Room, areas: Areas, taken: Mapping[str, Decimal], *, phases: Sequence[Phase], studs: int
+) -> Iterator[Need]:
+    floor_and_wall = _("Floors and walls, less openings.")
+    if room.demolition:
+        yield need(room, "labor_demolition", areas.all, "m2", floor_and_wall)
+    if studs:
+        how = _("Studs that the newest survey furs or planes.")
+        yield need(room, "labor_true_studs", Decimal(studs), "each", how, "geometry of the readings")
+    yield need(room, "labor_substrate", areas.all, "m2", floor_and_wall)
+    as_much = (
+        ("labor_level", "primer_area", "m2", _("The floors that get leveling compound.")),
+        ("labor_mud_bed", "mud_bed_volume", "l", _("As much as the mortar bed.")),
+        ("labor_board", "board_area", "m2", _("As much as the board.")),
+        ("labor_waterproof", "membrane_area", "m2", _("As much as the membrane.")),
+    )
+    for key, line, unit, how in as_much:
+        if taken.get(line):
+            yield need(room, key, taken[line], unit, how)
+    if any(phase.key == "water_test" for phase in phases):
+        yield need(room, "labor_water_test", Decimal(1), "each", _("Its phases call for one."))
+    yield need(room, "labor_layout", Decimal(areas.surfaces), "each", _("Surfaces that carry tile."))
+
+
+def _setting(room: Room, areas: Areas, *, cut: int) -> Iterator[Need]:
+    standing = areas.walls - areas.ceilings
+    measured = (
+        ("labor_set_floor", areas.floors, _("Floors, less openings.")),
+        ("labor_set_wall", standing, _("Walls and all that stands, less openings.")),
+        ("labor_set_ceiling", areas.ceilings, _("Ceilings, less openings.")),
+        ("labor_set_large", areas.large, _("Surfaces whose tile has an edge of 15 in or more.")),
+        ("labor_set_small", areas.small, _("Surfaces whose tile has no edge over 4-1/2 in.")),
+        ("labor_set_pattern", areas.patterned, _("Surfaces in diagonal, herringbone or hexagons.")),
+        ("labor_set_high", areas.high, _("Walls above 7 ft, less openings.")),
+    )
+    for key, area, how in measured:
+        if area:
+            yield need(room, key, area, "m2", how)
+    if cut:
+        yield need(room, "labor_cut", Decimal(cut), "piece", _("Cut pieces of the layout."), "cut plan")
+
+
+def _pieces(room: Room, areas: Areas) -> Iterator[Need]:
+    """What is paid by the piece: niche, curb, bench, hole, foot of miter."""
+    counted = _("Counted on the drawing.")
+    if areas.niches:
+        yield need(room, "labor_niche", Decimal(areas.niches), "each", counted)
+    if areas.curb:
+        yield need(room, "labor_curb", Decimal(1), "each", _("The room has one."))
+    if areas.bench:
+        yield need(room, "labor_bench", Decimal(1), "each", _("The room has one; of more, say how many by hand."))
+    if areas.holes:
+        yield need(room, "labor_hole", Decimal(areas.holes), "each", _("Round openings on the drawing."))
+    if areas.miters:
+        yield need(room, "labor_miter", areas.miters, "m", _("Edges finished by a miter."), "geometry")
+
+
+def _after_tile(room: Room, areas: Areas, taken: Mapping[str, Decimal]) -> Iterator[Need]:
+    floor_and_wall = _("Floors and walls, less openings.")
+    if trim := taken.get("edge_trim_length"):
+        yield need(room, "labor_trim", trim, "m", _("As much as the profile."))
+    yield need(room, "labor_grout", areas.all, "m2", floor_and_wall)
+    soft = taken.get("sealant_length", Decimal(0)) + taken.get("movement_joint_length", Decimal(0))
+    if soft:
+        yield need(room, "labor_soft_joints", soft, "m", _("As long as the sealant."))
+    if sealed := taken.get("sealer_area"):
+        yield need(room, "labor_seal", sealed, "m2", _("As much as is sealed."))
+    yield need(room, "labor_clean", areas.all, "m2", floor_and_wall)
+
+
+def return_visits(rooms: Iterable[Room], phases: Mapping[UUID, Sequence[Phase]]) -> Iterator[Need]:
+    """The visits that waits cost, at the room that has most of them: the others wait meanwhile."""
+    counts = {room: _long_waits(phases[room.pk]) for room in rooms if room.pk in phases}
+    most = max(counts, key=lambda room: counts[room], default=None)
+    if most is None or not counts[most]:
+        return
+    how = ngettext("%(count)s wait of 8 hours or more.", "%(count)s waits of 8 hours or more.", counts[most])
+    if len(counts) > 1:
+        how = _("%(waits)s Rooms share visits: counted for the one with the most.") % {"waits": how}
+    yield need(most, "labor_return_visit", Decimal(counts[most]), "trip", how % {"count": counts[most]}, NO_SOURCE)
+
+
+def _long_waits(phases: Sequence[Phase]) -> int:
+    """Phases that ask for such a wait, each once: several waits of a phase run together."""
+    return sum(
+        any(
+            check.kind == "wait" and check.required and check.limit and (check.limit.low or 0) >= WAIT_OUT_HOURS
+            for check in phase.checks
+        )
+        for phase in phases
+    )
