@@ -7,7 +7,6 @@ change of rates, settings, rooms or names doesn't reach it.
 import base64
 import hashlib
 import json
-import re
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
@@ -21,17 +20,21 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from estimating import scope
 from estimating.catalogue import unit_name
+from estimating.local_limits import Local, cancel_until
 from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
+from estimating.offered_room import offered_room
+from estimating.payments import Due, Step, check_deposit, deposit_of, due_text, pay, step_text
 from estimating.pricing import MAN_DAY_HOURS, Totals, cents, converted, marked_up, share_out
 from estimating.terms import terms_of, totals_of
+from estimating.texts.blocks import BLOCKS
+from estimating.texts.current import Current, Filled
 from jobs.models import Job
-from rooms.chosen import chosen_room, pattern_text
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
 from shop.languages import client_locale
 from shop.models import ShopSettings, Units
-from shop.templatetags.look import length_text, money
+from shop.templatetags.look import money
 from trade.phases import Specification, phases_for
 
 FORMAT = "gaugerod-proposal/1"
@@ -58,14 +61,23 @@ def freeze(
     layouts: Mapping[UUID, Layout],
     made_on: date,
     valid_until: datetime,
+    texts: Mapping[str, Current],
+    steps: Sequence[Step],
+    local: Local,
 ) -> dict[str, Any]:
     """The content of a proposal. Amounts stand twice: as a decimal text, and as `shown` to a person.
 
-    `rooms` as `rooms.queries.with_parts` reads them, each with its layout. Raises ValueError, with the room's name,
-    for a room that has no specification.
+    `rooms` as `rooms.queries.with_parts` reads them, each with its layout; `texts` the shop's, `steps` of payment, and
+    what is `local` law at the site. Raises ValueError that says where for a room that has no specification, a text
+    that can't be filled in, and steps that don't come to the total or begin with too much.
     """
     totals = totals_of(estimate, lines)
     specifications = {room.pk: _specification(room, layouts[room.pk]) for room in rooms}
+    phases = {pk: phases_for(specification) for pk, specification in specifications.items()}
+    payments = pay(total=totals.total, steps=steps, phases={phase.key for each in phases.values() for phase in each})
+    check_deposit(payments, rule=local.deposit, total=totals.total)
+    values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
+    filled = Filled(texts, values)
     area = sum((areas_of(layouts[room.pk]).all for room in rooms), Decimal(0))
     return {
         "format": FORMAT,
@@ -90,17 +102,69 @@ def freeze(
         "client": {"name": job.client.name, "contact": job.client.contact},
         "site": {"lines": _site_lines(job)},
         "job": {"title": job.title},
-        "rooms": [_room(room, layouts[room.pk], specifications[room.pk]) for room in rooms],
+        "greeting": filled.text("greeting"),
+        "rooms": [offered_room(room, layouts[room.pk], phases[room.pk], filled) for room in rooms],
         "lines": _client_lines(estimate, lines, totals),
         "tax": _tax(totals),
         "total": _amount(totals.total),
         "measures": _measures(shop, totals, area),
         "unit_prices": _unit_prices(estimate, lines),
-        "terms": scope.terms(),
+        "payments": _payments(payments, filled),
+        "terms": filled.lines("terms"),
+        "sections": [
+            {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key)}
+            for key in ("allowances", "exclusions", "duties")
+        ],
         "cautions": scope.cautions(specifications.values()),
-        "warranty": scope.warranty(shop.warranty_months),
-        "cooling_off": scope.cooling_off(),
+        "warranty": filled.text("warranty"),
+        "cooling_off": filled.text("cooling_off") if local.cancel_days else "",
+        "cancel_days": local.cancel_days,
+        "closing": filled.text("closing"),
         "governs": scope.governs(),
+    }
+
+
+def _values(
+    shop: ShopSettings,
+    job: Job,
+    version: int,
+    totals: Totals,
+    payments: Sequence[Due],
+    local: Local,
+    made_on: date,
+    valid_until: datetime,
+) -> dict[str, str]:
+    """What stands for each of estimating.texts.fields.FIELDS; nothing where there is none."""
+    deposit, until = deposit_of(payments), cancel_until(made_on, days=local.cancel_days)
+    return {
+        "client": job.client.name,
+        "contact": job.client.contact,
+        "site": ", ".join(_site_lines(job)),
+        "job": job.title,
+        "number": f"{job.number:04d}-{version}",
+        "total": money(totals.total),
+        "deposit": money(deposit) if deposit else "",
+        "days": str(totals.person_days) if totals.hours else "",
+        "made_on": formats.date_format(made_on, "DATE_FORMAT"),
+        "valid_until": formats.date_format(timezone.localtime(valid_until), "DATE_FORMAT"),
+        "warranty_months": str(shop.warranty_months),
+        "cancel_days": str(local.cancel_days) if local.cancel_days else "",
+        "cancel_until": formats.date_format(until, "DATE_FORMAT") if until else "",
+        "shop": shop.name,
+        "phone": shop.phone,
+        "email": shop.email,
+        "license": shop.license_line,
+    }
+
+
+def _payments(payments: Sequence[Due], filled: Filled) -> dict[str, Any]:
+    """The steps as a client reads them, and what is said of them."""
+    return {
+        "steps": [
+            {"due": due_text(each.step.due), "text": step_text(each.step), **_amount(each.amount)} for each in payments
+        ],
+        "words": filled.text("payment"),
+        "law": _("Nothing is due before you sign. Local law applies to what may be asked for before the work."),
     }
 
 
@@ -119,65 +183,6 @@ def _site_lines(job: Job) -> list[str]:
 
 def _amount(amount: Decimal) -> dict[str, str]:
     return {"amount": f"{amount:.2f}", "shown": money(amount)}
-
-
-def _room(room: Room, layout: Layout, specification: Specification) -> dict[str, Any]:
-    counts = layout.result["options"][layout.option - 1]["counts"]
-    chosen = chosen_room(layout)
-    tile = room.tile.name
-    if chosen.tile and chosen.tile_is_turned:
-        size = {"width": length_text(chosen.tile.width), "height": length_text(chosen.tile.height)}
-        tile = _("%(name)s, hung turned: %(width)s wide, %(height)s high") % {"name": tile, **size}
-    elif "\N{MULTIPLICATION SIGN}" not in tile:  # a tile that nobody named goes by its measures already
-        size = {"width": length_text(room.tile.width), "height": length_text(room.tile.height)}
-        tile = _("%(name)s, %(width)s x %(height)s") % {"name": tile, **size}
-    pattern = room.get_pattern_display()
-    if room.way_text:
-        pattern = f"{pattern}, {room.way_text}"
-    if "share" in layout.asked:
-        pattern = pattern_text(chosen.room.surfaces[0].pattern)
-    elif room.share_of:
-        pattern = _("%(pattern)s by %(share)s") % {"pattern": pattern, "share": f"{room.share_of}/{room.share_in}"}
-    least = layout.result["options"][layout.option - 1].get("least_cut") or {}
-    facts = [
-        (_("Tile"), tile),
-        (_("Joint"), length_text(chosen.joint(room.joint, room.joint_high), "1/32")),
-        (_("Pattern"), pattern),
-        (_("Layout"), f"{layout.title}: {layout.why}" if layout.why else layout.title),
-        (
-            _("Pieces"),
-            _("%(whole)s full, %(cut)s cut") % {"whole": counts["whole"], "cut": counts["cut"]},
-        ),
-    ]
-    if least.get("text"):
-        facts.append((_("Smallest cut"), least["text"]))
-    if changes := chosen.texts():
-        facts.append((_("Changed for the layout"), " ".join(changes)))
-    return {
-        "name": room.name,
-        "place": room.get_place_display(),
-        "facts": [{"name": name, "text": text} for name, text in facts],
-        "scope": scope.scope_of(phases_for(specification)),
-        "drawings": [
-            {"name": drawing["name"], "svg": drawing["svg"], "tall": _tall(drawing["svg"])}
-            for drawing in layout.drawings
-        ],
-        # Cautions stand once for the whole proposal.
-        "watch_for": [
-            _(finding["text"])
-            for finding in layout.result.get("findings", [])
-            if finding["level"] in ("stop", "care") and not finding["rule"].startswith("safety.")
-        ],
-    }
-
-
-_VIEW_BOX = re.compile(r'viewBox="[-0-9.]+ [-0-9.]+ ([0-9.]+) ([0-9.]+)"')
-
-
-def _tall(svg: str) -> bool:
-    """Whether a drawing is clearly higher than wide: two of those go side by side."""
-    found = _VIEW_BOX.search(svg)
-    return found is not None and float(found[1]) < 0.9 * float(found[2])
 
 
 def _part_name(kind: str) -> str:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, RATES, TILE, Wanted
 from estimating.explaining import Step, explained
+from estimating.local_limits import limit_of
 from estimating.models import (
     Acceptance,
     Contingency,
@@ -23,6 +24,8 @@ from estimating.models import (
     Rate,
     TaxRule,
 )
+from estimating.payments import BadPlan, check_deposit, pay
+from estimating.plans import plan_of
 from estimating.pricing import Totals
 from estimating.terms import price_rules, too_thin, totals_of
 from estimating.weighing import Weighed, weigh
@@ -222,6 +225,12 @@ def obstacles_of(
             )
         )
     found += [_lacking(line) for line in lines if line.lacks_rate]
+    if not found and (text := payment_obstacle(job, totals_of(estimate, lines).total)):
+        found.append(
+            Obstacle(
+                text=text, url=reverse("estimating:job_payments", args=[job.pk]), link=_("Change the payment steps")
+            )
+        )
     if not found and not any(line.cost for line in lines):
         found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
     if not found:
@@ -238,6 +247,17 @@ def _too_thin(estimate: Estimate, lines: list[EstimateLine], here: str) -> list[
     text = _("The margin is %(margin)s%% of the price, below the shop's least of %(least)s%%: raise it, or say why.")
     figures = {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
     return [Obstacle(text=text % figures, url=f"{here}#totals", link=_("To the price"))]
+
+
+def payment_obstacle(job: Job, total: Decimal) -> str:
+    """What is wrong with the job's payment steps for this total; "" for nothing. Phases are looked at with the rooms.
+    3 queries."""
+    try:
+        payments = pay(total=total, steps=plan_of(job).steps)
+        check_deposit(payments, rule=limit_of(job.site.region).deposit, total=total)
+    except BadPlan as error:
+        return str(error)
+    return ""
 
 
 def _lacking(line: EstimateLine) -> Obstacle:

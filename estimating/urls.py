@@ -1,7 +1,7 @@
 from django.urls import URLPattern, path
 
 from estimating import client
-from estimating.office import estimates, proposals, rates
+from estimating.office import estimates, local_limits, payments, proposals, rates, texts, versions
 
 app_name = "estimating"
 urlpatterns: list[URLPattern] = [
@@ -18,6 +18,14 @@ urlpatterns: list[URLPattern] = [
     path("proposals/<uuid:pk>/", proposals.proposal, name="proposal"),
     path("proposals/<uuid:pk>/file/", proposals.proposal_file, name="proposal_file"),
     path("proposals/<uuid:pk>/state/", proposals.proposal_state, name="proposal_state"),
+    path("proposals/<uuid:pk>/changes/", versions.proposal_changes, name="proposal_changes"),
+    path("proposal-texts/", texts.texts, name="texts"),
+    path("proposal-texts/<str:key>/", texts.text, name="text"),
+    path("payment-steps/", payments.payments, name="payments"),
+    path("jobs/<uuid:pk>/payment-steps/", payments.job_payments, name="job_payments"),
+    path("local-limits/", local_limits.local_limits, name="local_limits"),
+    path("local-limits/new/", local_limits.local_limit_new, name="local_limit_new"),
+    path("local-limits/<slug:key>/", local_limits.local_limit, name="local_limit"),
     path("p/<str:token>/", client.client_proposal, name="client_proposal"),
     path("p/<str:token>/file/", client.client_file, name="client_file"),
     path("p/<str:token>/decline/", client.client_decline, name="client_decline"),

@@ -7,12 +7,11 @@ their source.
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import ROUND_DOWN, Decimal
+from decimal import Decimal
+from fractions import Fraction
 
 from trade.figures import not_negative, positive
 from trade.sources import Confidence
-
-_CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,24 +19,27 @@ class DepositRule:
     """What a place lets a shop ask before the work: a share of the price, and an amount where there is one."""
 
     place: str
-    percent: Decimal
+    code: str
+    share: Fraction
     most: Decimal | None
     source: str
     confidence: Confidence
 
 
-THIRD = Decimal(100) / 3
+THIRD = Fraction(1, 3)
 DEPOSITS = (
     DepositRule(
         place="California",
-        percent=Decimal(10),
+        code="CA",
+        share=Fraction(1, 10),
         most=Decimal(1000),
         source="B&P 7159.5(a)(3), as quoted in ashleybaron.com/2021/deposits-on-home-improvement-contracts/",
         confidence="seen",
     ),
     DepositRule(
         place="Maryland",
-        percent=THIRD,
+        code="MD",
+        share=THIRD,
         most=None,
         source="Bus. Reg. 8-617, law.justia.com/codes/maryland/2005/gbr/8-617.html; nothing before signing",
         confidence="seen",
@@ -45,19 +47,20 @@ DEPOSITS = (
     *(
         DepositRule(
             place=place,
-            percent=THIRD,
+            code=code,
+            share=THIRD,
             most=None,
             source=f"legalclarity.org/contractor-down-payment-laws-by-state; {beside}",
             confidence="seen",
         )
-        for place, beside in (
-            ("Massachusetts", "material on special order comes to it"),
-            ("Pennsylvania", "material on special order comes to it"),
-            ("Maine", "may be waived in writing"),
+        for place, code, beside in (
+            ("Massachusetts", "MA", "material on special order comes to it"),
+            ("Pennsylvania", "PA", "material on special order comes to it"),
+            ("Maine", "ME", "may be waived in writing"),
         )
     ),
 )
-"""Examples to begin from, each to be checked against the law of today."""
+"""Examples to begin from, each to be checked against the law of today.  Codes are those that stand in addresses."""
 
 COOLING_OFF_DAYS = 3
 COOLING_OFF_AT_HOME, COOLING_OFF_ELSEWHERE = Decimal(25), Decimal(130)
@@ -92,7 +95,8 @@ def _left_for_cost(margin_percent: Decimal) -> Decimal:
 def most_deposit(rule: DepositRule, *, price: Decimal) -> Decimal:
     """Return the most that may be asked before the work, rounded down to the cent."""
     not_negative(price=price)
-    share = (price * rule.percent / 100).quantize(_CENT, ROUND_DOWN)
+    # As a fraction: a third of 3,000 in decimals comes out a cent short.
+    share = Decimal(int(Fraction(price) * rule.share * 100)).scaleb(-2)
     return share if rule.most is None else min(share, rule.most)
 
 
@@ -102,12 +106,12 @@ def may_cancel(*, price: Decimal, at_home: bool) -> bool:
     return price >= (COOLING_OFF_AT_HOME if at_home else COOLING_OFF_ELSEWHERE)
 
 
-def last_day_to_cancel(signed: date, *, holidays: Collection[date] = ()) -> date:
-    """Return the day at whose midnight the right to cancel ends: the third business day after signing.
+def last_day_to_cancel(signed: date, *, days: int = COOLING_OFF_DAYS, holidays: Collection[date] = ()) -> date:
+    """Return the day at whose midnight the right to cancel ends: so many business days after signing.
 
-    Saturdays count, Sundays and federal holidays (`holidays`) don't.
+    Saturdays count, Sundays and federal holidays (`holidays`, as trade.holidays has them) don't.
     """
-    day, left = signed, COOLING_OFF_DAYS
+    day, left = signed, days
     while left:
         day += timedelta(days=1)
         if day.weekday() != 6 and day not in holidays:

@@ -22,6 +22,14 @@ from estimating.actions.proposals import (
 )
 from estimating.actions.rates import BadRate, install_example_rates, set_rate
 from estimating.actions.rules import BadTax, add_tax_rule, remove_tax_rule, set_price_rules
+from estimating.actions.texts import (
+    ChangedMeanwhile,
+    bring_back_text,
+    set_letter_color,
+    set_local_limit,
+    set_payment_plan,
+    set_text,
+)
 
 __all__ = [
     "BadRate",
@@ -31,10 +39,12 @@ __all__ = [
     "CannotDecline",
     "CannotPropose",
     "CannotWithdraw",
+    "ChangedMeanwhile",
     "accept_proposal",
     "add_contingency",
     "add_line",
     "add_tax_rule",
+    "bring_back_text",
     "change_estimate",
     "change_line",
     "decline_proposal",
@@ -48,7 +58,11 @@ __all__ = [
     "remove_tax_rule",
     "restore_line",
     "revoke_link",
+    "set_letter_color",
+    "set_local_limit",
+    "set_payment_plan",
     "set_price_rules",
     "set_rate",
+    "set_text",
     "withdraw_proposal",
 ]

@@ -11,9 +11,12 @@ from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
 from estimating.content import content_hash, freeze, logo_data
+from estimating.local_limits import limit_of
 from estimating.models import Acceptance, EndKind, Estimate, EstimateLine, Proposal, ProposalEnd, ProposalLink
+from estimating.plans import plan_of
 from estimating.queries import obstacles_of
 from estimating.terms import totals_of
+from estimating.texts.current import current_texts, letter_color
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from rooms.queries import current_layouts, rooms_of_job
@@ -65,6 +68,9 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
                 layouts=current_layouts(job),
                 made_on=today,
                 valid_until=valid_until,
+                texts=current_texts(),
+                steps=plan_of(job).steps,
+                local=limit_of(job.site.region),
             )
         except ValueError as error:
             raise CannotPropose([str(error)]) from error
@@ -79,6 +85,7 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
                 "paper": content["paper"],
                 "shop_name": shop.name,
                 "logo": logo_data(shop),
+                "color": letter_color(),
             },
             by=by,
             language=client_locale(shop),

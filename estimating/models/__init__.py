@@ -5,6 +5,7 @@ from estimating.models.estimates import Contingency, Estimate, EstimateLine
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.rates import Rate, RateKind
 from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
+from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, TextVersion
 
 __all__ = [
     "ROUND_TO",
@@ -13,7 +14,10 @@ __all__ = [
     "EndKind",
     "Estimate",
     "EstimateLine",
+    "LetterColor",
+    "LocalLimit",
     "OverheadBy",
+    "PaymentPlan",
     "PriceRules",
     "Proposal",
     "ProposalEnd",
@@ -22,4 +26,5 @@ __all__ = [
     "RateKind",
     "TaxOn",
     "TaxRule",
+    "TextVersion",
 ]

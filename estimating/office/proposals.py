@@ -16,6 +16,7 @@ from documents import responses
 from estimating import access, queries
 from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
 from estimating.forms import AcceptForm, WithdrawForm
+from estimating.local_limits import cancel_until
 from estimating.models import Proposal
 from shop.access import require_office, require_owner
 
@@ -89,6 +90,8 @@ def show_proposal(
         "accept_form": accept_form or AcceptForm(),
         "withdraw_form": withdraw_form or WithdrawForm(),
         "may_link": state.standing in ("open", "accepted"),
+        "cancel_until": state.acceptance
+        and cancel_until(timezone.localdate(state.acceptance.created_at), days=proposal.content.get("cancel_days", 0)),
         "may_withdraw": require_office(request.user).is_owner,
     }
     return render(request, "estimating/office/proposal.html", context, status=status)

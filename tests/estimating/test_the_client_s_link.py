@@ -32,7 +32,7 @@ def test_the_client_reads_the_letter_without_a_log_in(client, link, proposal):
     assert response.status_code == 200
     text = text_of(response)
     assert proposal.content["total"]["shown"] in text
-    assert "Not included: plumbing" in text
+    assert "Plumbing, electrical work and structure." in text
     assert response.content.count(b"<svg") >= 3
 
 

@@ -60,7 +60,8 @@ def test_it_says_scope_drawings_terms_and_cautions(proposal):
     assert all(step["text"] for step in room["scope"])
     assert len(room["drawings"]) == 3
     assert all(drawing["svg"].startswith("<svg") for drawing in room["drawings"])
-    assert any("Not included: plumbing" in term for term in proposal.content["terms"])
+    excluded = {section["name"]: section["lines"] for section in proposal.content["sections"]}["Not included"]
+    assert any(line.startswith("Plumbing") for line in excluded)
     assert any("silica" in caution["text"] for caution in proposal.content["cautions"])
     # The year of the house isn't known, so it counts as old.
     assert any("lead" in caution["text"] for caution in proposal.content["cautions"])

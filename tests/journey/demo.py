@@ -84,6 +84,8 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "rates": ["mortar"],
         "limits": ["mortar_hours", "shower_slope_low_percent"],
         "checklists": ["grout"],
+        "proposal-texts": ["greeting", "exclusions"],
+        "local-limits": ["california"],
         "p": [make_link(proposal=proposal, by=cast.owner) for proposal in proposals],
     }
 
