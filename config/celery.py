@@ -49,6 +49,11 @@ app.conf.update(
             "schedule": SWEEP_SECONDS,
             "options": {"expires": SWEEP_SECONDS},
         },
+        "estimating-proposals": {
+            "task": "estimating.tasks.send_proposals",
+            "schedule": SWEEP_SECONDS,
+            "options": {"expires": SWEEP_SECONDS},
+        },
         "inspections-waits": {
             "task": "inspections.tasks.tell_waits_over",
             "schedule": WAITS_SECONDS,

@@ -5,7 +5,7 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
-from estimating.models import Contingency, EstimateLine, Proposal, ProposalLink, TaxRule
+from estimating.models import Contingency, EstimateLine, Proposal, ProposalLink, Question, TaxRule
 from jobs.access import get_job, jobs_of
 from jobs.models import Job
 from rooms.models import Tile
@@ -77,9 +77,16 @@ def get_proposal(user: User, pk: UUID) -> Proposal:
 
 
 def own_proposal(user: User, pk: UUID) -> Proposal:
-    """The proposal, for the owner to withdraw; PermissionDenied, Http404."""
+    """The proposal, for the owner to send, renew or withdraw; PermissionDenied, Http404."""
     require_owner(user)
     return get_proposal(user, pk)
+
+
+def get_question(user: User, pk: UUID) -> Question:
+    """A client's question, for owner and office to answer; PermissionDenied, Http404."""
+    require_office(user)
+    questions = Question.objects.select_related("proposal__job__client", "proposal__job__site", "proposal__document")
+    return questions.filter(pk=pk, proposal__job__in=jobs_of(user)).first() or not_found()
 
 
 def link_of(token: str) -> ProposalLink | None:

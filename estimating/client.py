@@ -14,13 +14,15 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_POST
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
 
+from base.keys import key_from, uuid7
 from documents import responses
 from estimating import queries
 from estimating.access import link_of
-from estimating.actions import CannotDecline, decline_proposal
-from estimating.forms import AcceptForm, DeclineForm
+from estimating.actions import CannotAsk, CannotDecline, ask_question, decline_proposal
+from estimating.forms import AcceptForm, AskForm, DeclineForm
 from estimating.models import ProposalLink
 from shop.languages import for_clients
 
@@ -75,10 +77,13 @@ def show_letter(
     link: ProposalLink,
     *,
     accept_form: AcceptForm | None = None,
+    ask_form: AskForm | None = None,
+    decline_form: DeclineForm | None = None,
     problem: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    """The client's page. `accept_form` and `problem` come from `inspections:client_accept` where it couldn't accept."""
+    """The client's page. `accept_form` and `problem` come from `inspections:client_accept` where it couldn't accept,
+    `ask_form` and `decline_form` from a question or a reason that couldn't be taken."""
     proposal = link.proposal
     context = {
         "proposal": proposal,
@@ -87,7 +92,10 @@ def show_letter(
         "ready": proposal.document.state == "ready",
         "token": token,
         "accept_form": accept_form or AcceptForm(),
-        "decline_form": DeclineForm(),
+        "ask_form": ask_form or AskForm(),
+        "decline_form": decline_form or DeclineForm(),
+        "questions": queries.questions_of(proposal),
+        "key": uuid7(),
         "problem": problem,
     }
     return render(request, "estimating/client/proposal.html", context, status=status)
@@ -104,16 +112,44 @@ def client_file(request: HttpRequest, token: str) -> HttpResponseBase:
 
 
 @private_link
-@require_POST
+@require_http_methods(["GET", "POST"])
+def client_ask(request: HttpRequest, token: str) -> HttpResponse:
+    """The client's question. What was typed stands in the form again where it can't be taken."""
+    link = link_of(token)
+    if link is None:
+        return dead_link(request)
+    if request.method == "GET":  # the address of a refused form, opened once more
+        return redirect("estimating:client_proposal", token)
+    form = AskForm(request.POST)
+    if not form.is_valid():
+        return show_letter(request, token, link, ask_form=form, status=422)
+    try:
+        ask_question(
+            link=link,
+            text=form.cleaned_data["question"],
+            address=address_of(request),
+            key=key_from(request.POST.get("key", "")),
+        )
+    except CannotAsk as error:
+        form.add_error(None, str(error))
+        return show_letter(request, token, link, ask_form=form, status=429)
+    return redirect(reverse("estimating:client_proposal", args=[token]) + "#questions")
+
+
+@private_link
+@require_http_methods(["GET", "POST"])
 def client_decline(request: HttpRequest, token: str) -> HttpResponse:
     """The client says no; with a reason, if given."""
     link = link_of(token)
     if link is None:
         return dead_link(request)
+    if request.method == "GET":  # the address of a refused form, opened once more
+        return redirect("estimating:client_proposal", token)
     form = DeclineForm(request.POST)
-    reason = form.cleaned_data["reason"] if form.is_valid() else request.POST.get("reason", "")[:300]
+    if not form.is_valid():
+        return show_letter(request, token, link, decline_form=form, status=422)
     try:
-        decline_proposal(proposal=link.proposal, reason=reason)
+        decline_proposal(proposal=link.proposal, reason=form.cleaned_data["reason"])
     except CannotDecline as error:
         return show_letter(request, token, link, problem=str(error), status=409)
     return redirect("estimating:client_proposal", token)

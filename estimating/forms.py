@@ -1,3 +1,4 @@
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -6,18 +7,24 @@ from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue import RATES, TILE, Wanted, unit_choices
 from estimating.models import (
+    ANSWER_LENGTH,
+    QUESTION_LENGTH,
     ROUND_TO,
+    WORDS_LENGTH,
     Acceptance,
     Estimate,
     EstimateLine,
     OverheadBy,
     PriceRules,
+    Question,
     RateKind,
     TaxRule,
 )
 from estimating.pricing import markup_of
+from estimating.signing import ACCEPT, BadSignature, Paper, Strokes, paper_from, strokes_from
 from jobs.models import Job
 from rooms.models import Room, Tile
+from shop.images import BadImage
 
 
 def _figure(*, label: Any, places: int, most: str, least: str = "0", **more: Any) -> forms.DecimalField:
@@ -257,12 +264,81 @@ class AcceptForm(forms.Form):
         help_text=_("Typed here, it stands for your signature."),
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
+    # What js/signature.js drew: without it the typed name stands alone.
+    strokes = forms.CharField(required=False, widget=forms.HiddenInput)
     agree = forms.BooleanField(
         label=_(
             "I have read this proposal and accept it: the work, the drawings, the total and what the price rests on."
         ),
         error_messages={"required": _("Tick this if you accept; otherwise ask us, or decline below.")},
     )
+
+    def clean_strokes(self) -> Strokes | None:
+        try:
+            return strokes_from(self.cleaned_data["strokes"])
+        except BadSignature as error:
+            # A hidden field has no place of its own to say it at.
+            self.add_error(None, str(error))
+            return None
+
+
+class PaperForm(forms.Form):
+    """A proposal that came back signed by hand."""
+
+    typed_name = forms.CharField(
+        label=_("Who signed it"), max_length=Acceptance._meta.get_field("typed_name").max_length
+    )
+    signed_on = forms.DateField(
+        label=_("Date on the paper"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    paper = forms.FileField(
+        label=_("The signed paper"),
+        help_text=_("A PDF, or a photo of the page with the signature. If the form comes back, choose the file again."),
+        widget=forms.FileInput(attrs={"accept": ACCEPT}),
+    )
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean()
+        upload, day = self.cleaned_data.get("paper"), self.cleaned_data.get("signed_on")
+        if upload and day:
+            try:
+                self.cleaned_data["paper"] = paper_from(upload, signed_on=day)
+            except (BadSignature, BadImage) as error:
+                self.add_error("paper", str(error))
+        return cleaned
+
+    @property
+    def signed(self) -> Paper:
+        """Of a valid form: what was attached."""
+        paper: Paper = self.cleaned_data["paper"]
+        return paper
+
+
+def _text(label: Any, longest: int, *, rows: int = 4, **more: Any) -> forms.CharField:
+    return forms.CharField(label=label, max_length=longest, widget=forms.Textarea(attrs={"rows": rows}), **more)
+
+
+class SendForm(forms.Form):
+    to = forms.EmailField(label=_("To"))
+    words = _text(
+        _("Your own words"),
+        WORDS_LENGTH,
+        required=False,
+        help_text=_("They stand above the link; greeting, link and your shop’s name are there already."),
+    )
+
+
+class AskForm(forms.Form):
+    question = _text(_("Your question"), QUESTION_LENGTH)
+
+
+class AnswerForm(forms.Form):
+    """The answer to one of the questions on a page: its field has an id of its own."""
+
+    answer = _text(_("Your answer"), ANSWER_LENGTH, rows=3)
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, question: Question) -> None:
+        super().__init__(data, auto_id=f"id_{question.pk}_%s")
 
 
 class DeclineForm(forms.Form):

@@ -21,6 +21,8 @@ from estimating.models import (
     PriceRules,
     Proposal,
     ProposalEnd,
+    ProposalSent,
+    Question,
     Rate,
     TaxRule,
 )
@@ -32,6 +34,7 @@ from estimating.weighing import Weighed, weigh
 from jobs.models import Job, Stage
 from rooms.models import Tile
 from rooms.queries import room_states, unfinished_rooms
+from shop.models import Mail
 
 # ---------------------------------------------------------------- rates
 
@@ -324,4 +327,36 @@ def waiting_for_an_answer() -> QuerySet[Proposal]:
         .select_related("job__client", "job__site")
         .defer("content")
         .order_by("valid_until")
+    )
+
+
+# ---------------------------------------------------------------- what went to the client, and what came back
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sending:
+    """A proposal sent, or brought to mind; `mail` is None while the PDF isn't ready, or where it came too late."""
+
+    sent: ProposalSent
+    mail: Mail | None
+
+
+def sendings_of(proposal: Proposal) -> list[Sending]:
+    """The first first. 2 queries."""
+    sendings = list(ProposalSent.objects.filter(proposal=proposal).select_related("by"))
+    mails = {mail.key: mail for mail in Mail.objects.filter(key__in=[sent.mail_key for sent in sendings])}
+    return [Sending(sent=sent, mail=mails.get(sent.mail_key)) for sent in sendings]
+
+
+def questions_of(proposal: Proposal) -> QuerySet[Question]:
+    """With their answers, the first first. One query."""
+    return Question.objects.filter(proposal=proposal).select_related("answer__by")
+
+
+def questions_waiting() -> QuerySet[Question]:
+    """Those that nobody has answered, the oldest first. One query."""
+    return (
+        Question.objects.filter(answer=None)
+        .select_related("proposal__job__client", "proposal__job__site")
+        .defer("proposal__content")
     )

@@ -1,7 +1,7 @@
 from django.urls import URLPattern, path
 
 from estimating import client
-from estimating.office import estimates, local_limits, payments, proposals, rates, texts, versions
+from estimating.office import estimates, local_limits, payments, proposals, rates, sending, texts, versions
 
 app_name = "estimating"
 urlpatterns: list[URLPattern] = [
@@ -26,7 +26,11 @@ urlpatterns: list[URLPattern] = [
     path("local-limits/", local_limits.local_limits, name="local_limits"),
     path("local-limits/new/", local_limits.local_limit_new, name="local_limit_new"),
     path("local-limits/<slug:key>/", local_limits.local_limit, name="local_limit"),
+    path("proposals/<uuid:pk>/send/", sending.send, name="send"),
+    path("proposals/<uuid:pk>/paper/", proposals.signed_paper, name="signed_paper"),
+    path("questions/<uuid:pk>/answer/", sending.answer, name="answer"),
     path("p/<str:token>/", client.client_proposal, name="client_proposal"),
     path("p/<str:token>/file/", client.client_file, name="client_file"),
+    path("p/<str:token>/ask/", client.client_ask, name="client_ask"),
     path("p/<str:token>/decline/", client.client_decline, name="client_decline"),
 ]

@@ -10,7 +10,8 @@ from django.utils import timezone
 from callbacks.models import Callback, Warranty
 from callbacks.queries import open_callbacks
 from clients.cautions import Caution, cautions_for
-from estimating.models import Proposal
+from estimating.models import Proposal, Question
+from estimating.queries import questions_waiting
 from inspections.models import Amendment, PunchItem
 from inspections.queries import (
     CheckView,
@@ -50,6 +51,7 @@ class Week:
     held: list[PhaseView]
     disagreeing: list[CheckView]
     amendments: list[Amendment]
+    questions: list[Question]
     unsigned: list[Proposal]
     callbacks: list[Callback]
     to_measure: list[Job]
@@ -93,6 +95,7 @@ def week_of(day: date) -> Week:
         held=[view for view in phases if view.state == "held"],
         disagreeing=[check for view in phases for check in view.checks if check.unseen],
         amendments=newest_amendments(),
+        questions=list(questions_waiting()),
         unsigned=list(proposals_out()),
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from estimating.access import get_proposal, link_of
 from estimating.actions import CannotAccept
 from estimating.client import address_of, dead_link, private_link, show_letter
-from estimating.forms import AcceptForm
+from estimating.forms import AcceptForm, PaperForm
 from estimating.office.proposals import show_proposal
 from inspections.actions import accept_and_open
 from shop.access import require_office
@@ -35,6 +35,7 @@ def accept(request: HttpRequest, token: str) -> HttpResponseBase:
             proposal=link.proposal,
             typed_name=form.cleaned_data["typed_name"],
             link=link,
+            strokes=form.cleaned_data["strokes"],
             address=address_of(request),
             browser=request.headers.get("User-Agent", ""),
         )
@@ -57,11 +58,37 @@ def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
             proposal=proposal,
             typed_name=form.cleaned_data["typed_name"],
             witness=require_office(request.user),
+            strokes=form.cleaned_data["strokes"],
             address=address_of(request),
             browser=request.headers.get("User-Agent", ""),
         )
     except CannotAccept as error:
         form.add_error(None, str(error))
         return show_proposal(request, proposal, accept_form=form, status=409)
+    messages.success(request, _("Accepted. The phases of every room are open."))
+    return redirect("estimating:proposal", pk)
+
+
+@require_http_methods(["GET", "POST"])
+def accept_on_paper(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Somebody of the shop attaches the proposal that came back signed by hand."""
+    proposal = get_proposal(request.user, pk)
+    if request.method == "GET":
+        return redirect("estimating:proposal", pk)
+    form = PaperForm(request.POST, request.FILES, prefix="paper")
+    if not form.is_valid():
+        return show_proposal(request, proposal, paper_form=form, status=422)
+    try:
+        accept_and_open(
+            proposal=proposal,
+            typed_name=form.cleaned_data["typed_name"],
+            witness=require_office(request.user),
+            paper=form.signed,
+            address=address_of(request),
+            browser=request.headers.get("User-Agent", ""),
+        )
+    except CannotAccept as error:
+        form.add_error(None, str(error))
+        return show_proposal(request, proposal, paper_form=form, status=409)
     messages.success(request, _("Accepted. The phases of every room are open."))
     return redirect("estimating:proposal", pk)

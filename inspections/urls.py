@@ -23,4 +23,5 @@ urlpatterns: list[URLPattern] = [
     path("settings/checklists/<slug:phase>/", checklists.checklist, name="checklist"),
     path("p/<str:token>/accept/", client.accept, name="client_accept"),
     path("proposals/<uuid:pk>/accept/", client.accept_in_person, name="accept_in_person"),
+    path("proposals/<uuid:pk>/accept-on-paper/", client.accept_on_paper, name="accept_on_paper"),
 ]

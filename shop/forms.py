@@ -146,6 +146,12 @@ class SettingsForm(forms.ModelForm):
     proposal_days = forms.IntegerField(
         label=_("Days a proposal holds"), validators=[MinValueValidator(1), MaxValueValidator(365)]
     )
+    remind_days = forms.IntegerField(
+        label=_("Days until a client is reminded of a proposal"),
+        required=False,
+        help_text=_("By mail, once, in working hours, if it was sent by mail and not answered. Empty or 0: never."),
+        validators=[MinValueValidator(0), MaxValueValidator(365)],
+    )
     warranty_months = forms.IntegerField(
         label=_("Months of warranty on workmanship"), validators=[MinValueValidator(0), MaxValueValidator(600)]
     )
@@ -166,6 +172,7 @@ class SettingsForm(forms.ModelForm):
             "tax_percent",
             "markup_percent",
             "proposal_days",
+            "remind_days",
             "warranty_months",
             "work_starts",
             "work_ends",
@@ -193,6 +200,9 @@ class SettingsForm(forms.ModelForm):
             del self.fields["remove_logo"]
         for name in ("tax_percent", "markup_percent"):
             self.fields[name].widget.attrs["inputmode"] = "decimal"
+
+    def clean_remind_days(self) -> int:
+        return self.cleaned_data["remind_days"] or 0
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean()

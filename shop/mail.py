@@ -5,19 +5,25 @@ days. A mail is sent once, but for one gap that no sender can close: the server 
 its own commit. Then it goes again, byte for byte the same with the same Message-ID, by which the receiver can tell.
 """
 
+import base64
+import hashlib
 import logging
 import smtplib
 import time
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import timedelta
 from email.utils import format_datetime, formataddr
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.core.mail import EmailMessage, get_connection
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
@@ -34,13 +40,41 @@ PAUSES = tuple(timedelta(minutes=minutes) for minutes in (1, 10, 30, 120, 180))
 # A round begins no other mail after that: the same worker makes documents.
 ROUND_SECONDS = 10
 SUBJECT_LENGTH = 300
+# Where a private link's token stands in its address, as long as it isn't sent.
+HIDDEN = "…"
 
 
-def queue_mail(*, key: str, to: str, subject: str, text: str) -> Mail:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attachment:
+    """A PDF of the storage: its name there, the name that it goes by, and the hash that it must have."""
+
+    file: str
+    name: str
+    sha256: str
+
+
+def mailed_token(link_key: UUID) -> str:
+    """The token of a private link that goes out by mail: 128 bits by the installation's secret key, in base64url.
+
+    It is the same at every try, and no table holds it.
+    """
+    digest = salted_hmac("shop.mail.token", str(link_key), algorithm="sha256").digest()
+    return base64.urlsafe_b64encode(digest[:16]).rstrip(b"=").decode()
+
+
+def queue_mail(
+    *,
+    key: str,
+    to: str,
+    subject: str,
+    text: str,
+    attachment: Attachment | None = None,
+    link_key: UUID | None = None,
+) -> Mail:
     """The mail, waiting for a worker; to be called inside the transaction of what it tells of.
 
     The same `key` again returns the first mail, unchanged. Where no mail server is set it waits on its page; one that
-    comes to be set within five days sends it.
+    comes to be set within five days sends it. With `link_key` the text has "/…/" where the link's token goes.
     """
     mail = Mail(
         key=key,
@@ -48,6 +82,10 @@ def queue_mail(*, key: str, to: str, subject: str, text: str) -> Mail:
         # A line's end would begin another header.
         subject=" ".join(subject.split())[:SUBJECT_LENGTH],
         text=text,
+        link_key=link_key,
+        attachment=attachment.file if attachment else "",
+        attachment_name=attachment.name if attachment else "",
+        attachment_sha256=attachment.sha256 if attachment else "",
         give_up_at=timezone.now() + KEEP_TRYING,
     )
     Mail.objects.bulk_create([mail], ignore_conflicts=True)
@@ -135,14 +173,42 @@ def _message(mail: Mail) -> EmailMessage:
         "Date": format_datetime(mail.created_at),
         "Auto-Submitted": "auto-generated",
     }
-    return EmailMessage(
+    text = mail.text
+    if mail.link_key:
+        text = text.replace(f"/{HIDDEN}/", f"/{mailed_token(mail.link_key)}/")
+    message = _Steady(
         subject=mail.subject,
-        body=mail.text,
+        body=text,
         from_email=formataddr((shop.name, sender)),
         to=[mail.to],
         reply_to=[shop.email] if shop.email else None,
         headers=headers,
     )
+    if mail.attachment:
+        message.boundary = f"={mail.pk.hex}="
+        message.attach(mail.attachment_name, _attached(mail), "application/pdf")
+    return message
+
+
+class _Steady(EmailMessage):
+    """A message whose parts are parted by `boundary`, where Python would take another at each try."""
+
+    boundary = ""
+
+    def message(self, **kwargs: Any) -> Any:
+        made = super().message(**kwargs)
+        if self.boundary:
+            made.set_boundary(self.boundary)
+        return made
+
+
+def _attached(mail: Mail) -> bytes:
+    """The very bytes that the mail was queued with. Raises Refused where the file has become another."""
+    with default_storage.open(mail.attachment, "rb") as file:
+        data: bytes = file.read()
+    if hashlib.sha256(data).hexdigest() != mail.attachment_sha256:
+        raise Refused(_("The file that goes with this mail is not the one that it was queued with."))
+    return data
 
 
 def _failed(mail: Mail, error: Exception) -> None:

@@ -115,6 +115,7 @@ class ShopSettings(models.Model):
         _("usual markup, percent"), max_digits=6, decimal_places=2, default=35, validators=[MinValueValidator(0)]
     )
     proposal_days = models.PositiveSmallIntegerField(_("days a proposal holds"), default=30)
+    remind_days = models.PositiveSmallIntegerField(_("days until a proposal is brought to mind"), default=0)
     warranty_months = models.PositiveSmallIntegerField(_("months of warranty on workmanship"), default=24)
     work_starts = models.TimeField(_("work starts"), default=time(7, 30))
     work_ends = models.TimeField(_("work ends"), default=time(16, 0))
@@ -169,6 +170,18 @@ class LimitChange(Row):
         return f"{self.key}: {self.value}"
 
 
+MAIL_CONTENT = (
+    "key",
+    "to",
+    "subject",
+    "text",
+    "link_key",
+    "attachment",
+    "attachment_name",
+    "attachment_sha256",
+)
+
+
 class Mail(Row):
     """A mail of the outbox (shop/mail.py). What it says never changes, and once sent nothing of it does.
 
@@ -181,6 +194,12 @@ class Mail(Row):
     to = models.EmailField(_("to"))
     subject = models.CharField(_("subject"), max_length=300)
     text = models.TextField(_("text"))
+    # A private link's key: its token, which stands in no table, takes the place of HIDDEN in the text as it is sent.
+    link_key = models.UUIDField(null=True)
+    # A file of the storage that goes along, under `attachment_name`, while it has this hash.
+    attachment = models.CharField(max_length=200, blank=True)
+    attachment_name = models.CharField(max_length=200, blank=True)
+    attachment_sha256 = models.CharField(max_length=64, blank=True)
     sent_at = models.DateTimeField(_("sent at"), null=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     next_try_at = models.DateTimeField(db_default=models.functions.Now())
@@ -197,7 +216,7 @@ class Mail(Row):
             pgtrigger.Protect(
                 name="sent_stays", operation=pgtrigger.Update, condition=pgtrigger.Q(old__sent_at__isnull=False)
             ),
-            pgtrigger.Protect(name="content_stays", operation=pgtrigger.UpdateOf("key", "to", "subject", "text")),
+            pgtrigger.Protect(name="content_stays", operation=pgtrigger.UpdateOf(*MAIL_CONTENT)),
             pgtrigger.Protect(name="never_deleted", operation=pgtrigger.Delete),
         ]
 

@@ -144,11 +144,16 @@ EXPECTED: dict[str, Expected] = {
     "estimating:local_limits": Expected(OWNER),
     "estimating:local_limit_new": Expected(OWNER),
     "estimating:local_limit": Expected(OWNER, ("key=place_key",)),
+    "estimating:send": Expected(OWNER, ("pk=proposal",), POST),
+    "estimating:signed_paper": Expected(OFFICE, ("pk=proposal",)),
+    "estimating:answer": Expected(OFFICE, ("pk=question",), POST),
     "estimating:client_proposal": Expected(LINK, ("token=token",)),
     "estimating:client_file": Expected(LINK, ("token=token",)),
+    "estimating:client_ask": Expected(LINK, ("token=token",), POST),
     "estimating:client_decline": Expected(LINK, ("token=token",), POST),
     "inspections:client_accept": Expected(LINK, ("token=token",), POST),
     "inspections:accept_in_person": Expected(OFFICE, ("pk=proposal",), POST),
+    "inspections:accept_on_paper": Expected(OFFICE, ("pk=proposal",), POST),
     "inspections:room": Expected(ON_THE_JOB, ("pk=room",)),
     "inspections:phase": Expected(ON_THE_JOB, ("pk=phase",)),
     "inspections:sign": Expected(ON_THE_JOB, ("pk=phase",), POST),
@@ -191,12 +196,14 @@ def world(owner, office, installer, other_installer, client_person):
     from estimating.actions import (
         add_contingency,
         add_line,
+        ask_question,
         fill_estimate,
         install_example_rates,
         make_link,
         make_proposal,
         set_rate,
     )
+    from estimating.signing import Paper
     from inspections.actions import accept_and_open, add_punch_item, print_punch_list
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
@@ -221,7 +228,9 @@ def world(owner, office, installer, other_installer, client_person):
     make_document(document_id=proposal.document_id)
     proposal.document.refresh_from_db()
     token = make_link(proposal=proposal, by=owner)
-    accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner)
+    question = ask_question(link=proposal.links.get(), text="When?")
+    paper = Paper(data=b"%PDF stand-in", ending="pdf", signed_on=timezone.localdate())
+    accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, paper=paper)
     job.refresh_from_db()
     picture = io.BytesIO()
     Image.new("RGB", (20, 20)).save(picture, "PNG")
@@ -280,6 +289,7 @@ def world(owner, office, installer, other_installer, client_person):
         "contingency": found.pk,
         "proposal": proposal.pk,
         "token": token,
+        "question": question.pk,
         "phase": check.phase_id,
         "check": check.pk,
         "flat_check": Check.objects.get(phase__room=room, key="substrate.plane").pk,

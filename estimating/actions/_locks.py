@@ -1,8 +1,10 @@
-"""The one lock that everything about a job's price is decided under: the job's row."""
+"""The locks that are taken before anything is decided: the job's row for its price, a link's for who comes by it."""
 
 from uuid import UUID
 
-from estimating.models import Proposal
+from django.utils import timezone
+
+from estimating.models import Proposal, ProposalLink
 from jobs.models import Job
 
 
@@ -16,3 +18,12 @@ def lock_proposal(pk: UUID) -> tuple[Job, Proposal]:
     everything that decides on a proposal locks its job."""
     proposal = Proposal.objects.select_related("document").get(pk=pk)
     return lock_job(proposal.job_id), proposal
+
+
+def lock_link(pk: UUID) -> ProposalLink:
+    """The link as it is now: nobody else revokes it, or asks through it, until this transaction ends."""
+    return ProposalLink.objects.select_for_update(no_key=True).get(pk=pk)
+
+
+def is_dead(link: ProposalLink) -> bool:
+    return link.revoked_at is not None or timezone.now() >= link.expires_at

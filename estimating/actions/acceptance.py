@@ -1,15 +1,26 @@
 """The client's answer to a proposal: yes, kept for good, or no."""
 
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.core.files.storage import default_storage
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from base.keys import uuid7
+from documents.files import keep
 from documents.models import State
-from estimating.actions._locks import lock_proposal
+from estimating.actions._locks import is_dead, lock_link, lock_proposal
+from estimating.actions.sending import address_for
+from estimating.letters import acceptance_letter, attachment_of
 from estimating.models import Acceptance, EndKind, Proposal, ProposalEnd, ProposalLink
+from estimating.signing import Paper, Strokes
 from jobs.actions import move_job
 from jobs.models import Job, Stage
 from shop.audit import change
+from shop.mail import queue_mail
 from shop.models import Staff
 
 
@@ -29,19 +40,24 @@ def accept_proposal(
     witness: Staff | None = None,
     address: str | None = None,
     browser: str = "",
+    strokes: Strokes | None = None,
+    paper: Paper | None = None,
 ) -> Acceptance:
-    """The acceptance, with the hashes of what was accepted; the job moves on to the work.
+    """The acceptance, with the hashes of what was accepted; the job moves on to the work, and the client gets the same
+    PDF by mail, where there is an address.
 
-    By `link`, or in person before `witness`, never both. Accepting a second time, by anybody, changes nothing and
+    By `link`, or in person before `witness`, never both. `strokes` is a drawn signature; a `paper` signed by hand is
+    attached by the witness, and counts by its own date. Accepting a second time, by anybody, changes nothing and
     returns the first acceptance. Raises CannotAccept for one that expired, was replaced, withdrawn or declined,
-    whose PDF isn't ready, by a link that is dead, or without a name.
+    whose PDF isn't ready, by a link that is dead, without a name, or by a paper with another date than can be.
     """
-    with change(witness):
+    with _kept(paper) as file, change(witness):
         job, proposal = lock_proposal(proposal.pk)
         if earlier := Acceptance.objects.filter(proposal=proposal).first():
+            _forget(file)
             return earlier
         name = " ".join(typed_name.split())
-        _check(job=job, proposal=proposal, name=name, link=link, witness=witness)
+        _check(job=job, proposal=proposal, name=name, link=link, witness=witness, paper=paper)
         acceptance = Acceptance.objects.create(
             proposal=proposal,
             job=job,
@@ -50,15 +66,49 @@ def accept_proposal(
             witness=witness,
             address=address,
             browser=browser[:300],
+            strokes=strokes,
+            signed_on=paper.signed_on if paper else None,
+            paper=file,
+            paper_sha256=hashlib.sha256(paper.data).hexdigest() if paper else "",
             content_sha256=proposal.content_sha256,
             document_sha256=proposal.document.sha256,
         )
         acceptance.refresh_from_db(fields=["created_at"])
         move_job(job=job, to=Stage.WORKING, by=witness)
+        if to := address_for(proposal):
+            subject, text = acceptance_letter(acceptance)
+            attachment = attachment_of(proposal.document)
+            queue_mail(key=f"accepted:{acceptance.pk}", to=to, subject=subject, text=text, attachment=attachment)
     return acceptance
 
 
-def _check(*, job: Job, proposal: Proposal, name: str, link: ProposalLink | None, witness: Staff | None) -> None:
+@contextmanager
+def _kept(paper: Paper | None) -> Iterator[str]:
+    """The name under which the paper is in the storage, empty without one. What fails leaves no file behind."""
+    file = f"signed/{timezone.now():%Y/%m}/{uuid7()}.{paper.ending}" if paper else ""
+    if paper:
+        keep(file, paper.data)
+    try:
+        yield file
+    except BaseException:
+        _forget(file)
+        raise
+
+
+def _forget(file: str) -> None:
+    if file:
+        default_storage.delete(file)
+
+
+def _check(
+    *,
+    job: Job,
+    proposal: Proposal,
+    name: str,
+    link: ProposalLink | None,
+    witness: Staff | None,
+    paper: Paper | None = None,
+) -> None:
     """Says in words what the trigger on the table refuses without them."""
     if not name:
         raise CannotAccept(_("Type your full name: it stands for your signature."))
@@ -70,17 +120,29 @@ def _check(*, job: Job, proposal: Proposal, name: str, link: ProposalLink | None
         raise CannotAccept(
             _("This proposal can't be accepted any more: it was %(how)s.") % {"how": end.get_kind_display()}
         )
-    if timezone.now() >= proposal.valid_until:
+    if paper:
+        _check_date(proposal, paper)
+    elif timezone.now() >= proposal.valid_until:
         raise CannotAccept(_("This proposal has expired. Ask us for a new one: prices may have changed."))
     if proposal.document.state != State.READY:
         raise CannotAccept(_("The PDF of this proposal is still being made. Try again in a minute."))
     if job.stage != Stage.PROPOSED:
         raise CannotAccept(_("This job isn't waiting for an answer now. Ask the shop."))
     if link is not None:
-        now = ProposalLink.objects.select_for_update(no_key=True).get(pk=link.pk)
-        dead = now.revoked_at is not None or timezone.now() >= now.expires_at
-        if dead or now.proposal_id != proposal.pk:
+        now = lock_link(link.pk)
+        if is_dead(now) or now.proposal_id != proposal.pk:
             raise CannotAccept(_("This link no longer works. Ask the shop for a new one."))
+
+
+def _check_date(proposal: Proposal, paper: Paper) -> None:
+    """A paper counts by the date beside the signature: within the days that the proposal held, and not yet to come."""
+    made, last = timezone.localdate(proposal.created_at), timezone.localdate(proposal.valid_until)
+    if paper.signed_on > timezone.localdate():
+        raise CannotAccept(_("The date on the paper is still to come. Look at it again."))
+    if paper.signed_on < made:
+        raise CannotAccept(_("The date on the paper lies before the proposal was made. Is it another version’s?"))
+    if paper.signed_on > last:
+        raise CannotAccept(_("By its date the paper was signed after the proposal had expired. Make a new one."))
 
 
 def decline_proposal(*, proposal: Proposal, reason: str, by: Staff | None = None) -> ProposalEnd:

@@ -1,6 +1,7 @@
 """From an estimate to what is offered: frozen, hashed, printed by a worker, opened by a private link."""
 
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from django.db.models import Max
 from django.utils import timezone
@@ -37,6 +38,10 @@ class CannotPropose(Refused):
         self.obstacles = obstacles
 
 
+class CannotRenew(Refused):
+    """It didn't expire, or what it was made of is another by now. The message is for the owner."""
+
+
 class CannotWithdraw(Refused):
     """The proposal was accepted, or ended before."""
 
@@ -52,26 +57,12 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
         if found := obstacles_of(job):
             raise CannotPropose([str(obstacle.text) for obstacle in found])
         shop = shop_settings()
-        estimate = Estimate.objects.select_for_update().get(job=job)
-        lines = list(EstimateLine.objects.filter(estimate=estimate).select_related("room"))
+        estimate, lines = _estimate_of(job)
         last = Proposal.objects.filter(job=job).aggregate(last=Max("version"))["last"] or 0
         today = timezone.localdate()
         valid_until = _end_of(today + timedelta(days=shop.proposal_days))
         try:
-            content = freeze(
-                shop=shop,
-                job=Job.objects.select_related("client", "site").get(pk=job.pk),
-                version=last + 1,
-                estimate=estimate,
-                lines=lines,
-                rooms=list(rooms_of_job(job)),
-                layouts=current_layouts(job),
-                made_on=today,
-                valid_until=valid_until,
-                texts=current_texts(),
-                steps=plan_of(job).steps,
-                local=limit_of(job.site.region),
-            )
+            content = _content(job, estimate, lines, version=last + 1, made_on=today, valid_until=valid_until)
         except ValueError as error:
             raise CannotPropose([str(error)]) from error
         for standing in Proposal.objects.filter(job=job, end=None):
@@ -104,6 +95,63 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
         if job.stage == Stage.PRICING:
             move_job(job=job, to=Stage.PROPOSED, by=by)
     return proposal
+
+
+def _estimate_of(job: Job) -> tuple[Estimate, list[EstimateLine]]:
+    estimate = Estimate.objects.select_for_update().get(job=job)
+    return estimate, list(EstimateLine.objects.filter(estimate=estimate).select_related("room"))
+
+
+def _content(
+    job: Job, estimate: Estimate, lines: list[EstimateLine], *, version: int, made_on: date, valid_until: datetime
+) -> dict[str, Any]:
+    return freeze(
+        shop=shop_settings(),
+        job=Job.objects.select_related("client", "site").get(pk=job.pk),
+        version=version,
+        estimate=estimate,
+        lines=lines,
+        rooms=list(rooms_of_job(job)),
+        layouts=current_layouts(job),
+        made_on=made_on,
+        valid_until=valid_until,
+        texts=current_texts(),
+        steps=plan_of(job).steps,
+        local=limit_of(job.site.region),
+    )
+
+
+@for_clients
+def renew_proposal(*, proposal: Proposal, by: Staff) -> Proposal:
+    """A new version of a proposal that expired, with all that it said but its dates.
+
+    Raises CannotRenew for one that didn't expire, was answered or replaced, and where it would say anything else now;
+    CannotPropose as `make_proposal` does.
+    """
+    with change(by):
+        job, proposal = lock_proposal(proposal.pk)
+        answered = Acceptance.objects.filter(proposal=proposal).exists()
+        if answered or ProposalEnd.objects.filter(proposal=proposal).exists():
+            raise CannotRenew(_("This proposal was answered, withdrawn or replaced meanwhile."))
+        if timezone.now() < proposal.valid_until:
+            raise CannotRenew(_("This proposal still holds."))
+        if found := obstacles_of(job):
+            raise CannotPropose([str(obstacle.text) for obstacle in found])
+        made_on = date.fromisoformat(proposal.content["made_on"]["date"])
+        estimate, lines = _estimate_of(job)
+        now = _content(
+            job, estimate, lines, version=proposal.version, made_on=made_on, valid_until=proposal.valid_until
+        )
+        if _same(proposal.content, now):
+            return make_proposal(job=job, by=by)
+        raise CannotRenew(
+            _("Prices, rooms or terms have changed since it was made. Look at the estimate, and propose from there.")
+        )
+
+
+def _same(before: dict[str, Any], now: dict[str, Any]) -> bool:
+    """Whether two contents say the same but for how long they hold."""
+    return content_hash(before | {"valid_until": None}) == content_hash(now | {"valid_until": None})
 
 
 def _end_of(day: date) -> datetime:

@@ -3,13 +3,20 @@
 from estimating.models.acceptance import Acceptance
 from estimating.models.estimates import Contingency, Estimate, EstimateLine
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
+from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, Question
 from estimating.models.rates import Rate, RateKind
+from estimating.models.sendings import SENT, WORDS_LENGTH, ProposalSent, SendingKind
 from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
 from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, TextVersion
 
 __all__ = [
+    "ANSWER_LENGTH",
+    "QUESTION_LENGTH",
     "ROUND_TO",
+    "SENT",
+    "WORDS_LENGTH",
     "Acceptance",
+    "Answer",
     "Contingency",
     "EndKind",
     "Estimate",
@@ -22,8 +29,11 @@ __all__ = [
     "Proposal",
     "ProposalEnd",
     "ProposalLink",
+    "ProposalSent",
+    "Question",
     "Rate",
     "RateKind",
+    "SendingKind",
     "TaxOn",
     "TaxRule",
     "TextVersion",

@@ -15,6 +15,7 @@ from shop.models import Staff
 
 def _accepted_as_it_stands() -> pgtrigger.Trigger:
     # The clock is read at this moment, not at the transaction's start: it may have waited for the lock past the day.
+    # A signed paper counts by its own date; the day's end in the shop's zone is the action's to judge.
     return pgtrigger.Trigger(
         name="accepted_as_it_stands",
         when=pgtrigger.Before,
@@ -35,7 +36,8 @@ def _accepted_as_it_stands() -> pgtrigger.Trigger:
                 RAISE EXCEPTION 'this proposal no longer stands'
                     USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_while_it_stands';
             END IF;
-            IF clock_timestamp() >= offered.valid_until THEN
+            IF (NEW.signed_on IS NULL AND clock_timestamp() >= offered.valid_until)
+                OR NEW.signed_on > (offered.valid_until AT TIME ZONE 'UTC')::date THEN
                 RAISE EXCEPTION 'this proposal expired'
                     USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_before_it_expires';
             END IF;
@@ -63,6 +65,12 @@ class Acceptance(Row):
     proposal = models.OneToOneField(Proposal, on_delete=models.PROTECT, related_name="acceptance")
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="acceptance")
     typed_name = models.CharField(_("name"), max_length=160)
+    # The strokes of a drawn signature, as `estimating.signing` reads them; None where the typed name stands for it.
+    strokes = models.JSONField(null=True)
+    # The paper that was signed by hand: its date, and the file as it was attached by the witness.
+    signed_on = models.DateField(_("date on the paper"), null=True)
+    paper = models.CharField(max_length=200, blank=True)
+    paper_sha256 = models.CharField(max_length=64, blank=True)
     link = models.ForeignKey(ProposalLink, on_delete=models.PROTECT, null=True, related_name="+")
     # In person: whose device it was.
     witness = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
@@ -78,6 +86,13 @@ class Acceptance(Row):
             models.CheckConstraint(
                 condition=Q(link=None, witness__isnull=False) | Q(link__isnull=False, witness=None),
                 name="estimating_acceptance_by_link_or_in_person",
+            ),
+            models.CheckConstraint(
+                condition=Q(signed_on=None, paper="", paper_sha256="")
+                | (
+                    Q(signed_on__isnull=False, witness__isnull=False, strokes=None) & ~Q(paper="") & ~Q(paper_sha256="")
+                ),
+                name="estimating_acceptance_paper_whole",
             ),
         )
 

@@ -1,9 +1,12 @@
+import mimetypes
+from typing import Any
 from urllib.parse import urljoin
 from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.core.files.storage import default_storage
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,13 +15,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
+from base.keys import uuid7
 from documents import responses
 from estimating import access, queries
 from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
-from estimating.forms import AcceptForm, WithdrawForm
+from estimating.forms import AcceptForm, AnswerForm, PaperForm, SendForm, WithdrawForm
 from estimating.local_limits import cancel_until
-from estimating.models import Proposal
-from shop.access import require_office, require_owner
+from estimating.models import Acceptance, Proposal
+from shop.access import not_found, require_office, require_owner
 
 
 @never_cache
@@ -67,14 +71,17 @@ def show_proposal(
     proposal: Proposal,
     *,
     token: str = "",
-    accept_form: AcceptForm | None = None,
-    withdraw_form: WithdrawForm | None = None,
     status: int = 200,
+    answer_form: AnswerForm | None = None,
+    answering: UUID | None = None,
+    **forms: Any,
 ) -> HttpResponse:
-    """The office's page of a proposal. `accept_form` comes from `inspections:accept_in_person` where it couldn't
-    accept; `token` is of a link just made."""
+    """The office's page of a proposal. `token` is of a link just made; a form that couldn't be taken comes as
+    `accept_form`, `paper_form`, `withdraw_form`, `send_form`, or `answer_form` with `answering`, its question's key."""
     state = queries.state_of(proposal)
     now = timezone.now()
+    sendings = queries.sendings_of(proposal)
+    to = sendings[-1].sent.to if sendings else proposal.job.client.email
     context = {
         "job": proposal.job,
         "proposal": proposal,
@@ -87,12 +94,23 @@ def show_proposal(
             for link in proposal.links.select_related("made_by")
         ],
         "new_link": token and urljoin(settings.PUBLIC_URL + "/", reverse("estimating:client_proposal", args=[token])),
-        "accept_form": accept_form or AcceptForm(),
-        "withdraw_form": withdraw_form or WithdrawForm(),
+        "sendings": sendings,
+        "questions": [
+            (each, answer_form if each.pk == answering else AnswerForm(question=each))
+            for each in queries.questions_of(proposal)
+        ],
+        "answer_form": answer_form,
+        "accept_form": AcceptForm(),
+        # No two fields on the page have one id.
+        "paper_form": PaperForm(prefix="paper"),
+        "withdraw_form": WithdrawForm(),
+        "send_form": SendForm(initial={"to": to}),
+        "key": uuid7(),
         "may_link": state.standing in ("open", "accepted"),
         "cancel_until": state.acceptance
         and cancel_until(timezone.localdate(state.acceptance.created_at), days=proposal.content.get("cancel_days", 0)),
-        "may_withdraw": require_office(request.user).is_owner,
+        "is_owner": require_office(request.user).is_owner,
+        **forms,
     }
     return render(request, "estimating/office/proposal.html", context, status=status)
 
@@ -115,3 +133,19 @@ def proposal_state(request: HttpRequest, pk: UUID) -> HttpResponse:
         file_url=reverse("estimating:proposal_file", args=[proposal.pk]),
         by=require_office(request.user),
     )
+
+
+@require_GET
+def signed_paper(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    """The paper that was signed by hand, as it was attached. Always a download: nothing in it runs in our pages."""
+    proposal = access.get_proposal(request.user, pk)
+    acceptance = Acceptance.objects.filter(proposal=proposal).exclude(paper="").first() or not_found()
+    response = FileResponse(
+        default_storage.open(acceptance.paper, "rb"),
+        as_attachment=True,
+        filename=acceptance.paper.rpartition("/")[2],
+        content_type=mimetypes.guess_type(acceptance.paper)[0],
+    )
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "private, no-store"
+    return response

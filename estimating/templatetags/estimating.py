@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from estimating.catalogue import one_unit, unit_name
 from estimating.models import EstimateLine, Rate
+from estimating.signing import Strokes, svg_path
 from shop.templatetags.look import money
 
 register = template.Library()
@@ -23,6 +24,12 @@ def _plain(value: Decimal) -> str:
 def _price(value: Decimal) -> str:
     """Money, with the third and fourth place where a rate has them."""
     return money(value) if round(value, 2) == value else f"{money(value)} ({_plain(value)})"
+
+
+@register.filter
+def stroke_path(strokes: Strokes) -> str:
+    """A drawn signature as an SVG path in a frame of 600 by 200."""
+    return svg_path(strokes)
 
 
 @register.filter

@@ -7,6 +7,7 @@ from django.db.models import Min
 
 from estimating.actions import accept_proposal
 from estimating.models import Acceptance, Proposal, ProposalLink
+from estimating.signing import Paper, Strokes
 from inspections.models import Check, Phase
 from inspections.queries import checklists_in_force
 from jobs.models import Job
@@ -36,6 +37,8 @@ def accept_and_open(
     witness: Staff | None = None,
     address: str | None = None,
     browser: str = "",
+    strokes: Strokes | None = None,
+    paper: Paper | None = None,
 ) -> Acceptance:
     """The acceptance; with it the job is being worked on, and each room has the phases that it calls for.
 
@@ -43,7 +46,14 @@ def accept_and_open(
     """
     with change(witness):
         acceptance = accept_proposal(
-            proposal=proposal, typed_name=typed_name, link=link, witness=witness, address=address, browser=browser
+            proposal=proposal,
+            typed_name=typed_name,
+            link=link,
+            witness=witness,
+            address=address,
+            browser=browser,
+            strokes=strokes,
+            paper=paper,
         )
         open_phases(acceptance.job)
     return acceptance

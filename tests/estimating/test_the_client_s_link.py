@@ -122,6 +122,11 @@ def test_a_revoked_an_expired_and_an_unknown_link_answer_alike(client, link, pro
 
 def test_the_client_declines_with_a_reason(client, link, laid_out):
     url = reverse("estimating:client_decline", args=[link[0]])
+    long = "Too dear. " * 40
+    refused = client.post(url, {"reason": long})
+    assert refused.status_code == 422
+    assert long.strip() in refused.content.decode()
+    assert not ProposalEnd.objects.exists()
     client.post(url, {"reason": "Too dear"})
     assert ProposalEnd.objects.get().reason == "Too dear"
     laid_out.refresh_from_db()

@@ -6,19 +6,31 @@ from contextlib import suppress
 
 import pytest
 from django.db import IntegrityError, connection
+from django.utils import timezone
 
 from estimating.actions import (
     CannotAccept,
+    CannotAnswer,
+    CannotAsk,
     CannotPropose,
     CannotWithdraw,
     accept_proposal,
     acceptance,
+    answer_question,
+    ask_question,
     make_proposal,
     proposals,
+    questions,
+    remind_client,
+    send_proposal,
+    sending,
     withdraw_proposal,
 )
-from estimating.models import Acceptance, Proposal, ProposalEnd
+from estimating.models import Acceptance, Answer, Proposal, ProposalEnd, ProposalLink, ProposalSent, Question
+from estimating.signing import Paper
 from jobs.models import Job
+from shop.models import Mail
+from tests.estimating.test_signed_by_hand import STROKES, files
 
 SECONDS = 20
 
@@ -49,8 +61,9 @@ def locks_off(monkeypatch):
         proposal = Proposal.objects.select_related("document").get(pk=pk)
         return unlocked(proposal.job_id), proposal
 
-    monkeypatch.setattr(acceptance, "lock_proposal", unlocked_proposal)
-    monkeypatch.setattr(proposals, "lock_proposal", unlocked_proposal)
+    for module in (acceptance, proposals, questions, sending):
+        monkeypatch.setattr(module, "lock_proposal", unlocked_proposal)
+    monkeypatch.setattr(questions, "lock_link", lambda pk: ProposalLink.objects.get(pk=pk))
     monkeypatch.setattr(proposals, "lock_job", unlocked)
 
 
@@ -172,3 +185,100 @@ def test_two_clicks_on_propose_leave_one_proposal_standing(own_database, estimat
     assert all(isinstance(each, Proposal) for each in said), said
     assert sorted(each.version for each in said) == [1, 2, 3]
     assert Proposal.objects.filter(end=None).count() == 1
+
+
+# ---------------------------------------------------------------- drawn on the link, attached in the office
+
+
+def draw(proposal, link):
+    return lambda: accept_proposal(proposal=proposal, typed_name="Odalys Brandt", link=link, strokes=STROKES)
+
+
+def attach(proposal, owner):
+    paper = Paper(data=b"%PDF stand-in", ending="pdf", signed_on=timezone.localdate())
+    return lambda: accept_proposal(proposal=proposal, typed_name="Odalys Brandt", witness=owner, paper=paper)
+
+
+def test_without_the_lock_a_drawn_and_an_attached_yes_collide(
+    own_database, locks_off, after_the_check, proposal, link, owner
+):
+    before = files()
+    both_reach(after_the_check, 10)
+    said = at_once(draw(proposal, link[1]), attach(proposal, owner))
+    assert sorted(type(each).__name__ for each in said) == ["Acceptance", "IntegrityError"]
+    # What the loser attached is gone again.
+    assert {Acceptance.objects.get().paper.rpartition("/")[2]} - {""} == files() - before
+
+
+def test_with_the_lock_both_get_the_first_and_one_mail_goes(own_database, after_the_check, proposal, link, owner):
+    before = files()
+    both_reach(after_the_check, 1)
+    said = at_once(draw(proposal, link[1]), attach(proposal, owner))
+    assert all(isinstance(each, Acceptance) for each in said), said
+    kept = Acceptance.objects.get()
+    assert {each.pk for each in said} == {kept.pk}
+    assert bool(kept.strokes) != bool(kept.paper)
+    assert {kept.paper.rpartition("/")[2]} - {""} == files() - before
+    assert Mail.objects.count() == 1
+
+
+# ---------------------------------------------------------------- asked, answered and brought to mind
+
+
+def gated(monkeypatch, module, name, seconds):
+    """Both callers of `module.name` wait behind it for the other, `seconds` at most."""
+    barrier, real = threading.Barrier(2), getattr(module, name)
+
+    def stopped(*args, **kwargs):
+        found = real(*args, **kwargs)
+        with suppress(threading.BrokenBarrierError):
+            barrier.wait(seconds)
+        return found
+
+    monkeypatch.setattr(module, name, stopped)
+
+
+@pytest.mark.parametrize("locked", [False, True])
+def test_two_tabs_at_the_day_s_limit(own_database, request, monkeypatch, link, locked):
+    if not locked:
+        request.getfixturevalue("locks_off")
+    monkeypatch.setattr(questions, "MOST_IN_A_DAY", 1)
+    gated(monkeypatch, questions, "_may_ask", 1 if locked else 10)
+    said = at_once(*[lambda: ask_question(link=link[1], text="When?")] * 2)
+    if locked:
+        assert sorted(type(each).__name__ for each in said) == ["CannotAsk", "Question"], CannotAsk
+    assert Question.objects.count() == (1 if locked else 2)
+
+
+@pytest.mark.parametrize("locked", [False, True])
+def test_two_clerks_answer_one_question(own_database, request, monkeypatch, link, owner, office, locked):
+    if not locked:
+        request.getfixturevalue("locks_off")
+    question = ask_question(link=link[1], text="When?")
+    # Both have looked whether there is an answer when the first goes on.
+    gated(monkeypatch, questions, "lock_proposal", 1 if locked else 10)
+    if not locked:
+        gated(monkeypatch, questions, "_answer_of", 10)
+    said = at_once(
+        lambda: answer_question(question=question, text="In March.", by=owner),
+        lambda: answer_question(question=question, text="In April.", by=office),
+    )
+    loser = CannotAnswer if locked else IntegrityError
+    assert {type(each) for each in said} == {Answer, loser}, said
+    assert Answer.objects.count() == Mail.objects.count() == 1
+
+
+@pytest.mark.parametrize("locked", [False, True])
+def test_two_workers_remind_of_one_proposal(own_database, request, monkeypatch, proposal, owner, locked):
+    if not locked:
+        request.getfixturevalue("locks_off")
+    send_proposal(proposal=proposal, to="odalys@example.com", by=owner)
+    gated(monkeypatch, sending, "why_not_to_send", 1 if locked else 10)
+    said = at_once(*[lambda: remind_client(proposal=proposal, by=None)] * 2)
+    if locked:
+        assert [type(each) for each in said] == [ProposalSent, ProposalSent]
+        assert said[0] == said[1]
+    else:
+        assert {type(each) for each in said} == {ProposalSent, IntegrityError}
+    assert ProposalSent.objects.filter(by=None).count() == 1
+    assert Mail.objects.count() == 2

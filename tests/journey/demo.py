@@ -10,7 +10,7 @@ from callbacks.models import Callback
 from clients.models import Client, Site
 from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
-from estimating.actions import make_link
+from estimating.actions import answer_question, ask_question, make_link, send_proposal
 from estimating.models import EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
@@ -58,6 +58,9 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
     layout = Layout.objects.filter(room__job=working).first()
     rough_in = print_rough_in(layout=layout, by=cast.office)
     _build_otherwise(layout, by=cast.office)
+    sent = send_proposal(proposal=proposals[0], to="leocadia@example.com", words="Call me any evening.", by=cast.owner)
+    questions = [ask_question(link=sent.link, text=text) for text in ("Is the tub kept?", "When could you begin?")]
+    answer_question(question=questions[0], text="Yes, it stays where it is.", by=cast.office)
     return {
         "clients": [Client.objects.get(jobs=working).pk],
         "sites": [Site.objects.get(jobs=working).pk],
@@ -70,6 +73,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "sign-offs": [phases[0].sign_off.pk],
         "checks": [Check.objects.get(phase__room=held.room_id, key="substrate.plane").pk],
         "proposals": [proposal.pk for proposal in proposals],
+        "questions": [question.pk for question in questions],
         "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],
         "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
         "punch-lists": [printed.pk],

@@ -150,10 +150,11 @@ def test_every_page_that_a_role_may_see(visits, demo_shop, username, fewest, mus
     assert must_see <= visits.seen
     assert len(visits.seen) >= fewest, sorted(visits.seen)
     if username == "ines":
-        # Everything is open to the owner: what isn't there is a logo, the PDFs that no worker has made, and the shop's
-        # own certificate (tests/home/test_phone_by_https.py has one).
+        # Everything is open to the owner: what isn't there is a logo, the PDFs that no worker has made, a paper that
+        # nobody signed by hand, and the shop's own certificate (tests/home/test_phone_by_https.py has one).
         unmade = {"inspections:punch_file", "rooms:sheet_file", "rooms:rough_in_file"}
-        assert visits.refused == {"shop:logo", "home:trust", "home:trust_authority"} | unmade
+        lacking = {"shop:logo", "estimating:signed_paper", "home:trust", "home:trust_authority"}
+        assert visits.refused == unmade | lacking
 
 
 def test_what_the_client_sees_and_the_door(visits, demo_shop):
