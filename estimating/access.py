@@ -5,7 +5,16 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
-from estimating.models import Contingency, EstimateLine, Proposal, ProposalLink, Question, TaxRule
+from estimating.models import (
+    ChangeLink,
+    ChangeOrder,
+    Contingency,
+    EstimateLine,
+    Proposal,
+    ProposalLink,
+    Question,
+    TaxRule,
+)
 from jobs.access import get_job, jobs_of
 from jobs.models import Job
 from rooms.models import Tile
@@ -96,3 +105,19 @@ def link_of(token: str) -> ProposalLink | None:
     if link is None:
         return None
     return ProposalLink.objects.select_related("proposal__job__client", "proposal__document").get(pk=link.pk)
+
+
+def get_change(user: User, pk: UUID) -> ChangeOrder:
+    """The change order, for owner and office; PermissionDenied, Http404."""
+    require_office(user)
+    changes = ChangeOrder.objects.select_related("job__client", "job__site", "raised_by")
+    return changes.filter(pk=pk, job__in=jobs_of(user)).first() or not_found()
+
+
+def change_link_of(token: str) -> ChangeLink | None:
+    """The live link of a client's token to a change order; None for one that is unknown, expired or revoked, which a
+    page must not tell apart."""
+    link = ChangeLink.live(token)
+    if link is None:
+        return None
+    return ChangeLink.objects.select_related("change__job__client").get(pk=link.pk)

@@ -1,7 +1,7 @@
 from django.urls import URLPattern, path
 
-from estimating import client
-from estimating.office import estimates, local_limits, payments, proposals, rates, sending, texts, versions
+from estimating import client, client_changes, field
+from estimating.office import changes, estimates, local_limits, payments, proposals, rates, sending, texts, versions
 
 app_name = "estimating"
 urlpatterns: list[URLPattern] = [
@@ -33,4 +33,13 @@ urlpatterns: list[URLPattern] = [
     path("p/<str:token>/file/", client.client_file, name="client_file"),
     path("p/<str:token>/ask/", client.client_ask, name="client_ask"),
     path("p/<str:token>/decline/", client.client_decline, name="client_decline"),
+    path("jobs/<uuid:pk>/changes/", changes.changes, name="changes"),
+    path("jobs/<uuid:pk>/changes/raise/", field.raise_on_site, name="change_raise"),
+    path("changes/<uuid:pk>/", changes.change, name="change"),
+    path("changes/<uuid:pk>/file/", changes.change_file, name="change_file"),
+    path("changes/<uuid:pk>/state/", changes.change_state, name="change_state"),
+    path("p/<str:token>/change/", client_changes.client_change, name="client_change"),
+    path("p/<str:token>/change/file/", client_changes.client_change_file, name="client_change_file"),
+    path("p/<str:token>/change/approve/", client_changes.client_change_approve, name="client_change_approve"),
+    path("p/<str:token>/change/decline/", client_changes.client_change_decline, name="client_change_decline"),
 ]

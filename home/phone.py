@@ -99,7 +99,7 @@ def day(request: HttpRequest) -> JsonResponse:
         job = entry.job
         pages += [reverse(name, args=[job.pk]) for name in ("home:job", "jobs:photo_new", "inspections:sort")]
         if job.stage in (Stage.WORKING, Stage.PUNCH_LIST):
-            pages.append(reverse("inspections:punch_list", args=[job.pk]))
+            pages += [reverse(name, args=[job.pk]) for name in ("inspections:punch_list", "estimating:change_raise")]
         for room in job.rooms.all():
             pages += [reverse("inspections:room", args=[room.pk]), reverse("rooms:detail", args=[room.pk])]
             if room.pk in laid_out:

@@ -10,7 +10,9 @@ from django.utils import timezone
 from callbacks.models import Callback, Warranty
 from callbacks.queries import open_callbacks
 from clients.cautions import Caution, cautions_for
-from estimating.models import Proposal, Question
+from estimating.change_queries import ChangeView, changes_of_job, changes_to_price, changes_waiting
+from estimating.job_sum import JobSum, job_sum
+from estimating.models import ChangeOffer, ChangeOrder, Proposal, Question
 from estimating.queries import questions_waiting
 from inspections.models import Amendment, PunchItem
 from inspections.queries import (
@@ -53,6 +55,8 @@ class Week:
     amendments: list[Amendment]
     questions: list[Question]
     unsigned: list[Proposal]
+    changes: list[ChangeOffer]
+    changes_to_price: list[ChangeOrder]
     callbacks: list[Callback]
     to_measure: list[Job]
     to_price: list[Job]
@@ -97,6 +101,8 @@ def week_of(day: date) -> Week:
         amendments=newest_amendments(),
         questions=list(questions_waiting()),
         unsigned=list(proposals_out()),
+        changes=changes_waiting(),
+        changes_to_price=changes_to_price(),
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
@@ -198,6 +204,8 @@ class JobPage:
     crew: list[CrewMember]
     bookings: list[Booking]
     proposals: list[Proposal]
+    changes: list[ChangeView]
+    sum: JobSum | None
     open_punch_items: int
     punch_items: int
     warranty: Warranty | None
@@ -240,6 +248,8 @@ def job_page(job: Job) -> JobPage:
             .order_by("during", "id")
         ),
         proposals=list(Proposal.objects.filter(job=job).select_related("acceptance", "end", "document")),
+        changes=changes_of_job(job),
+        sum=job_sum(job),
         open_punch_items=punch["still"],
         punch_items=punch["all"],
         warranty=Warranty.objects.filter(job=job).first(),

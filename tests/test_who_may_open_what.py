@@ -151,6 +151,15 @@ EXPECTED: dict[str, Expected] = {
     "estimating:client_file": Expected(LINK, ("token=token",)),
     "estimating:client_ask": Expected(LINK, ("token=token",), POST),
     "estimating:client_decline": Expected(LINK, ("token=token",), POST),
+    "estimating:changes": Expected(OFFICE, ("pk=job",)),
+    "estimating:change_raise": Expected(ON_THE_JOB, ("pk=job",)),
+    "estimating:change": Expected(OFFICE, ("pk=change",)),
+    "estimating:change_file": Expected(OFFICE, ("pk=change",)),
+    "estimating:change_state": Expected(OFFICE, ("pk=change",)),
+    "estimating:client_change": Expected(LINK, ("token=change_token",)),
+    "estimating:client_change_file": Expected(LINK, ("token=change_token",)),
+    "estimating:client_change_approve": Expected(LINK, ("token=change_token",), POST),
+    "estimating:client_change_decline": Expected(LINK, ("token=change_token",), POST),
     "inspections:client_accept": Expected(LINK, ("token=token",), POST),
     "inspections:accept_in_person": Expected(OFFICE, ("pk=proposal",), POST),
     "inspections:accept_on_paper": Expected(OFFICE, ("pk=proposal",), POST),
@@ -194,13 +203,17 @@ def world(owner, office, installer, other_installer, client_person):
     from callbacks.actions import close_out_job, log_callback
     from documents.actions import make_document
     from estimating.actions import (
+        add_change_line,
         add_contingency,
         add_line,
         ask_question,
         fill_estimate,
         install_example_rates,
+        make_change_link,
         make_link,
         make_proposal,
+        offer_change,
+        raise_change,
         set_rate,
     )
     from estimating.signing import Paper
@@ -232,6 +245,9 @@ def world(owner, office, installer, other_installer, client_person):
     paper = Paper(data=b"%PDF stand-in", ending="pdf", signed_on=timezone.localdate())
     accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, paper=paper)
     job.refresh_from_db()
+    change = raise_change(job=job, what="Another niche", directed_by="Odalys Brandt", by=office)
+    add_change_line(change=change, kind="other", text="Niche", quantity=1, unit="each", unit_cost=90, by=office)
+    make_document(document_id=offer_change(change=change, by=office).document_id)
     picture = io.BytesIO()
     Image.new("RGB", (20, 20)).save(picture, "PNG")
     photo = keep_photo(job=job, by=installer, upload=picture, happened_at=timezone.now())
@@ -290,6 +306,8 @@ def world(owner, office, installer, other_installer, client_person):
         "proposal": proposal.pk,
         "token": token,
         "question": question.pk,
+        "change": change.pk,
+        "change_token": make_change_link(change=change, by=office),
         "phase": check.phase_id,
         "check": check.pk,
         "flat_check": Check.objects.get(phase__room=room, key="substrate.plane").pk,
@@ -345,7 +363,7 @@ def _what_happens(client: Client, method: str, url: str) -> str | int:
 
 def test_a_wrong_token_tells_nothing(world, as_owner):
     for name, expected in EXPECTED.items():
-        if "token=token" in expected.kwargs:
+        if {"token=token", "token=change_token"} & set(expected.kwargs):
             url = reverse(name, kwargs={"token": "A" * 22})
             for client in (Client(), as_owner):
                 response = client.get(url) if expected.method == "GET" else client.post(url)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from callbacks.actions import book_visit, close_callback, close_out_job, log_callback
 from callbacks.models import Symptom
 from clients.models import ClientKind
+from config.demo.changes import approved_change, waiting_credit
 from config.demo.people import Cast, client
 from config.demo.pictures import picture
 from config.demo.surveys import survey_shower
@@ -176,6 +177,8 @@ def _shower_under_way(cast: Cast) -> Job:
             **_span(*_workday(day, 7, 15)),
             by=cast.office,
         )
+    approved_change(cast, job, photo=_photo(job, "board", "Soft subfloor at the drain", by=cast.rui, seed=5))
+    waiting_credit(cast, job)
     return job
 
 

@@ -1,6 +1,8 @@
 """Rates, estimates, proposals and what the client said to them. Money is Decimal, in the shop's currency."""
 
 from estimating.models.acceptance import Acceptance
+from estimating.models.change_offers import ChangeApproval, ChangeEnd, ChangeLink, ChangeOffer
+from estimating.models.changes import ChangeLine, ChangeOrder, FieldLimit
 from estimating.models.estimates import Contingency, Estimate, EstimateLine
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, Question
@@ -17,10 +19,17 @@ __all__ = [
     "WORDS_LENGTH",
     "Acceptance",
     "Answer",
+    "ChangeApproval",
+    "ChangeEnd",
+    "ChangeLine",
+    "ChangeLink",
+    "ChangeOffer",
+    "ChangeOrder",
     "Contingency",
     "EndKind",
     "Estimate",
     "EstimateLine",
+    "FieldLimit",
     "LetterColor",
     "LocalLimit",
     "OverheadBy",

@@ -76,3 +76,72 @@ def link(proposal, owner):
 
     token = make_link(proposal=proposal, by=owner)
     return token, proposal.links.get()
+
+
+# ---------------------------------------------------------------- change orders
+
+
+@pytest.fixture
+def accepted(job, owner):
+    """A job that is being worked on; its proposal of $4,000.00 was accepted."""
+    from tests.estimating.changes import accepted_job
+
+    return accepted_job(job, owner)
+
+
+@pytest.fixture
+def change(accepted, owner):
+    """A change order without lines."""
+    from estimating.actions import raise_change
+
+    return raise_change(job=accepted, what="A second niche", directed_by="Odalys Brandt", by=owner)
+
+
+@pytest.fixture
+def offered(change, owner):
+    """Its offer, $135.00 with markup, the PDF made."""
+    from tests.estimating.changes import offered
+
+    return offered(change, owner)
+
+
+@pytest.fixture
+def offered_twice(accepted, offered, owner):
+    """The offer of another change order of the job, $13.50, the PDF made."""
+    from estimating.actions import raise_change
+    from tests.estimating import changes
+
+    other = raise_change(job=accepted, what="A heated floor", directed_by="Odalys Brandt", by=owner)
+    return changes.offered(other, owner, 10)
+
+
+@pytest.fixture
+def approved(offered, owner):
+    from estimating.actions import approve_change
+
+    return approve_change(offer=offered, typed_name="Odalys Brandt", witness=owner)
+
+
+@pytest.fixture
+def photo(accepted, installer):
+    from tests.inspections.proofs import some_photo
+
+    return some_photo(accepted, installer)
+
+
+@pytest.fixture
+def booked_until_friday(accepted, installer, office):
+    from jobs.actions import book
+
+    day = timezone.localtime() + timedelta(days=1)
+    day += timedelta(days=(4 - day.weekday()) % 7)
+    starts = day.replace(hour=8, minute=0, second=0, microsecond=0)
+    book(
+        job=accepted,
+        person=installer,
+        kind="phase",
+        what="Setting",
+        starts=starts,
+        ends=starts + timedelta(hours=8),
+        by=office,
+    )

@@ -46,6 +46,7 @@ class Scene:
             "surveys": reverse("rooms:surveys", args=[room.pk]),
             "punch-list": reverse("inspections:punch_list", args=[job.pk]),
             "photo": reverse("jobs:photo_new", args=[job.pk]),
+            "changes": reverse("estimating:change_raise", args=[job.pk]),
             "language": reverse("shop:language"),
             "pin": reverse("home:pin"),
             "waiting": reverse("home:phone_waiting"),

@@ -65,6 +65,8 @@ def _examples(demo: Demo, name: str, route: str, parameters: list[str]) -> list[
     [word] = re.findall(r"([\w-]+)/<", route)
     of_jobs = [demo.jobs[stage] for stage in STAGES.get(name, ["working"])]
     keys = of_jobs if word == "jobs" else demo.examples[word]
+    if name.startswith("estimating:client_change"):
+        keys = demo.examples["p-change"]
     if name == "estimating:client_proposal":
         keys = [*keys, DEAD_LINK]
     return [{parameter: key} for key in keys]

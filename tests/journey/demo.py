@@ -10,8 +10,8 @@ from callbacks.models import Callback
 from clients.models import Client, Site
 from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
-from estimating.actions import answer_question, ask_question, make_link, send_proposal
-from estimating.models import EstimateLine, Proposal
+from estimating.actions import answer_question, ask_question, make_change_link, make_link, send_proposal
+from estimating.models import ChangeOrder, EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
@@ -45,6 +45,7 @@ def load() -> Demo:
 def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
     working, punch = jobs["working"], jobs["punch_list"]
     proposals = [Proposal.objects.get(job=job) for job in (jobs["proposed"], working)]
+    changes = list(ChangeOrder.objects.filter(job=working))
     phases = Phase.objects.filter(room__job=working).order_by("position")
     held = phases.get(key="waterproofing")
     entry = Entry.objects.filter(check_done__phase=phases[0], check_done__kind="tick").first()
@@ -90,6 +91,8 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "checklists": ["grout"],
         "proposal-texts": ["greeting", "exclusions"],
         "local-limits": ["california"],
+        "changes": [change.pk for change in changes],
+        "p-change": [make_change_link(change=change, by=cast.owner) for change in changes],
         "p": [make_link(proposal=proposal, by=cast.owner) for proposal in proposals],
     }
 

@@ -163,7 +163,8 @@ def test_what_the_client_sees_and_the_door(visits, demo_shop):
         visits.visit(demo_shop.url + address.path, address.name, expected=expected)
     assert not visits.faults, "\n".join(visits.faults)
     # Nobody without a log-in sees anything else: what waits on a phone is the phone's own.
-    assert visits.seen == {"shop:login", "estimating:client_proposal", "home:phone_waiting", "home:phone_offline"}
+    clients = {"estimating:client_proposal", "estimating:client_change"}
+    assert visits.seen == {"shop:login", *clients, "home:phone_waiting", "home:phone_offline"}
 
 
 PLANTED = {

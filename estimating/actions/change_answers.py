@@ -1,0 +1,242 @@
+"""A change order offered, approved, declined or withdrawn. Each action decides under its job's lock."""
+
+from datetime import datetime, time, timedelta
+
+from django.db.models import Max
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from clients.models import token_hash
+from documents.actions import request_document
+from documents.models import State
+from estimating.actions.changes import CannotChangeOrder, lock_change
+from estimating.actions.proposals import LINK_OUTLIVES
+from estimating.change_content import freeze_change, printed_photo
+from estimating.change_queries import ChangeView, view_of
+from estimating.content import content_hash, logo_data
+from estimating.job_sum import job_finish, job_sum, moved
+from estimating.models import ChangeApproval, ChangeEnd, ChangeLink, ChangeOffer, ChangeOrder, EndKind
+from jobs.models import Job
+from shop.audit import change as change_by
+from shop.languages import client_locale, for_clients
+from shop.models import Staff
+from shop.queries import shop_settings
+
+
+class CannotApprove(CannotChangeOrder):
+    """The change order can't be approved or declined as things stand. The message is for whoever tried."""
+
+
+@for_clients
+def offer_change(*, change: ChangeOrder, by: Staff) -> ChangeOffer:
+    """What the client is asked to approve: frozen with the job's sum of this moment, its PDF asked for; an offer that
+    expired is ended as replaced.
+
+    Raises CannotChangeOrder while it has no line, nobody directed it, time and material has no room for its lines, a
+    credit takes more than the job comes to, or it is with the client or approved already.
+    """
+    with change_by(by):
+        view = lock_change(change)
+        if view.standing in ("approved", "open"):
+            raise CannotChangeOrder(_("This change order is approved, or with the client already."))
+        until = timezone.localdate() + timedelta(days=shop_settings().proposal_days)
+        return _offer(view, by=by, valid_until=timezone.make_aware(datetime.combine(until, time(23, 59, 59))))
+
+
+def obstacles_to_offer(view: ChangeView) -> list[str]:
+    """What a change order lacks before it can be offered, a sentence each."""
+    found = []
+    if not view.change.lines.all():
+        found.append(_("It has no line yet: add at least one, at 0 where it costs nothing."))
+    if not view.change.directed_by:
+        found.append(_("Say who directed the change: the client, or somebody who may decide for them."))
+    most = view.totals.not_to_exceed
+    if most is not None and most < view.totals.lines:
+        found.append(_("Its lines come to more than the amount that it may not exceed."))
+    return found
+
+
+def _offer(view: ChangeView, *, by: Staff, valid_until: datetime) -> ChangeOffer:
+    """The next offer of a change order whose job is locked; the one that stands is ended as replaced."""
+    change, shop = view.change, shop_settings()
+    if found := obstacles_to_offer(view):
+        raise CannotChangeOrder(" ".join(found))
+    before = job_sum(change.job)
+    if before is None or before.total + view.totals.amount < 0:
+        raise CannotChangeOrder(_("The credit is more than the job comes to: check its lines."))
+    if view.offer:
+        ChangeEnd.objects.create(offer=view.offer, kind=EndKind.REPLACED, by=by)
+    change.dropped_reason = ""
+    change.save(update_fields=["dropped_reason"])
+    version = ChangeOffer.objects.filter(change=change).count() + 1
+    finish_before = job_finish(change.job)
+    finish = moved(finish_before, change.days) if finish_before else None
+    photos = list(change.photos.all())
+    content = freeze_change(
+        shop=shop,
+        change=change,
+        version=version,
+        lines=list(change.lines.all()),
+        totals=view.totals,
+        photos=photos,
+        before=before,
+        finish_before=finish_before,
+        finish=finish,
+        made_on=timezone.localdate(),
+        valid_until=valid_until,
+    )
+    document = request_document(
+        kind="change_order",
+        title=_("Change order %(number)s, job %(job)s, %(site)s")
+        % {"number": change.number, "job": content["job_number"], "site": change.job.site},
+        input={
+            "letter": content,
+            "paper": content["paper"],
+            "shop_name": shop.name,
+            "logo": logo_data(shop),
+            "photos": [{"image": printed_photo(photo), "caption": photo.caption or change.what} for photo in photos],
+        },
+        by=by,
+        language=client_locale(shop),
+    )
+    return ChangeOffer.objects.create(
+        change=change,
+        version=version,
+        content=content,
+        content_sha256=content_hash(content),
+        amount=view.totals.amount,
+        sum_before=before.total,
+        finish=finish,
+        valid_until=valid_until,
+        document=document,
+        made_by=by,
+    )
+
+
+def approve_change(
+    *,
+    offer: ChangeOffer,
+    typed_name: str,
+    link: ChangeLink | None = None,
+    witness: Staff | None = None,
+    address: str | None = None,
+    browser: str = "",
+) -> ChangeApproval:
+    """The approval, with the hashes of what was approved: from now on the change counts in the job's sum.
+
+    By `link`, or in person before `witness`, never both. What else waits for this client is offered anew at once, with
+    the new total. Approving a second time, by anybody, changes nothing and returns the first approval. Raises
+    CannotApprove, CannotChangeOrder.
+    """
+    if (link is None) == (witness is None):
+        raise ValueError("a change is approved by a link or before a witness")
+    with change_by(witness):
+        view = lock_change(offer.change)
+        if view.approval:
+            return view.approval
+        name = " ".join(typed_name.split())
+        offer = _check(view, offer, name=name, link=link)
+        approval = ChangeApproval.objects.create(
+            offer=offer,
+            change=view.change,
+            job=view.change.job,
+            typed_name=name,
+            link=link,
+            witness=witness,
+            address=address,
+            browser=browser[:300],
+            content_sha256=offer.content_sha256,
+            document_sha256=offer.document.sha256,
+        )
+        approval.refresh_from_db(fields=["created_at"])
+        _offer_the_others_anew(view.change.job)
+    return approval
+
+
+def _check(view: ChangeView, offer: ChangeOffer, *, name: str, link: ChangeLink | None) -> ChangeOffer:
+    """The offer as it is now. Says in words what the trigger on the table refuses without them."""
+    if not name:
+        raise CannotApprove(_("Type your full name: it stands for your signature."))
+    if len(name) > (ChangeApproval._meta.get_field("typed_name").max_length or 0):
+        raise CannotApprove(_("That name is too long: type it as you sign."))
+    offer = _must_stand(view, offer)
+    if offer.document.state != State.READY:
+        raise CannotApprove(_("The PDF of this change order is still being made. Try again in a minute."))
+    if link is not None:
+        now = ChangeLink.objects.select_for_update(no_key=True).get(pk=link.pk)
+        if now.revoked_at is not None or timezone.now() >= now.expires_at or now.change_id != view.change.pk:
+            raise CannotApprove(_("This link no longer works. Ask the shop for a new one."))
+    return offer
+
+
+def _must_stand(view: ChangeView, offer: ChangeOffer) -> ChangeOffer:
+    """The offer as it is now. Raises CannotApprove for one that was answered or replaced, or expired."""
+    if view.standing == "expired":
+        raise CannotApprove(_("This change order has expired. Ask us for a new one."))
+    if view.standing != "open":
+        how = {"how": view.standing_text}
+        raise CannotApprove(_("This change order no longer waits for an answer: %(how)s.") % how)
+    if view.offer is None or view.offer.pk != offer.pk:
+        raise CannotApprove(_("A newer version of this change order has taken its place. Read it, then answer."))
+    return view.offer
+
+
+@for_clients
+def _offer_the_others_anew(job: Job) -> None:
+    """Every other offer of the job that stands builds on a sum that is no more: each gets a next version, which holds
+    as long as the one before."""
+    standing = ChangeOffer.objects.filter(change__job=job, end=None, approval=None, valid_until__gt=timezone.now())
+    for offer in standing.select_related("change", "made_by").defer("content").order_by("change__number"):
+        _offer(view_of(offer.change), by=offer.made_by, valid_until=offer.valid_until)
+
+
+def decline_change(*, offer: ChangeOffer, reason: str, by: Staff | None = None) -> ChangeEnd:
+    """The end of the offer, as the client wished it; the shop may change it and offer it anew. Declining twice returns
+    the first. Raises CannotApprove, CannotChangeOrder.
+
+    `by` is None where the client did it through the link.
+    """
+    with change_by(by):
+        view = lock_change(offer.change)
+        earlier = ChangeEnd.objects.filter(offer=offer).first()
+        if earlier and earlier.kind == EndKind.DECLINED:
+            return earlier
+        _must_stand(view, offer)
+        reason = " ".join(reason.split())[:300]
+        return ChangeEnd.objects.create(offer=offer, kind=EndKind.DECLINED, reason=reason, by=by)
+
+
+def withdraw_change(*, change: ChangeOrder, reason: str, by: Staff) -> ChangeOrder:
+    """The change order, withdrawn from the client, or given up before it was offered; it may be taken up again.
+    Withdrawing twice changes nothing. Raises CannotChangeOrder for an approved or declined one."""
+    reason = " ".join(reason.split())[:300]
+    with change_by(by):
+        view = lock_change(change)
+        if view.standing in ("approved", "declined"):
+            raise CannotChangeOrder(_("This change order can’t be withdrawn: %(how)s.") % {"how": view.standing_text})
+        if view.offer:
+            ChangeEnd.objects.create(offer=view.offer, kind=EndKind.WITHDRAWN, reason=reason, by=by)
+        elif view.standing == "draft":
+            view.change.dropped_reason = reason or _("no reason given")
+            view.change.save(update_fields=["dropped_reason"])
+    return view.change
+
+
+def make_change_link(*, change: ChangeOrder, by: Staff) -> str:
+    """A new token for the client's page. It is nowhere else: show it now, only its hash is kept."""
+    token = ChangeLink.new_token()
+    with change_by(by):
+        last = ChangeOffer.objects.filter(change=change).aggregate(last=Max("valid_until"))["last"]
+        ChangeLink.objects.create(
+            change=change,
+            made_by=by,
+            token_hash=token_hash(token),
+            expires_at=max(last or timezone.now(), timezone.now()) + LINK_OUTLIVES,
+        )
+    return token
+
+
+def revoke_change_link(*, link: ChangeLink, by: Staff) -> None:
+    """The link is dead from now on. Revoking it twice changes nothing."""
+    with change_by(by):
+        ChangeLink.objects.filter(pk=link.pk, revoked_at=None).update(revoked_at=timezone.now())

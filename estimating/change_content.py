@@ -1,0 +1,254 @@
+"""What a change order comes to, and what it says: plain data, frozen and hashed when it is offered."""
+
+import base64
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.utils import formats, timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from estimating import scope
+from estimating.catalogue import unit_name
+from estimating.job_sum import JobSum
+from estimating.models import ChangeLine, ChangeOrder, Estimate, RateKind
+from estimating.pricing import Totals, add_up, cents, share_out
+from jobs.models import Photo
+from shop.images import BadImage, photo_jpeg
+from shop.languages import client_locale
+from shop.models import ShopSettings
+from shop.templatetags.look import money
+
+FORMAT = "gaugerod-change/1"
+
+PRINTED_SIDE = 700
+"""Pixels of a photo's longest side on paper: 6 cm wide at 300 dpi."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeTotals:
+    """What is added and what is taken off, each as a sum of its own. Credits carry markup and tax as they were
+    charged: common practice, no source."""
+
+    added: Totals
+    credited: Totals
+    not_to_exceed: Decimal | None
+
+    @property
+    def cost(self) -> Decimal:
+        return self.added.cost - self.credited.cost
+
+    @property
+    def tax(self) -> Decimal:
+        return self.added.tax - self.credited.tax
+
+    @property
+    def lines(self) -> Decimal:
+        """What the lines come to, with markup and tax."""
+        return self.added.total - self.credited.total
+
+    @property
+    def amount(self) -> Decimal:
+        """What the change adds to the job's sum: its lines, or for time and material the most that it may come to."""
+        return self.lines if self.not_to_exceed is None else self.not_to_exceed
+
+
+def totals_of_change(estimate: Estimate, change: ChangeOrder, lines: Iterable[ChangeLine]) -> ChangeTotals:
+    """By markup and tax of the estimate, which stand still since the proposal was accepted."""
+    lines = list(lines)
+
+    def side(credit: bool) -> Totals:
+        return add_up(
+            lines=[(line.kind, line.cost, line.hours) for line in lines if line.credit == credit],  # type: ignore[misc]
+            markup_percent=estimate.markup_percent,
+            tax_percent=estimate.tax_percent,
+        )
+
+    return ChangeTotals(added=side(False), credited=side(True), not_to_exceed=change.not_to_exceed)
+
+
+def freeze_change(
+    *,
+    shop: ShopSettings,
+    change: ChangeOrder,
+    version: int,
+    lines: Sequence[ChangeLine],
+    totals: ChangeTotals,
+    photos: Sequence[Photo],
+    before: JobSum,
+    finish_before: date | None,
+    finish: date | None,
+    made_on: date,
+    valid_until: datetime,
+) -> dict[str, Any]:
+    """The content of an offer. Amounts stand twice: as a decimal text, and as `shown` to a person."""
+    job = change.job
+    after = before.total + totals.amount
+    return {
+        "format": FORMAT,
+        "job_number": f"{job.number:04d}",
+        "number": change.number,
+        "version": version,
+        "made_on": {"date": made_on.isoformat(), "shown": _day(made_on)},
+        "valid_until": {"moment": valid_until.isoformat(), "shown": _day_of(valid_until)},
+        "language": client_locale(shop),
+        "paper": shop.paper,
+        "currency": shop.currency,
+        "shop": {
+            "name": shop.name,
+            "phone": shop.phone,
+            "email": shop.email,
+            "address": shop.address,
+            "license_line": shop.license_line,
+        },
+        "client": {"name": job.client.name, "contact": job.client.contact},
+        "site": str(job.site),
+        "job": {"title": job.title},
+        "what": change.what,
+        "why": change.why,
+        "directed_by": change.directed_by,
+        "raised": _raised(change),
+        "word": _word(change),
+        "lines": _client_lines(lines, totals),
+        "tax": _tax(totals),
+        "time_and_material": _time_and_material(lines, totals),
+        "amount": _amount(totals.amount),
+        "days": change.days,
+        "finish": {"before": _day(finish_before), "after": _day(finish)} if finish and finish_before else None,
+        "sum": {
+            "accepted": _amount(before.accepted),
+            "changes": _amount(before.changes),
+            "count": before.count,
+            "before": _amount(before.total),
+            "after": _amount(after),
+        },
+        "sentence": sentence(change, totals, after=after, finish=finish),
+        "photos": [
+            {
+                "caption": photo.caption or _("Photo without a caption"),
+                "taken": _day_of(photo.happened_at),
+                "sha256": photo.sha256,
+            }
+            for photo in photos
+        ],
+        "governs": scope.governs(),
+    }
+
+
+def sentence(change: ChangeOrder, totals: ChangeTotals, *, after: Decimal, finish: date | None) -> str:
+    """The change in words: what PRACTICE has of change orders, common practice, no source."""
+    parts = [
+        _("%(adds)s.") % {"adds": _adds(totals.amount, change.days)},
+        _("New total %(total)s, new finish %(day)s.") % {"total": money(after), "day": _day(finish)}
+        if finish
+        else _("New total %(total)s; no finish day is set yet.") % {"total": money(after)},
+        _("Directed by %(name)s.") % {"name": change.directed_by},
+    ]
+    if totals.not_to_exceed is not None:
+        parts.append(_("Time and material, not to exceed %(most)s.") % {"most": money(totals.not_to_exceed)})
+    return " ".join(parts)
+
+
+def _adds(amount: Decimal, days: int) -> str:
+    """ "Adds $480.00 and 2 days", "Takes off $60.00 and adds 1 day", "Changes neither price nor days"."""
+    day = ngettext("%(days)s day", "%(days)s days", abs(days)) % {"days": abs(days)}
+    price = money(abs(amount))
+    if not amount and not days:
+        return _("Changes neither the price nor the days")
+    if not amount:
+        return (_("Adds %(day)s at no cost") if days > 0 else _("Takes off %(day)s at the same price")) % {"day": day}
+    if not days:
+        return (_("Adds %(price)s and no days") if amount > 0 else _("Takes off %(price)s and adds no days")) % {
+            "price": price
+        }
+    forms = {
+        (True, True): _("Adds %(price)s and %(day)s"),
+        (True, False): _("Adds %(price)s and takes off %(day)s"),
+        (False, True): _("Takes off %(price)s and adds %(day)s"),
+        (False, False): _("Takes off %(price)s and %(day)s"),
+    }
+    return forms[(amount > 0, days > 0)] % {"price": price, "day": day}
+
+
+def _day(day: date | None) -> str:
+    return formats.date_format(day, "DATE_FORMAT") if day else ""
+
+
+def _day_of(moment: datetime) -> str:
+    return _day(timezone.localtime(moment).date())
+
+
+def _amount(amount: Decimal) -> dict[str, str]:
+    return {"amount": f"{amount:.2f}", "shown": money(amount)}
+
+
+def _raised(change: ChangeOrder) -> str:
+    figures = {"name": change.raised_by.name, "day": _day_of(change.raised_at)}
+    if change.on_site:
+        return _("on site by %(name)s, %(day)s") % figures
+    return _("in the office by %(name)s, %(day)s") % figures
+
+
+def _word(change: ChangeOrder) -> str:
+    if change.word_limit is None:
+        return ""
+    return _("%(name)s said yes on site, within the field limit of %(limit)s that was agreed beforehand.") % {
+        "name": change.word_of,
+        "limit": money(change.word_limit),
+    }
+
+
+def _client_lines(lines: Sequence[ChangeLine], totals: ChangeTotals) -> list[dict[str, Any]]:
+    """Each line with its markup in it; they add up to the price before tax to the cent."""
+    shown: dict[Any, Decimal] = {}
+    for credit, side in ((False, totals.added), (True, totals.credited)):
+        mine = [line for line in lines if line.credit == credit]
+        shares = share_out(amount=side.price, weights=[line.cost for line in mine]) if mine else []
+        shown |= {line.pk: -share if credit else share for line, share in zip(mine, shares, strict=True)}
+    return [
+        {"text": line.text, "quantity": quantity_of(line), "credit": line.credit, **_amount(shown[line.pk])}
+        for line in lines
+    ]
+
+
+def quantity_of(line: ChangeLine) -> str:
+    """ "12 sq ft", "3.5 hours", "1 hour"."""
+    number = round(line.quantity, 2).normalize() + 0
+    shown = formats.number_format(number, decimal_pos=max(0, -int(number.as_tuple().exponent)))
+    if line.rate_id is None and line.kind == RateKind.LABOR:
+        return ngettext("%(number)s hour", "%(number)s hours", 1 if number == 1 else 2) % {"number": shown}
+    return f"{shown} {unit_name(line.unit)}"
+
+
+def _tax(totals: ChangeTotals) -> dict[str, str] | None:
+    if not totals.tax:
+        return None
+    rate = f"{totals.added.tax_percent.normalize():f}"
+    return {"text": _("Sales tax on materials, %(rate)s%%") % {"rate": rate}, **_amount(totals.tax)}
+
+
+def _time_and_material(lines: Sequence[ChangeLine], totals: ChangeTotals) -> dict[str, Any] | None:
+    """How time and material is billed: the dearest hour of its labor with the estimate's markup, and its most."""
+    if totals.not_to_exceed is None:
+        return None
+    hourly = max((line.unit_cost for line in lines if line.kind == RateKind.LABOR), default=Decimal(0))
+    price = cents(Fraction(hourly) * (1 + Fraction(totals.added.markup_percent) / 100))
+    return {
+        "hour": _amount(price) if price else None,
+        "expected": _amount(totals.lines),
+        "most": _amount(totals.not_to_exceed),
+    }
+
+
+def printed_photo(photo: Photo) -> str:
+    """The photo as a data address, shrunk for paper; empty where its file is gone or broken."""
+    try:
+        with photo.file.open("rb") as file:
+            jpeg, _width, _height = photo_jpeg(file, longest_side=PRINTED_SIDE)
+    except (BadImage, OSError):
+        return ""
+    return "data:image/jpeg;base64," + base64.b64encode(jpeg).decode()

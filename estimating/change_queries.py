@@ -1,0 +1,174 @@
+"""What pages read about change orders, each in a number of queries that doesn't grow with rows."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from estimating.change_content import ChangeTotals, totals_of_change
+from estimating.models import (
+    ChangeApproval,
+    ChangeEnd,
+    ChangeOffer,
+    ChangeOrder,
+    Estimate,
+    EstimateLine,
+    FieldLimit,
+    Rate,
+)
+from jobs.models import Job, Photo
+
+_PHOTOS_TO_CHOOSE = 24
+
+Standing = Literal["draft", "open", "expired", "approved", "declined", "withdrawn"]
+Starts = Literal["yes", "word", "over", "no"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeView:
+    """A change order as it stands now. `offer` is the one that stands or was approved; `end` how the last one ended."""
+
+    change: ChangeOrder
+    standing: Standing
+    totals: ChangeTotals
+    offer: ChangeOffer | None
+    approval: ChangeApproval | None
+    end: ChangeEnd | None
+
+    @property
+    def amount(self) -> Decimal:
+        """As offered while that stands; else as the lines have it now."""
+        return self.offer.amount if self.offer and not self.editable else self.totals.amount
+
+    @property
+    def editable(self) -> bool:
+        return self.standing not in ("open", "approved")
+
+    @property
+    def starts(self) -> Starts:
+        """Whether the work on it may start: approved; on the client's word; held, because it came to more than the
+        field limit; or not before it is approved."""
+        if self.standing == "approved":
+            return "yes"
+        if self.change.word_limit is None or self.standing in ("declined", "withdrawn"):
+            return "no"
+        return "word" if self.amount <= self.change.word_limit else "over"
+
+    @property
+    def standing_text(self) -> str:
+        return {
+            "draft": _("not offered yet"),
+            "open": _("waits for the client"),
+            "expired": _("expired"),
+            "approved": _("approved"),
+            "declined": _("declined by the client"),
+            "withdrawn": _("withdrawn"),
+        }[self.standing]
+
+    @property
+    def starts_text(self) -> str:
+        """For whoever does the work: no price in it but the limit that was agreed."""
+        if self.standing == "declined":
+            return _("The client said no: leave it.")
+        if self.standing == "withdrawn":
+            return _("Withdrawn: leave it.")
+        return {
+            "yes": _("Approved: it can be done."),
+            "word": _("May start: %(name)s said yes, within the field limit.") % {"name": self.change.word_of},
+            "over": _("Stop: it comes to more than the field limit. Wait until the client approves."),
+            "no": _("Don’t start before the client approves."),
+        }[self.starts]
+
+
+def _changes() -> QuerySet[ChangeOrder]:
+    offers = ChangeOffer.objects.select_related("end__by", "document").defer("content")
+    return ChangeOrder.objects.select_related(
+        "raised_by", "job__client", "job__site", "job__estimate"
+    ).prefetch_related("lines", "photos", Prefetch("offers", offers))
+
+
+def _view(change: ChangeOrder, estimate: Estimate, approval: ChangeApproval | None) -> ChangeView:
+    offers = list(change.offers.all())
+    last = offers[0] if offers else None
+    end = getattr(last, "end", None)
+    standing: Standing = "draft"
+    if approval:
+        standing = "approved"
+    elif change.dropped_reason:
+        standing = "withdrawn"
+    elif last and end is None:
+        standing = "open" if timezone.now() < last.valid_until else "expired"
+    elif end and end.kind in ("declined", "withdrawn"):
+        standing = end.kind
+    return ChangeView(
+        change=change,
+        standing=standing,
+        totals=totals_of_change(estimate, change, change.lines.all()),
+        offer=last if approval or standing in ("open", "expired") else None,
+        approval=approval,
+        end=end,
+    )
+
+
+def _views(changes: list[ChangeOrder]) -> list[ChangeView]:
+    found = ChangeApproval.objects.filter(change__in=changes).select_related("witness", "link")
+    approvals = {approval.change_id: approval for approval in found}
+    return [_view(change, change.job.estimate, approvals.get(change.pk)) for change in changes]
+
+
+def changes_of_job(job: Job) -> list[ChangeView]:
+    """By number. 5 queries."""
+    return _views(list(_changes().filter(job=job)))
+
+
+def view_of(change: ChangeOrder) -> ChangeView:
+    """The change order as it stands in the database. 5 queries."""
+    return _views(list(_changes().filter(pk=change.pk)))[0]
+
+
+def changes_waiting() -> list[ChangeOffer]:
+    """Offers that wait for the client, the one that ends first before the others; expired ones are among them."""
+    return list(
+        ChangeOffer.objects.filter(end=None, approval=None)
+        .select_related("change__job__client", "change__job__site")
+        .defer("content")
+        .order_by("valid_until", "id")
+    )
+
+
+def changes_to_price() -> list[ChangeOrder]:
+    """Raised on site, and nothing offered yet."""
+    return list(
+        ChangeOrder.objects.filter(on_site=True, offers=None, dropped_reason="")
+        .select_related("job__client", "job__site")
+        .order_by("raised_at", "id")
+    )
+
+
+def field_limit(job: Job) -> FieldLimit | None:
+    """The limit in force; None where none was agreed, or none is any more."""
+    newest = FieldLimit.objects.filter(job=job).select_related("by").first()
+    return newest if newest and newest.amount else None
+
+
+def usual_field_limit() -> Decimal | None:
+    """The amount that the shop agreed on last, whatever the job."""
+    return FieldLimit.objects.filter(amount__isnull=False).values_list("amount", flat=True).first()
+
+
+def rates_for_changes(job: Job) -> list[Rate]:
+    """The rates of the job's estimate, as the client accepted them; for all else those in force. 2 queries."""
+    lines = EstimateLine.objects.filter(estimate__job=job, rate__isnull=False).select_related("rate__tile")
+    rates = {(line.rate.key, line.rate.tile_id): line.rate for line in lines if line.rate}
+    for rate in Rate.objects.filter(valid_to=None).select_related("tile"):
+        rates.setdefault((rate.key, rate.tile_id), rate)
+    return sorted(rates.values(), key=lambda rate: (rate.kind, rate.name))
+
+
+def photos_to_choose(change: ChangeOrder) -> list[Photo]:
+    """The newest photos of the job, and those that the change order has already."""
+    photos = Photo.objects.filter(job=change.job_id).order_by("-happened_at", "-id")
+    return list({photo.pk: photo for photo in [*change.photos.all(), *photos[:_PHOTOS_TO_CHOOSE]]}.values())
