@@ -1,15 +1,19 @@
-"""From a key on a line's handle to the picture and to the server's figures, in a browser.
+"""How long after a key on a line's handle the picture, the cuts and the warnings follow.
 
-Called by `benchmarks.pages`, which prints it. The baseline is the load of the same page in the same browser in the same
-run, so that a slow machine and a busy one give comparable figures. Needs Playwright and Chromium, as the tests do.
+Called by `benchmarks.pages`, which prints it. `nudge` measures in a browser; its baseline is the load of the same page
+in the same run. `work` measures the server's share alone, in processor time, beside that of `/alive/`, which does
+nothing but answer. So a slow machine and a busy one give comparable figures. The browser's part needs Playwright and
+Chromium, as the tests do.
 """
 
 import shutil
 import statistics
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from decimal import Decimal
 from socketserver import ThreadingMixIn
 from typing import Any
 from wsgiref.simple_server import WSGIRequestHandler, WSGIServer, make_server
@@ -17,6 +21,14 @@ from wsgiref.simple_server import WSGIRequestHandler, WSGIServer, make_server
 from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 from django.test import Client
+from django.urls import reverse
+
+from rooms.files import layout_input
+from rooms.laying import lay
+from rooms.models import Room
+from rooms.queries import room_with_parts, shop_unit
+from rooms.showing import lines_at
+from rooms.varying import read_asked
 
 TIMES = 20
 
@@ -57,6 +69,8 @@ def nudge(client: Client, path: str) -> Nudge | None:
         name = settings.SESSION_COOKIE_NAME
         context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": url}])
         page = context.new_page()
+        # A busy machine is slow, not broken.
+        page.set_default_timeout(180_000)
         loads = []
         for _ in range(4):
             page.goto(url + path, wait_until="load")
@@ -67,6 +81,48 @@ def nudge(client: Client, path: str) -> Nudge | None:
     pictures, exacts = zip(*pairs, strict=True)
     # The first load fills the memory and the browser's cache.
     return Nudge(statistics.median(loads[1:]), statistics.median(pictures), statistics.median(exacts))
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Medians of processor time in milliseconds: of `/alive/`, and of the exact answer to a line moved 1/16 in."""
+
+    alive: float
+    across: float
+    up: float
+    """The level line: every surface that hangs on it is laid anew."""
+
+
+def work(client: Client, room: Room) -> Work:
+    """Measure what a move costs the server, as the client's person. Raises layout.RoomError as `lay`."""
+    laid = lay(layout_input(room_with_parts(room), units=shop_unit()))
+    # The lines as they stand when the hand takes hold, with what the option changes.
+    lines = lines_at(laid)
+    asked = read_asked({}, unit="mm").with_changes(laid.result.option.changes, laid.room)
+    address = reverse("rooms:nudge", args=[room.pk])
+
+    def ask(line: tuple[str, int], step: int) -> None:
+        moved = {**lines, line: lines[line] + step * Decimal("1.5875")}
+        answer = client.get(address, asked.by_hand(moved).query())
+        assert answer.status_code == 200, answer.content
+
+    across, up = (next(line for line in lines if line[0] == axis) for axis in "xy")
+    return Work(
+        _median(lambda _step: client.get(reverse("shop:alive"))),
+        _median(lambda step: ask(across, step)),
+        _median(lambda step: ask(up, step)),
+    )
+
+
+def _median(request: Callable[[int], object]) -> float:
+    """Median milliseconds of processor time of TIMES calls, each at another step, after one that isn't counted."""
+    request(0)
+    times = []
+    for step in range(1, TIMES + 1):
+        start = time.process_time()
+        request(step)
+        times.append((time.process_time() - start) * 1000)
+    return statistics.median(times)
 
 
 class _Server(ThreadingMixIn, WSGIServer):

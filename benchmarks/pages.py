@@ -5,7 +5,7 @@
 Reads a shop that is loaded (the demo, for one) and writes nothing. Each page's time is the median of RUNS requests
 through Django's test client, and is printed as a ratio to the baseline of the same run: `/alive/`, which does nothing
 but answer through the whole stack of middleware. So a slow machine and a busy one give comparable figures.
-Last comes how fast a line follows the hand on the layout page, in a browser (`benchmarks.nudge`).
+Last comes how fast cuts and picture follow a line under the hand on the layout page (`benchmarks.nudge`).
 """
 
 import statistics
@@ -17,9 +17,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext, override_settings
 from django.urls import reverse
 
-from benchmarks.nudge import nudge
+from benchmarks.nudge import nudge, work
 from inspections.models import Phase
 from jobs.models import Job, Stage
+from layout import RoomError
 from rooms.models import Room
 from shop.models import Role, Staff
 
@@ -49,17 +50,26 @@ def main() -> None:
 
 
 def print_nudge(room: Room) -> None:
-    """Prints how long after a key a room's line is shown moved, and its cuts are exact, beside the page's load."""
+    """Prints what a line moved costs the server, and how long after a key it is shown moved and its cuts are exact."""
     client = Client()
     client.force_login(_somebody(Role.OWNER), backend="django.contrib.auth.backends.ModelBackend")
+    try:
+        server = work(client, room)
+    except RoomError as error:
+        print(f"{room.name} can't be laid out ({error}): no nudge is measured")
+        return
+    print(f"{'server, a line moved: ' + room.name:<44}{'cpu ms':>8}{'x alive':>9}")
+    rows = (("baseline: /alive/", server.alive), ("across: one surface", server.across), ("up: all", server.up))
+    for name, milliseconds in rows:
+        print(f"{name:<44}{milliseconds:>8.1f}{milliseconds / server.alive:>9.2f}")
     found = nudge(client, reverse("rooms:layout", args=[room.pk]))
     if found is None:
-        print("no Playwright or no Chromium: the nudge isn't measured")
+        print("no Playwright or no Chromium: the nudge isn't measured in a browser")
         return
-    print(f"{'in a browser: ' + room.name:<34}{'ms':>8}{'x load':>9}")
+    print(f"{'browser, a line moved: ' + room.name:<44}{'ms':>8}{'x load':>9}")
     rows = (("baseline: the page loads", found.load), ("key to picture", found.picture), ("key to cuts", found.exact))
     for name, milliseconds in rows:
-        print(f"{name:<34}{milliseconds:>8.1f}{milliseconds / found.load:>9.2f}")
+        print(f"{name:<44}{milliseconds:>8.1f}{milliseconds / found.load:>9.2f}")
 
 
 def _median(request: Callable[[], object]) -> float:

@@ -8,7 +8,7 @@ quantities = layout.take_off(room, result)
 
 from layout.drawing import surface_svg
 from layout.errors import RoomError
-from layout.hand import Look, look_by_hand
+from layout.hand import Hand, Look, look_by_hand
 from layout.options import lay_by_hand, lay_out, recommended
 from layout.reading import read_room
 from layout.result import ENGINE_VERSION, Finding, Option, Piece, Result, SurfaceLayout, dumps
@@ -20,6 +20,7 @@ __all__ = [
     "ENGINE_VERSION",
     "Build",
     "Finding",
+    "Hand",
     "Look",
     "Option",
     "Piece",

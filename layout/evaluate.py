@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
@@ -86,34 +86,67 @@ class Worth:
     tiles: tuple[TileNeed, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a surface on its datum adds to a worth: `legs` its worst at each edge, `drift` its least over the drifts."""
+
+    sheet: Sheet
+    legs: tuple[float, ...]
+    drift: float
+    least: tuple[Leg, str] | None
+
+
+def standing_of(bench: Bench, surface: Surface, datum: Point) -> Standing:
+    """Return a surface cut into pieces on its datum, and what that is worth."""
+    sheet = sheet_of(bench, surface, datum)
+    worst = dict.fromkeys(_facing(bench, surface), bench.room.enough)
+    least: tuple[Leg, str] | None = None
+    for home, name, part in _parts(bench, sheet):
+        for leg in sheet.legs(home, part):
+            least = _lesser(least, (leg, name))
+            for edge in leg.edges:
+                if edge in worst:
+                    worst[edge] = min(worst[edge], leg.share)
+    drifts = surface.joint_high > surface.joint
+    drift = least_at_drift(bench, surface, datum) if drifts else 1.0
+    return Standing(sheet, tuple(worst.values()), drift, least)
+
+
+def _lesser(one: tuple[Leg, str] | None, other: tuple[Leg, str]) -> tuple[Leg, str]:
+    """Return the worse of two legs, the first of two alike."""
+    if one is None or (round(other[0].share, 6), other[0].mm) < (round(one[0].share, 6), one[0].mm):
+        return other
+    return one
+
+
 def worth_of(bench: Bench, datums: Mapping[str, Point], *, planned: bool = True) -> Worth:
     """Return what the datums are worth; without a cut plan unless `planned`, which leaves the tiles uncounted.
 
     Raises RoomError beyond 500,000 pieces.
     """
-    room = bench.room
+    standing = (standing_of(bench, surface, datums[surface.id]) for surface in bench.room.surfaces)
+    return worth_together(bench, datums, standing, planned=planned)
+
+
+def worth_together(
+    bench: Bench, datums: Mapping[str, Point], standing: Iterable[Standing], *, planned: bool = True
+) -> Worth:
+    """Return as `worth_of` what surfaces are worth that stand on the datums, in the room's order."""
     sheets: dict[str, Sheet] = {}
     legs: list[float] = []
     least: tuple[Leg, str] | None = None
     drift = 1.0
     whole = cut = 0
-    for surface in room.surfaces:
-        sheet = sheets[surface.id] = sheet_of(bench, surface, datums[surface.id])
-        worst = dict.fromkeys(_facing(bench, surface), room.enough)
-        whole += len(sheet.laid.whole)
-        cut += sheet.laid.count_cut
+    for each in standing:
+        sheets[each.sheet.surface.id] = each.sheet
+        whole += len(each.sheet.laid.whole)
+        cut += each.sheet.laid.count_cut
         if whole + cut > MOST_PIECES:
             raise RoomError("surfaces", f"more than {MOST_PIECES:,} pieces; lay out fewer surfaces at a time")
-        for home, name, part in _parts(bench, sheet):
-            for leg in sheet.legs(home, part):
-                if least is None or (round(leg.share, 6), leg.mm) < (round(least[0].share, 6), least[0].mm):
-                    least = (leg, name)
-                for edge in leg.edges:
-                    if edge in worst:
-                        worst[edge] = min(worst[edge], leg.share)
-        legs += worst.values()
-        if surface.joint_high > surface.joint:
-            drift = min(drift, least_at_drift(bench, surface, datums[surface.id]))
+        legs += each.legs
+        drift = min(drift, each.drift)
+        if each.least is not None:
+            least = _lesser(least, each.least)
     share = least[0].share if least else 1.0
     return Worth(
         datums=datums,
@@ -123,7 +156,7 @@ def worth_of(bench: Bench, datums: Mapping[str, Point], *, planned: bool = True)
         least_drift=round(min(drift, share), 6),
         least=least,
         counts=Counts(whole, cut),
-        tiles=tuple(_need(bench, sheets, name) for name in room.tiles) if planned else (),
+        tiles=tuple(_need(bench, sheets, name) for name in bench.room.tiles) if planned else (),
     )
 
 
@@ -181,20 +214,22 @@ def pieces_of(bench: Bench, sheet: Sheet, datum: Point) -> tuple[Piece, ...]:
 
 def _whole_outlines(grid: Grid | Lattice, laid: Laid) -> Iterator[tuple[Point, ...]]:
     """Yield the outline of each whole tile, as x and y."""
-    if not isinstance(grid, Grid) or laid.as_drawn:
-        for _line, place, u, v in laid.whole:
-            yield _rounded(grid.outline(place, _drawn(grid, laid, (u, v))))
+    if not isinstance(grid, Grid):
+        for _line, place, x, y in laid.whole:
+            yield _rounded(grid.outline(place, (x, y)))
         return
     # Tiles of a course, and of a column, share their sides: each is rounded once.
+    turned, tile = grid.turned and not laid.as_drawn, grid.surface.tile
     ends: dict[tuple[float, float], tuple[float, float]] = {}
     for _line, _place, u, v in laid.whole:
+        x, y = (v, u) if turned else (u, v)
         sides = []
-        for low, side in ((u, grid.u.side), (v, grid.v.side)):
+        for low, side in ((x, tile.width), (y, tile.height)):
             pair = ends.get((low, side))
             if pair is None:
                 pair = ends[low, side] = round(low, PLACES), round(low + side, PLACES)
             sides.append(pair)
-        (left, right), (bottom, top) = reversed(sides) if grid.turned else sides
+        (left, right), (bottom, top) = sides
         yield (left, bottom), (right, bottom), (right, top), (left, top)
 
 
@@ -250,7 +285,10 @@ def sheet_of(bench: Bench, surface: Surface, datum: Point) -> Sheet:
     laid = _lay(grid, field, datum)
     if seen is field:
         return Sheet(surface, laid, None)
-    shown = _lay(grid, seen, datum)
+    if isinstance(field, FreeField) and isinstance(seen, FreeField):
+        shown = lay_free(grid, seen, datum, like=(field, laid))
+    else:
+        shown = _lay(grid, seen, datum)
     return Sheet(surface, laid, {(line, place): parts for line, place, _u, _v, parts in shown.cut})
 
 

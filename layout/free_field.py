@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from dataclasses import field as data_field
 from functools import cached_property
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
@@ -33,6 +34,9 @@ SHARP = 200.0
 """The same where a shape is drawn in and grown again: corners down to half a degree stay whole."""
 
 REACH = SOFT + 1e-6
+
+NEAR = 10.0 + 2 * REACH
+"""mm. How far around a cut the side is looked for that cuts."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,13 +84,24 @@ class FreeField:
                 found[edge] = found.get(edge, 0.0) + length
         return found
 
+    def like(self, other: FreeField, tiles: NDArray[Any]) -> NDArray[np.bool_]:
+        """Return which tiles lie where this field of a surface and another one of it are the same, sides and all."""
+        apart = [self.shape.symmetric_difference(other.shape)]
+        # A side that slants is cut elsewhere by a hair where it ends elsewhere.
+        slants = [
+            {*map(tuple, each[(each[:, :2] != each[:, 2:]).all(axis=1)].tolist())} for each in (self.sides, other.sides)
+        ]
+        apart += [shapely.LineString([side[:2], side[2:]]) for side in slants[0] ^ slants[1]]
+        found: NDArray[np.bool_] = ~np.any([shapely.dwithin(each, tiles, NEAR + REACH) for each in apart], axis=0)
+        return found
+
     def edges_at(self, starts: Floats, ends: Floats) -> NDArray[np.int32]:
         """Return the edge of the field that each cut side (n, 2) … (n, 2) lies on: the nearest about parallel one.
 
         One that isn't parallel counts as 10 mm further away; cut sides lie within a soft joint of the field's rim.
         """
         middle = (starts + ends) / 2
-        point, side = self.tree.query(shapely.points(middle), predicate="dwithin", distance=10 + 2 * REACH)
+        point, side = self.tree.query(shapely.points(middle), predicate="dwithin", distance=NEAR)
         a = self.sides[side, :2]
         along = self.sides[side, 2:] - a
         size = np.hypot(along[:, 0], along[:, 1])

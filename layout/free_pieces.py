@@ -1,15 +1,9 @@
-"""Cuts any field into pieces under any pattern (FORMATS.md, "What a good layout is", rules 1 and 2).
-
-In a stack or an offset a leg is a chord that ends at an edge of the field. A sloped edge is judged across the tile's
-side that it runs less along: chords over the width where it is nearer plumb, over the height where it is nearer level,
-both at 45 degrees. In the other patterns the piece's bounding box in the tile's axes counts.
-"""
+"""Cuts any field into pieces under any pattern (FORMATS.md, "What a good layout is", rules 1 and 2)."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -19,9 +13,10 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from layout.free_field import FINE, REACH, SHARP, FreeField, _polygons
+from layout.free_legs import box_legs, chord_legs
 from layout.grid import Grid
 from layout.lattice import Lattice
-from layout.pieces import Laid, Leg, Part
+from layout.pieces import Laid, Part
 from layout.room import TOLERANCE, Point
 
 Floats = NDArray[np.float64]
@@ -32,15 +27,18 @@ Shapes = NDArray[Any]
 POLYGON = 3
 """Shapely's number for the type."""
 
-ASIDE = -2
-"""In place of the edge of a chord's end that isn't judged along the chord."""
 
-Side = tuple[Point, Point, int]
-"""A side of a piece and the field's edge it is cut by, or -1 for the tile's own."""
+def lay_free(
+    grid: Grid | Lattice,
+    field: FreeField,
+    datum: Point,
+    drift: Point = (0.0, 0.0),
+    like: tuple[FreeField, Laid] | None = None,
+) -> Laid:
+    """Return the tiles of a field on a datum (x, y). What takes time is the tiles at the field's rim.
 
-
-def lay_free(grid: Grid | Lattice, field: FreeField, datum: Point, drift: Point = (0.0, 0.0)) -> Laid:
-    """Return the tiles of a field on a datum (x, y). What takes time is the tiles at the field's rim."""
+    `like`: another field of the same surface laid on the same datum; where the two are alike it isn't cut again.
+    """
     laid = Laid(as_drawn=True)
     if field.empty:
         return laid
@@ -63,6 +61,13 @@ def lay_free(grid: Grid | Lattice, field: FreeField, datum: Point, drift: Point 
     laid.whole = [(rows[n], columns[n], us[n], vs[n]) for n in np.flatnonzero(whole).tolist()]
     cut = touched[~held[touched]]
     index = rim[cut]
+    if like is not None:
+        same = field.like(like[0], tiles[cut])
+        known = {(line, place): parts for line, place, _u, _v, parts in like[1].cut}
+        for n in index[same].tolist():
+            if parts := known.get((rows[n], columns[n])):
+                laid.cut.append((rows[n], columns[n], us[n], vs[n], parts))
+        cut, index = cut[~same], index[~same]
     for at, parts in _parts(grid, field, tiles[cut], outlines[index], places[index], corners[index]):
         n = int(index[at])
         laid.cut.append((rows[n], columns[n], us[n], vs[n], parts))
@@ -112,7 +117,9 @@ def _parts(
     """Yield for each cut tile in which some of the field lies its number and its parts, from the lowest up."""
     if not len(tiles):
         return
-    shapes = np.asarray(shapely.intersection(field.shape, tiles))
+    shapes = _boxes(field, outlines) if isinstance(grid, Grid) else np.full(len(tiles), None)
+    rest = [n for n, shape in enumerate(shapes) if shape is None]
+    shapes[rest] = shapely.intersection(field.shape, tiles[rest])
     for n, hardly in enumerate(_overhung(field, outlines)):
         if hardly:
             shapes[n] = _with_soft(field, tiles[n], shapes[n], hardly)
@@ -139,13 +146,42 @@ def _parts(
         ]
         if isinstance(grid, Lattice):
             corner = (float(corners[at, 0]), float(corners[at, 1]))
-            legs = tuple(_box_legs(grid, int(places[at]), corner, loops[n][0], sides))
+            legs = tuple(box_legs(grid, int(places[at]), corner, loops[n][0], sides))
         else:
             wide, high = grid.surface.tile.width, grid.surface.tile.height
-            legs = (*_chord_legs(sides, 0, wide), *_chord_legs(sides, 1, high))
+            legs = (*chord_legs(sides, 0, wide), *chord_legs(sides, 1, high))
         outline, *holes = (tuple(loop) for loop in loops[n])
         by_tile.setdefault(at, []).append(Part(outline, tuple(holes), legs, (dots[n][0], dots[n][1])))
     yield from by_tile.items()
+
+
+def _boxes(field: FreeField, outlines: Floats) -> Shapes:
+    """Return what one level or plumb side that runs right through it leaves of each tile (n, 4, 2), None of others.
+
+    Most tiles at a rim are cut so; it spares working out where they meet the whole field.
+    """
+    found: Shapes = np.full(len(outlines), None)
+    low, high = outlines.min(axis=1), outlines.max(axis=1)
+    a, b = field.sides[:, :2], field.sides[:, 2:]
+    side_low, side_high = np.minimum(a, b), np.maximum(a, b)
+    for first in range(0, len(outlines), 2000):
+        least, most = low[first : first + 2000], high[first : first + 2000]
+        meets = np.all((least[:, None] - REACH <= side_high) & (most[:, None] + REACH >= side_low), axis=2)
+        for axis in (0, 1):
+            tile = np.flatnonzero(meets.sum(axis=1) == 1)
+            side = meets[tile].argmax(axis=1)
+            place, along = a[side, axis], b[side, 1 - axis] - a[side, 1 - axis]
+            through = (side_low[side, 1 - axis] < least[tile, 1 - axis] - REACH) & (
+                side_high[side, 1 - axis] > most[tile, 1 - axis] + REACH
+            )
+            through &= (b[side, axis] == place) & (least[tile, axis] < place) & (place < most[tile, axis])
+            tile, place, along = tile[through], place[through], along[through]
+            ends = least[tile], most[tile]
+            # The field lies on a side's left: below a plumb one's place where it runs up, above a level one's right.
+            below = along > 0 if axis == 0 else along < 0
+            ends[1][below, axis], ends[0][~below, axis] = place[below], place[~below]
+            found[first + tile] = shapely.box(*ends[0].T, *ends[1].T)
+    return found
 
 
 def _polygons_of(shapes: Shapes) -> tuple[Shapes, Whole]:
@@ -307,6 +343,9 @@ def _with_soft(field: FreeField, tile: Polygon, shape: BaseGeometry, sides: Sequ
 def _loop(points: Sequence[Sequence[float]]) -> list[Point]:
     """Return the corners of a loop: what lies on the way between its neighbors is left out."""
     kept = [(x, y) for x, y in points]
+    if len(kept) == 4 and all(kept[n - 1][0] == x or kept[n - 1][1] == y for n, (x, y) in enumerate(kept)):
+        # A box, as most are, has corners only.
+        return kept
     n = 0
     while n < len(kept) and len(kept) > 3:
         (ax, ay), (x, y), (bx, by) = kept[n - 1], kept[n], kept[(n + 1) % len(kept)]
@@ -316,42 +355,3 @@ def _loop(points: Sequence[Sequence[float]]) -> list[Point]:
         else:
             n += 1
     return kept
-
-
-def _box_legs(grid: Lattice, place: int, corner: Point, outline: Sequence[Point], sides: list[Side]) -> Iterator[Leg]:
-    points = grid.to_tile(place, corner, tuple(outline))
-    edges = tuple(sorted({edge for a, b, edge in sides if edge >= 0 and np.hypot(b[0] - a[0], b[1] - a[1]) > REACH}))
-    for axis in (0, 1):
-        length = max(point[axis] for point in points) - min(point[axis] for point in points)
-        if grid.box[axis] - length > REACH:
-            yield Leg(length / grid.box[axis], length, edges)
-
-
-def _chord_legs(sides: list[Side], axis: int, full: float) -> Iterator[Leg]:
-    """Yield the legs along an axis: between two levels a chord's length runs straight, so its ends tell the least."""
-    up = 1 - axis
-    levels: list[float] = []
-    for level in sorted(point[up] for a, b, _ in sides for point in (a, b)):
-        if not levels or level - levels[-1] > TOLERANCE:
-            levels.append(level)
-    bands = list(pairwise(levels))
-    for low, high in bands:
-        if high - low <= REACH and len(bands) > 1:
-            continue
-        crossing = []
-        for a, b, edge in sides:
-            bottom, top = (a, b) if a[up] <= b[up] else (b, a)
-            if bottom[up] > low + TOLERANCE or top[up] < high - TOLERANCE or top[up] - bottom[up] <= TOLERANCE:
-                continue
-            slope = (top[axis] - bottom[axis]) / (top[up] - bottom[up])
-            # An edge that runs more along the chord than across it is judged the other way.
-            cuts = edge if edge < 0 or abs(slope) <= 1 + 1e-9 else ASIDE
-            at = (bottom[axis] + slope * (low - bottom[up]), bottom[axis] + slope * (high - bottom[up]))
-            crossing.append((at[0] + at[1], at, cuts))
-        crossing.sort()
-        for (_, left, left_edge), (_, right, right_edge) in zip(crossing[::2], crossing[1::2], strict=False):
-            edges = tuple(edge for edge in (left_edge, right_edge) if edge >= 0)
-            if edges and ASIDE not in (left_edge, right_edge):
-                length = min(right[0] - left[0], right[1] - left[1])
-                length = length if length > 10 * TOLERANCE else 0.0
-                yield Leg(length / full, length, edges)

@@ -71,9 +71,12 @@ class Grid:
             math.floor((v0 - level - self.v.side - slack[1]) / self.v.pitch),
             math.ceil((v1 - level + slack[1]) / self.v.pitch) + 1,
         )
-        shifts = np.array([float(self.surface.pattern.shift(line) % 1) for line in lines.tolist()]) * self.u.pitch
         # Whole pitches of a stair's shift are kept: places count along the course as FORMATS.md has it.
-        whole = np.array([math.floor(self.surface.pattern.shift(line)) for line in lines.tolist()], dtype=np.int64)
+        shifts, whole = np.zeros(len(lines)), np.zeros(len(lines), dtype=np.int64)
+        if self.surface.pattern.share:
+            several = [self.surface.pattern.shift(line) for line in lines.tolist()]
+            shifts = np.array([float(shift % 1) for shift in several]) * self.u.pitch
+            whole = np.array([math.floor(shift) for shift in several], dtype=np.int64)
         most = int((u1 - u0 + 2 * slack[0] + self.u.side) / self.u.pitch) + 3
         first = np.floor((u0 - start - shifts - self.u.side - slack[0]) / self.u.pitch).astype(np.int64) - whole
         places = first[:, None] + np.arange(most + 1)[None, :]

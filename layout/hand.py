@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout.errors import RoomError
-from layout.evaluate import Bench, Worth, bench_of, pieces_of, worth_of
+from layout.evaluate import Bench, Standing, Worth, bench_of, pieces_of, standing_of, worth_together
 from layout.fields import fields_of
 from layout.findings import findings_of
 from layout.model import Aim
@@ -31,18 +31,42 @@ class Look:
     findings: tuple[Finding, ...]
 
 
+class Hand:
+    """A room under somebody's hand: what doesn't hang on its lines is worked out once, and each surface is kept as it
+    was laid last, so that only those whose lines moved are laid anew."""
+
+    def __init__(self, room: Room) -> None:
+        self._bench = bench_of(room, fields_of(room))
+        self._last: dict[str, tuple[Standing, SurfaceLayout]] = {}
+
+    def look(self, room: Room, *, limits: ShopLimits = DEFAULTS) -> Look:
+        """Return the pieces, cuts and findings of the same room, all its lines pinned by lengths.
+
+        A surface that lies as it lay before is the same object. Raises as `layout.lay_by_hand`.
+        """
+        bench = replace(self._bench, room=room)
+        datums = datums_by_hand(bench)
+        laid = [self._laid(bench, surface, datums[surface.id]) for surface in room.surfaces]
+        worth = worth_together(bench, datums, (standing for standing, _pieces in laid), planned=False)
+        findings = findings_of(bench, worth, moved=True, limits=limits)
+        return Look(worth, tuple(pieces for _standing, pieces in laid), findings)
+
+    def _laid(self, bench: Bench, surface: Surface, datum: Point) -> tuple[Standing, SurfaceLayout]:
+        last = self._last.get(surface.id)
+        if last is not None and last[1].datum == datum:
+            return last
+        standing = standing_of(bench, surface, datum)
+        pieces = pieces_of(bench, standing.sheet, datum)
+        found = self._last[surface.id] = standing, SurfaceLayout(surface.id, datum, (), pieces, 0.0)
+        return found
+
+
 def look_by_hand(room: Room, *, limits: ShopLimits = DEFAULTS) -> Look:
     """Return the pieces, cuts and findings of a room whose lines are all pinned by lengths.
 
     Raises as `layout.lay_by_hand`.
     """
-    bench = bench_of(room, fields_of(room))
-    worth = worth_of(bench, datums_by_hand(bench), planned=False)
-    surfaces = tuple(
-        SurfaceLayout(name, worth.datums[name], (), pieces_of(bench, sheet, worth.datums[name]), 0.0)
-        for name, sheet in worth.sheets.items()
-    )
-    return Look(worth, surfaces, findings_of(bench, worth, moved=True, limits=limits))
+    return Hand(room).look(room, limits=limits)
 
 
 def datums_by_hand(bench: Bench) -> dict[str, Point]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 from itertools import pairwise
@@ -155,12 +155,24 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
 
 def outlines(sheet: Sheet, loops: Iterable[Sequence[Point]]) -> str:
     """Return closed loops, in mm on the surface, as the data of a path."""
-    return "".join(_loop([(sheet.x(x), sheet.y(y)) for x, y in loop]) for loop in loops)
+    across, up = _Said(sheet.x), _Said(sheet.y)
+    return "".join(_loop([(across[x], up[y]) for x, y in loop]) for loop in loops)
 
 
-def _loop(points: Sequence[Point]) -> str:
+class _Said(dict[float, str]):
+    """Places in mm as a drawing says them, each worked out once: tiles of a course, or of a column, share theirs."""
+
+    def __init__(self, place: Callable[[float], float]) -> None:
+        super().__init__()
+        self.place = place
+
+    def __missing__(self, mm: float) -> str:
+        found = self[mm] = num(self.place(mm))
+        return found
+
+
+def _loop(at: Sequence[tuple[str, str]]) -> str:
     """Return a loop as short as it can be said: level and plumb sides by H and V."""
-    at = [(num(x), num(y)) for x, y in points]
     said = [f"M{at[0][0]},{at[0][1]}"]
     for (x0, y0), (x1, y1) in pairwise(at):
         if x0 == x1 and y0 == y1:

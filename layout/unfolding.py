@@ -86,7 +86,8 @@ def picture(
     for each in unfolded.placed:
         name = each.surface.id
         lead = f' data-lead="{index[handles[name].id]}"' if handles else ""
-        marks = face_marks(unfolded, each, surfaces[name], smallest)
+        laid = surfaces[name]
+        marks = face_marks(each, laid, ground_marks(unfolded, each, laid), smallest)
         parts.append(f'<g class="face" data-surface="{index[name]}"{lead}>{marks}</g>')
     for each in unfolded.placed:
         parts.append(_name(each))
@@ -97,8 +98,15 @@ def picture(
     return "".join([*parts, "</svg>"])
 
 
-def face_marks(unfolded: Unfolded, placed: Placed, laid: SurfaceLayout, smallest: tuple[str, str]) -> str:
-    """Return the marks of one surface on its datum."""
+def face_marks(placed: Placed, laid: SurfaceLayout, ground: str, smallest: tuple[str, str]) -> str:
+    """Return the marks of one surface on its datum, given its `ground_marks`."""
+    least = next((piece for piece in laid.pieces if piece.id == smallest[0]), None)
+    lines = _lines(placed, laid.datum) if laid.pieces else ""
+    return f'{ground}<g class="smallest">{_least(placed, least, smallest[1])}</g><g class="lines">{lines}</g>'
+
+
+def ground_marks(unfolded: Unfolded, placed: Placed, laid: SurfaceLayout) -> str:
+    """Return what of a surface's marks hangs on its own pieces alone: ghost, pieces and openings."""
     surface, sheet = placed.surface, _fresh(placed.sheet)
     if laid.pieces:
         fill_tiles(sheet, unfolded.room, surface, laid.datum)
@@ -110,12 +118,7 @@ def face_marks(unfolded: Unfolded, placed: Placed, laid: SurfaceLayout, smallest
     if surface.openings:
         sheet.path("open", outlines(sheet, [opening.outline for opening in surface.openings]))
     openings = "".join(sheet.marks)
-    least = next((piece for piece in laid.pieces if piece.id == smallest[0]), None)
-    lines = _lines(placed, laid.datum) if laid.pieces else ""
-    return (
-        f'{ground}<g class="ghost">{ghost}</g><g class="pieces">{pieces}</g>{openings}'
-        f'<g class="smallest">{_least(placed, least, smallest[1])}</g><g class="lines">{lines}</g>'
-    )
+    return f'{ground}<g class="ghost">{ghost}</g><g class="pieces">{pieces}</g>{openings}'
 
 
 def _fresh(sheet: Sheet) -> Sheet:

@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -19,8 +20,9 @@ from rooms import actions, showing
 from rooms.access import get_layout, get_room
 from rooms.chosen import ChosenRoom, as_set
 from rooms.files import layout_input
+from rooms.following import follow
 from rooms.forms import ChooseForm
-from rooms.laying import Laid, fingerprint, follow, follows, foresee, lay, lay_by_hand
+from rooms.laying import Laid, fingerprint, follows, foresee, lay, lay_by_hand
 from rooms.models import Room
 from rooms.queries import current_layout, earlier_layouts, is_stale, room_with_parts, shop_unit
 from rooms.sheet import sheet_of
@@ -97,7 +99,8 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
             except layout.RoomError as worse:
                 context["error"] = worse
     if "error" not in context:
-        typed = asked.wrong or (dict.fromkeys(asked.query(), "") if "refused" in context else {})
+        refused = bool(asked.wrong) or "refused" in context
+        typed = {**dict.fromkeys(asked.query(), ""), **asked.wrong} if refused else {}
         context |= _page(room, shown, raw, typed, unit)
         is_chosen = chosen is not None and not stale and chosen.asked == shown.asked.query()
         context["is_chosen"] = is_chosen and chosen is not None and chosen.option == shown.laid.result.chosen
@@ -112,23 +115,22 @@ def nudge(request: HttpRequest, pk: UUID) -> HttpResponse:
     unit = shop_unit()
     asked = read_asked(request.GET.dict(), unit=unit)
     if asked.wrong:
-        return JsonResponse({"refused": next(iter(asked.wrong.values()))}, status=422)
+        return _refused(next(iter(asked.wrong.values())))
     try:
-        data = asked.applied(layout_input(room, units=unit))
-        measured, look = follow(data)
-        figures = showing.figures_at(look, unit)
-        context: dict[str, Any] = {"findings": look.findings}
+        data = layout_input(room, units=unit)
+        followed = follow(data, asked)
+        figures = showing.figures_at(followed.look, unit)
+        context: dict[str, Any] = {"findings": followed.look.findings}
         if "settled" in request.GET:
-            laid = lay_by_hand(data)
+            laid = lay_by_hand(asked.applied(data))
             figures = showing.figures_of(laid.result.option)
             context["drawings"] = laid.drawings()
         context["figures"] = figures
     except layout.RoomError as error:
-        return JsonResponse({"refused": error.reason}, status=422)
-    faces, places = showing.faces_at(measured, look)
+        return _refused(error.reason)
     answer = {
-        "faces": faces,
-        "places": places,
+        "faces": followed.faces,
+        "places": followed.places,
         "query": asked.query(),
         "lines": {f"{axis}{n}": showing.line_text(mm, unit) for (axis, n), mm in asked.hand.items()},
         "said": figures.said(),
@@ -139,6 +141,11 @@ def nudge(request: HttpRequest, pk: UUID) -> HttpResponse:
     if "drawings" in context:
         answer["drawings"] = render_to_string("rooms/office/_drawings.html", context)
     return JsonResponse(answer)
+
+
+def _refused(reason: str) -> JsonResponse:
+    """Why lines can't stand so, as a sentence."""
+    return JsonResponse({"refused": f"{capfirst(reason).removesuffix('.')}."}, status=422)
 
 
 @require_safe
@@ -188,6 +195,8 @@ def _page(room: Room, shown: _Shown, raw: dict[str, str], typed: Mapping[str, st
     """`typed`: the lines that stay as they were typed, with what is wrong about them."""
     laid, set_so = shown.laid, shown.as_set()
     movable = follows(laid.room)
+    switches = switches_of(shown.asked, shown.measured)
+    aside = [switch for switch in switches if switch.aside]
     here = {**shown.asked.query(), **({} if shown.by_hand else {"option": str(laid.result.chosen)})}
     found: dict[str, Any] = {
         "result": laid.result,
@@ -208,7 +217,9 @@ def _page(room: Room, shown: _Shown, raw: dict[str, str], typed: Mapping[str, st
         "searched": urlencode(shown.asked.searched.query()),
         "here": urlencode(here),
         "moved_from": {key: value for key, value in shown.movable().query().items() if key[0] not in "xy"},
-        "switches": switches_of(shown.asked, shown.measured),
+        "switches": switches,
+        "pins_aside": aside,
+        "pin_aside_is_set": any(switch.moved for switch in aside),
         "unit": unit,
     }
     if other := _compared(shown, raw):

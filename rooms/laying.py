@@ -98,15 +98,6 @@ def foresee(data: Mapping[str, Any]) -> layout.Option:
     return _kept(key, lambda: layout.recommended(room) if quick else recommended_apart(data))
 
 
-def follow(data: Mapping[str, Any]) -> tuple[layout.Room, layout.Look]:
-    """A room whose lines are under somebody's hand, as quickly as it can be had. Raises layout.RoomError as `lay`, and
-    for more tiles than can follow a hand."""
-    room, _quick = _read(data)
-    if _about(room) > MOST_FOLLOWED:
-        raise layout.RoomError("surfaces", _("so many tiles can’t follow the hand; type the lengths instead"))
-    return room, layout.look_by_hand(room, limits=shop_limits())
-
-
 def follows(room: layout.Room) -> bool:
     """Whether the room's lines can be moved by hand on a page."""
     return _about(room) <= MOST_FOLLOWED

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 import layout
 from layout.hand import leads_of
 from layout.room import EQUAL, HUNG
-from layout.unfolding import face_marks, picture, unfolded
+from layout.unfolding import picture, unfolded
 from layout.values import decimal
 from rooms.laying import Laid
 from trade.lengths import THIRTY_SECOND, Unit, format_length
@@ -78,22 +78,6 @@ def pictures_of(laid: Laid, *, scale: float | None = None, movable: bool = False
 def common_scale(one: layout.Room, other: layout.Room) -> float:
     """The scale under which both rooms' pictures stand beside each other."""
     return SIDE_BY_SIDE * min(unfolded(room)[0].scale for room in (one, other))
-
-
-def faces_at(room: layout.Room, look: layout.Look) -> tuple[dict[int, str], dict[int, tuple[float, float]]]:
-    """By the place of a surface in the room: its marks, and where its datum stands in the picture."""
-    least = look.worth.least
-    smallest = (least[1], format_length(least[0].mm, unit=room.units)) if least else ("", "")
-    index = {surface.id: n for n, surface in enumerate(room.surfaces)}
-    laid = {surface.id: surface for surface in look.surfaces}
-    marks, places = {}, {}
-    for each in unfolded(room):
-        for placed in each.placed:
-            name = placed.surface.id
-            marks[index[name]] = face_marks(each, placed, laid[name], smallest)
-            x, y = placed.at(laid[name].datum)
-            places[index[name]] = round(x, 2), round(y, 2)
-    return marks, places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

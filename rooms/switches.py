@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Literal
 from urllib.parse import urlencode
 
 from django.utils.translation import gettext as _
@@ -33,6 +32,15 @@ class Switches:
 
     name: str
     positions: tuple[Switch, ...]
+    aside: bool = False
+    """A pin of another surface than the one seen first."""
+    places: bool = False
+    """It places lines: those put by hand are at none of its positions."""
+
+    @property
+    def moved(self) -> bool:
+        """Whether it isn't as the room says."""
+        return self.on and not self.positions[0].on
 
     @property
     def on(self) -> bool:
@@ -43,19 +51,40 @@ def switches_of(asked: Asked, room: layout.Room) -> list[Switches]:
     """What can be set anew in a room, as measured; a thing with one position only is left out."""
     now = asked.searched
     found = []
-    for name, tries in _tries(now, room):
-        # Lines put by hand are at none of the positions that place them.
-        by_hand = bool(asked.hand) and any((tried.across, tried.up) != (now.across, now.up) for _label, tried in tries)
+    tries_of = [(name, tries, False) for name, tries in _tries(now, room)]
+    for name, tries, aside in [*tries_of, *((name, tries, True) for name, tries in _pins_aside(now, room))]:
+        places = any(_placed(tried) != _placed(now) for _label, tried in tries)
+        by_hand = bool(asked.hand) and places
         positions = tuple(
             Switch(label, urlencode(tried.query()) or "option=1", not by_hand and tried.query() == now.query())
             for label, tried in tries
         )
-        found.append(Switches(name, positions))
+        found.append(Switches(name, positions, aside, places))
     return [each for each in found if len(each.positions) > 1]
 
 
 def _tries(now: Asked, room: layout.Room) -> Iterator[tuple[str, list[tuple[str, Asked]]]]:
-    first = room.surfaces[first_seen(room)]
+    yield from _pins(now, room, first_seen(room))
+    yield _("Corners"), _wraps(now, room)
+    yield _("Joint"), _joints(now, room)
+    yield _("Pattern"), _patterns(now, room)
+    yield _("Tile"), _directions(now, room)
+
+
+def _placed(asked: Asked) -> tuple[object, ...]:
+    return asked.across, asked.up, asked.pins
+
+
+def _pins_aside(now: Asked, room: layout.Room) -> Iterator[tuple[str, list[tuple[str, Asked]]]]:
+    first = first_seen(room)
+    for n in range(len(room.surfaces)):
+        if n != first:
+            yield from _pins(now, room, n)
+
+
+def _pins(now: Asked, room: layout.Room, n: int) -> Iterator[tuple[str, list[tuple[str, Asked]]]]:
+    """What a surface can be pinned to across and up; without a pin of the page's own it is as the room says."""
+    surface = room.surfaces[n]
     across = {
         "tile-centered": _("A tile on the middle"),
         "joint-centered": _("A joint on the middle"),
@@ -63,31 +92,13 @@ def _tries(now: Asked, room: layout.Room) -> Iterator[tuple[str, list[tuple[str,
         "full-at-right": _("A full tile at the right"),
     }
     up = {"full-at-top": _("A full course at the top"), "full-at-bottom": _("A full course at the bottom")}
-    tries = [
-        *_free(now, first.pin.x, "across"),
-        *((label, replace(now, across=name)) for name, label in across.items()),
-    ]
-    yield _("%(surface)s, across") % {"surface": first.name}, tries
-    tries = [*_free(now, first.pin.y, "up"), *((label, replace(now, up=name)) for name, label in up.items())]
-    yield _("%(surface)s, up") % {"surface": first.name}, tries
-    yield _("Corners"), _wraps(now, room)
-    yield _("Joint"), _joints(now, room)
-    yield _("Pattern"), _patterns(now, room)
-    yield _("Tile"), _directions(now, room)
-
-
-def _free(now: Asked, pinned: object, way: Literal["across", "up"]) -> list[tuple[str, Asked]]:
-    """Without a pin of the page's own: as the room says, and free where it pins something."""
-    as_measured, free = (
-        (replace(now, across=""), replace(now, across="none"))
-        if way == "across"
-        else (replace(now, up=""), replace(now, up="none"))
-    )
-    return (
-        [(_("Best cuts"), as_measured)]
-        if pinned is None
-        else [(_("As the room pins it"), as_measured), (_("Best cuts"), free)]
-    )
+    for axis, name, named, pinned in (
+        ("x", _("%(surface)s, across"), across, surface.pin.x),
+        ("y", _("%(surface)s, up"), up, surface.pin.y),
+    ):
+        free = {"": _("Best cuts")} if pinned is None else {"": _("As the room pins it"), "none": _("Best cuts")}
+        tries = [(label, now.pinned(axis, n, pin, room)) for pin, label in {**free, **named}.items()]
+        yield name % {"surface": surface.name}, tries
 
 
 def _wraps(now: Asked, room: layout.Room) -> list[tuple[str, Asked]]:

@@ -4,7 +4,7 @@ It lives in the page's address until it is chosen; then it is frozen with the la
 the room itself stays as it was measured.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -14,9 +14,10 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 import layout
-from layout.changes import Changes, tunable
-from layout.values import decimal
+from layout.changes import Changes
+from layout.values import decimal, length
 from layout.variants import may_turn
+from rooms.anew import line_text, move, pattern_anew, pin_lines, pinned_with, set_joint, turn
 from rooms.files.going_out import mm_text
 from trade.lengths import LengthError, Unit, parse_length
 
@@ -32,8 +33,8 @@ class Asked:
     """What is set anew. Lengths are mm; surfaces and openings are counted from 0 in the order of the file.
 
     `wrap`, `joint`, `share` ("stack" or a fraction), `across` and `up` (pins of the surface seen first): None or empty
-    where as measured. `hand`: a surface's lines from its left end and its lowest point; `moved`: surface, opening, and
-    how far right and up. `wrong`: what couldn't be read, by its name.
+    where as measured. `pins`: those of other surfaces, by axis and surface. `hand`: a surface's lines from its left end
+    and its lowest point; `moved`: surface, opening, and how far right and up. `wrong`: what couldn't be read, by name.
     """
 
     wrap: bool | None = None
@@ -42,6 +43,7 @@ class Asked:
     turned: bool = False
     across: str = ""
     up: str = ""
+    pins: Mapping[tuple[str, int], str] = field(default_factory=dict)
     moved: tuple[tuple[int, int, Decimal, Decimal], ...] = ()
     hand: Mapping[tuple[str, int], Decimal] = field(default_factory=dict)
     wrong: Mapping[str, str] = field(default_factory=dict)
@@ -64,6 +66,7 @@ class Asked:
         for name in ("share", "across", "up"):
             if value := getattr(self, name):
                 found[name] = value
+        found |= {f"{'across' if axis == 'x' else 'up'}{n}": pin for (axis, n), pin in sorted(self.pins.items())}
         if self.turned:
             found["turned"] = "yes"
         if self.moved:
@@ -72,7 +75,21 @@ class Asked:
 
     def by_hand(self, lines: Mapping[tuple[str, int], Decimal]) -> "Asked":
         """The same with its lines where somebody put them; named pins go."""
-        return replace(self, across="", up="", hand=dict(lines))
+        return replace(self, across="", up="", pins={}, hand=dict(lines))
+
+    def pinned(self, axis: str, n: int, pin: str, room: layout.Room) -> "Asked":
+        """The same with one pin of a surface along an axis, empty: as measured; those it hangs together with let go."""
+        first = first_seen(room)
+        wrap = room.wrap if self.wrap is None else self.wrap
+        loose = {*pinned_with(room, axis, {n}, wrap=wrap)}
+        pins = {at: name for at, name in self.pins.items() if at[0] != axis or at[1] not in loose}
+        if pin and n != first:
+            pins[axis, n] = pin
+        found = replace(self, pins=pins)
+        if first not in loose:
+            return found
+        of_first = pin if n == first else ""
+        return replace(found, across=of_first) if axis == "x" else replace(found, up=of_first)
 
     def with_changes(self, changes: Changes, room: layout.Room) -> "Asked":
         """The same with what an option changes about the room."""
@@ -101,29 +118,45 @@ class Asked:
         room = layout.read_room(data)
         new = deepcopy(dict(data))
         if self.share:
-            new["pattern"] = _pattern(new["pattern"], self.share)
+            new["pattern"] = pattern_anew(new["pattern"], self.share)
         if self.joint is not None:
-            _set_joint(new, room, self.joint)
+            set_joint(new, room, self.joint)
         if self.turned:
-            _turn(new, may_turn(room))
+            turn(new, may_turn(room))
         if self.wrap is not None:
             new["wrap"] = self.wrap
         for surface, opening, x, y in self.moved:
-            _move(new, surface, opening, x, y)
-        first = first_seen(room)
-        if self.across:
-            _pin(new, room, "x", {first: self.across})
-        if self.up:
-            _pin(new, room, "y", {first: self.up})
+            move(new, surface, opening, x, y)
+        first = {"x": self.across, "y": self.up}
+        for axis in "xy":
+            pins = {first_seen(room): first[axis]} if first[axis] else {}
+            pins |= {n: pin for (mine, n), pin in self.pins.items() if mine == axis and n < len(room.surfaces)}
+            if pins:
+                pin_lines(new, room, axis, pins)
         for low, axis in enumerate("xy"):
             lines = {
-                index: f"{mm + decimal(room.surfaces[index].bounds[low]):f} mm"
+                index: line_text(room, index, low, mm)
                 for (mine, index), mm in self.hand.items()
                 if mine == axis and index < len(room.surfaces)
             }
             if lines:
-                _pin(new, room, axis, lines)
+                pin_lines(new, room, axis, lines)
         return new
+
+    def lined(self, room: layout.Room) -> layout.Room:
+        """The room of `searched.applied` with its lines by hand: what `applied` makes of the file, without reading it.
+        Raises layout.RoomError for a length that can't be."""
+        surfaces = list(room.surfaces)
+        for low, axis in enumerate("xy"):
+            lines = {n: mm for (mine, n), mm in self.hand.items() if mine == axis and n < len(surfaces)}
+            for n in pinned_with(room, axis, lines, wrap=room.wrap):
+                place, value = f"surfaces[{n}].pin.{axis}", None
+                if n in lines:
+                    value = length(line_text(room, n, low, lines[n]), place, room.units, signed=True)
+                pin = surfaces[n].pin
+                pin = replace(pin, x=value, at_x=place) if axis == "x" else replace(pin, y=value, at_y=place)
+                surfaces[n] = replace(surfaces[n], pin=pin)
+        return replace(room, surfaces=tuple(surfaces))
 
 
 AS_MEASURED = Asked()
@@ -146,10 +179,19 @@ def read_asked(raw: Mapping[str, str], *, unit: Unit) -> Asked:
         turned=raw.get("turned") == "yes",
         across=raw["across"] if raw.get("across") in ACROSS else "",
         up=raw["up"] if raw.get("up") in UP else "",
+        pins=dict(_pins(raw)),
         moved=_moved(raw.get("moved", "")),
         hand=hand,
         wrong=wrong,
     )
+
+
+def _pins(raw: Mapping[str, str]) -> Iterator[tuple[tuple[str, int], str]]:
+    for start, axis, names in (("across", "x", ACROSS), ("up", "y", UP)):
+        for name, pin in raw.items():
+            number = name.removeprefix(start)
+            if name.startswith(start) and number.isascii() and number.isdigit() and len(number) < 4 and pin in names:
+                yield (axis, int(number)), pin
 
 
 def first_seen(room: layout.Room) -> int:
@@ -192,74 +234,3 @@ def _moved(text: str) -> tuple[tuple[int, int, Decimal, Decimal], ...]:
         if min(surface, opening) >= 0 and max(abs(x), abs(y)) < 100_000:
             found.append((surface, opening, x, y))
     return tuple(found)
-
-
-def _pattern(pattern: Mapping[str, Any], share: str) -> dict[str, Any]:
-    kept = {key: pattern[key] for key in ("axis", "run") if key in pattern}
-    return {**kept, "kind": "stack"} if share == "stack" else {**kept, "kind": "offset", "share": share}
-
-
-def _set_joint(data: dict[str, Any], room: layout.Room, joint: Decimal) -> None:
-    """Set the joint of every surface whose range holds it, as the engine tunes it: the gaps at the edges stay."""
-    for raw, surface in zip(data["surfaces"], room.surfaces, strict=True):
-        if not (tunable(surface) and surface.joint <= float(joint) + 1e-9 <= surface.joint_high + 2e-9):
-            continue
-        raw.setdefault("edge_gap", f"{decimal(surface.edge_gap):f} mm")
-        raw["joint_high"] = f"{decimal(surface.joint_high):f} mm"
-        raw["joint"] = mm_text(joint)
-    if all("joint" in raw for raw in data["surfaces"]):
-        data["joint"] = mm_text(joint)
-
-
-def _turn(data: dict[str, Any], names: Collection[str]) -> None:
-    """Hang tiles the other way, by the engine's names of them."""
-    tile, tiles = data["tile"], data.get("tiles", {})
-    if not isinstance(tile, str) and "tile" in names:
-        data["tile"] = _on_its_side(tile)
-    for name in set(tiles) & set(names):
-        tiles[name] = _on_its_side(tiles[name])
-
-
-def _on_its_side(tile: Mapping[str, Any]) -> dict[str, Any]:
-    return {**tile, "width": tile["height"], "height": tile["width"]}
-
-
-def _move(data: dict[str, Any], surface: int, opening: int, x: Decimal, y: Decimal) -> None:
-    try:
-        raw = data["surfaces"][surface]["openings"][opening]
-    except (IndexError, KeyError):
-        return
-    units = data["units"]
-
-    def shifted(value: Any, by: Decimal) -> str:
-        return mm_text(parse_length(value, unit=units) + by)
-
-    if "circle" in raw:
-        across, up, radius = raw["circle"]
-        raw["circle"] = [shifted(across, x), shifted(up, y), radius]
-    else:
-        raw["outline"] = [[shifted(across, x), shifted(up, y)] for across, up in raw["outline"]]
-
-
-def _pin(data: dict[str, Any], room: layout.Room, axis: str, pins: Mapping[int, str]) -> None:
-    """Pin surfaces, by their place, in one direction; pins of others that would hold them elsewhere go."""
-    ids = [surface.id for surface in room.surfaces]
-    for group in room.groups:
-        mine = [ids.index(name) for name in group]
-        if not any(n in pins for n in mine):
-            continue
-        together = axis == "y" or data.get("wrap")
-        for n in mine:
-            raw = data["surfaces"][n]
-            pin = {**data.get("pin", {}), **raw.get("pin", {})}
-            if n in pins or together:
-                pin.pop(axis, None)
-            if n in pins and pins[n] != "none":
-                pin[axis] = pins[n]
-            # Said here for each, so that the whole room's says nothing to the surfaces of this group.
-            raw["pin"] = pin
-    others = [n for n in range(len(ids)) if "pin" not in data["surfaces"][n]]
-    whole = data.pop("pin", None)
-    if whole:
-        for n in others:
-            data["surfaces"][n]["pin"] = dict(whole)

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 import layout
+from layout import free_legs, free_pieces
 from layout.evaluate import bench_of
 from layout.fields import fields_of
+from layout.free_field import FreeField
 from layout.hand import datums_by_hand, is_by_hand
 from layout.verify import faults
 from tests.layout.free_rooms import random_free_room
@@ -54,6 +58,43 @@ def test_it_is_the_first_option_of_the_whole_engine(name: str) -> None:
     assert {each.id: each.pieces for each in look.surfaces} == {each.id: each.pieces for each in option.surfaces}
     assert (look.worth.counts, look.worth.least_share) == (option.counts, option.least_cut_share)
     assert look.findings == hand.findings
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_what_is_laid_move_by_move_is_what_is_laid_at_once(name: str) -> None:
+    """Three moves from the same start: one surface's line, a line up, and back; what lies as before isn't laid anew."""
+    rooms = [layout.read_room(pinned(ROOMS[name], 7))]
+    hand, rng = layout.Hand(rooms[0]), random.Random(name)
+    rooms += [moved(rooms[0], axis, rng.uniform(-3, 3)) for axis in "xy"] + rooms
+    before: layout.Look | None = None
+    for room in rooms:
+        look, fresh = hand.look(room), layout.look_by_hand(room)
+        assert look == fresh
+        if before is not None:
+            for old, new in zip(before.surfaces, look.surfaces, strict=True):
+                assert (old is new) == (old.datum == new.datum)
+        before = look
+    if name.startswith("random"):
+        assert faults(rooms[1], layout.lay_by_hand(rooms[1]).to_json()) == []
+
+
+def moved(room: layout.Room, axis: str, by: float) -> layout.Room:
+    """Return a room with the line of the first surface that says one along an axis moved by so many mm."""
+    surface = next(each for each in room.surfaces if isinstance(getattr(each.pin, axis), float))
+    pin = replace(surface.pin, **{axis: getattr(surface.pin, axis) + by})
+    surfaces = (replace(each, pin=pin) if each is surface else each for each in room.surfaces)
+    return replace(room, surfaces=tuple(surfaces))
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_what_is_cut_by_a_short_way_is_what_the_long_way_cuts(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The long way: every tile at the rim against the whole field, of what is seen too."""
+    room = layout.read_room(pinned(nasty() if seed == 1 else random_free_room(seed), seed))
+    short = layout.lay_by_hand(room)
+    monkeypatch.setattr(free_pieces, "_boxes", lambda _field, outlines: np.full(len(outlines), None))
+    monkeypatch.setattr(free_legs, "_box_ends", lambda _sides, _axis: None)
+    monkeypatch.setattr(FreeField, "like", lambda _self, _other, tiles: np.zeros(len(tiles), dtype=bool))
+    assert layout.dumps(short.to_json()) == layout.dumps(layout.lay_by_hand(room).to_json())
 
 
 def test_the_judge_who_shares_no_code_finds_no_fault() -> None:

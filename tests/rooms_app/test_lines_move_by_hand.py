@@ -1,6 +1,7 @@
 """The layout page without scripts and what it tells a script: lines put by hand, refused, followed and chosen."""
 
 import json
+import random
 from decimal import Decimal
 
 import pytest
@@ -15,6 +16,7 @@ from rooms import laying
 from rooms.actions import choose_layout, import_room
 from rooms.chosen import chosen_room
 from rooms.files import layout_input
+from rooms.following import _followed
 from rooms.models import Layout, Room
 from rooms.queries import current_layout, is_stale, room_with_parts
 from rooms.varying import read_asked
@@ -67,12 +69,37 @@ def test_tiles_are_not_told_before_they_are_counted(as_owner, room):
     assert "counting …" not in answer_to(as_owner, room, **LINES, settled="1")["figures"]
 
 
+def test_the_room_is_moved_as_its_file_would_be(room):
+    """`lined` spares reading the file anew: it must make the same room of the same lines, whatever else is set anew."""
+    rng = random.Random(6)
+    plain = layout_input(room_with_parts(room), units="in")
+    for _ in range(40):
+        data = {**plain, "wrap": rng.random() < 0.5, "pin": rng.choice([{}, {"x": "full-at-left", "y": "full-at-top"}])}
+        raw = {f"{rng.choice('xy')}{rng.randrange(4)}": f"{rng.uniform(1, 40):.4f} mm" for _ in range(rng.randrange(6))}
+        raw |= rng.choice([{}, {"share": "1/2"}, {"turned": "yes"}, {"across": "tile-centered"}, {"wrap": "yes"}])
+        asked = read_asked(raw, unit="in")
+        whole = layout.read_room(asked.applied(data))
+        assert asked.lined(layout.read_room(asked.searched.applied(data))) == whole
+
+
+def test_moves_one_after_the_other_say_what_each_says_alone(as_owner, room):
+    moves = [LINES, {**LINES, "x1": "18"}, {**LINES, "x1": "18", "y0": "4"}, LINES, {**LINES, "wrap": "yes"}]
+    told = [answer_to(as_owner, room, **move) for move in moves]
+    for move, answer in zip(moves, told, strict=True):
+        _followed.cache_clear()
+        assert answer_to(as_owner, room, **move) == answer
+    assert told[0]["faces"]["1"] != told[1]["faces"]["1"]
+
+
 def test_what_cannot_be_read_is_said_beside_it_and_stays_typed(as_owner, room):
-    answer = as_owner.get(address(room), {**LINES, "x1": "a third"})
+    answer = as_owner.get(address(room), {**LINES, "x1": "a third", "x0": "300"})
     assert 'value="a third"' in answer.text
+    # Off the wall, but nothing that was typed is lost.
+    assert 'name="x0" value="300"' in answer.text
+    answer = as_owner.get(address(room), {**LINES, "x1": "a third"})
     assert "can&#x27;t be read as a length" in answer.text
     assert 'aria-describedby="wrong-x1"' in answer.text
-    assert 'value="30&quot;"' in answer.text
+    assert 'name="x0" value="30"' in answer.text
     told = as_owner.get(address(room, "nudge"), {**LINES, "x1": "a third"})
     assert (told.status_code, "be read" in told.json()["refused"]) == (422, True)
 
@@ -84,6 +111,7 @@ def test_a_line_off_the_wall_is_refused_and_says_how_far(as_owner, room):
     assert answer.context["option"].title == "Recommended"
     told = as_owner.get(address(room, "nudge"), {**LINES, "x1": "80"})
     assert (told.status_code, "right of what is tiled of" in told.json()["refused"]) == (422, True)
+    assert (told.json()["refused"][0], told.json()["refused"][-1]) == ("T", ".")
 
 
 @pytest.mark.parametrize("query", [{}, {"x0": "30"}, {"x99": "30"}, {"moved": "0,9,1,1;x;9,9,9,9"}, {"joint": "0"}])

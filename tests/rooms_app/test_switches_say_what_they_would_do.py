@@ -37,7 +37,8 @@ def address(room, name="layout"):
 
 
 def test_each_kind_has_its_switch_and_one_position_is_on(data):
-    found = {each.name: each.positions for each in switches_of(AS_MEASURED, layout.read_room(data))}
+    switches = switches_of(AS_MEASURED, layout.read_room(data))
+    found = {each.name: each.positions for each in switches if not each.aside}
     assert set(found) == {"Back wall, across", "Back wall, up", "Corners", "Joint", "Pattern", "Tile"}
     # From 1/8 in to 3/16 in by 1/32 in.
     assert [each.label for each in found["Joint"]] == ['1/8"', '5/32"', '3/16"']
@@ -46,8 +47,9 @@ def test_each_kind_has_its_switch_and_one_position_is_on(data):
 
 
 def test_lines_put_by_hand_are_at_no_position_that_places_them(data):
-    found = {each.name: each.on for each in switches_of(read_asked({"x0": "30"}, unit="in"), layout.read_room(data))}
-    assert [name for name, on in found.items() if not on] == ["Back wall, across", "Back wall, up"]
+    switches = switches_of(read_asked({"x0": "30"}, unit="in"), layout.read_room(data))
+    assert [each.name for each in switches if not each.on and not each.aside] == ["Back wall, across", "Back wall, up"]
+    assert not any(each.on for each in switches if each.aside)
 
 
 def small() -> dict:
@@ -83,7 +85,8 @@ def test_what_is_told_in_advance_is_what_comes(as_owner, job, owner):
             cut = first.counts.cut - shown.cut
             assert apart["cut"] == ("same" if not cut else f"{'+' if cut > 0 else '−'}{abs(cut)}")
             told += 1
-    assert told >= 14
+    # 5 across and 3 up on each of two walls, and the other switches.
+    assert told >= 22
 
 
 def test_what_cannot_be_is_said_in_advance(as_owner, job, owner):
@@ -123,6 +126,61 @@ def test_a_pin_of_the_room_can_be_taken_off(data):
     free = layout.read_room(read_asked({"up": "none"}, unit="in").applied(pinned))
     assert [surface.pin.y for surface in free.surfaces] == [None, None]
     assert [surface.pin.x for surface in free.surfaces] == ["full-at-left", "full-at-left"]
+
+
+def pinned(room, switches, name: str, label: str):
+    """The room's file with a switch's position set, read by the engine, and the switches as they are then."""
+    position = next(
+        each for switch in switches if switch.name == name for each in switch.positions if each.label == label
+    )
+    asked = read_asked(dict(parse_qsl(position.query)), unit="in")
+    return layout.read_room(asked.applied(room)), switches_of(asked, layout.read_room(room))
+
+
+def test_any_surface_can_be_pinned_and_the_tiles_stand_so():
+    """Worked out by hand, no source: where the side wall's field begins, a full tile of 6 in stands."""
+    data = small()
+    switches = switches_of(AS_MEASURED, layout.read_room(data))
+    room, switches = pinned(data, switches, "side, across", "A full tile at the left")
+    assert [surface.pin.x for surface in room.surfaces] == [None, "full-at-left"]
+    side = next(each for each in layout.lay_out(room).option.surfaces if each.id == "side")
+    left = min(side.pieces, key=lambda piece: min(x for x, _ in piece.outline))
+    xs = [x for x, _ in left.outline]
+    assert max(xs) - min(xs) == pytest.approx(6 * 25.4, abs=0.01)
+    # A second pin across stands beside it: the walls hang together by their courses only.
+    room, switches = pinned(data, switches, "back, across", "A joint on the middle")
+    assert [surface.pin.x for surface in room.surfaces] == ["joint-centered", "full-at-left"]
+
+
+def test_of_walls_that_share_courses_the_last_pin_up_holds():
+    data = small()
+    switches = switches_of(AS_MEASURED, layout.read_room(data))
+    for name, pins in (("side, up", [None, "full-at-top"]), ("back, up", ["full-at-top", None])):
+        room, switches = pinned(data, switches, name, "A full course at the top")
+        assert [surface.pin.y for surface in room.surfaces] == pins
+        on = {each.name: [at.label for at in each.positions if at.on] for each in switches}
+        assert on[name] == ["A full course at the top"]
+        assert sum(labels == ["A full course at the top"] for labels in on.values()) == 1
+    # Wrapped, the walls hang together across as well.
+    for switch, label in (("Corners", "The pattern wraps round"), ("side, across", "A full tile at the left")):
+        room, switches = pinned(data, switches, switch, label)
+    room, switches = pinned(data, switches, "back, across", "A full tile at the right")
+    assert [surface.pin.x for surface in room.surfaces] == ["full-at-right", None]
+
+
+def test_a_pin_of_another_surface_is_on_the_page_chosen_and_kept(as_owner, job, owner):
+    room = import_room(job=job, data=small(), place="dry_wall", by=owner)
+    query = {"across1": "full-at-right", "up1": "nonsense", "across99": "full-at-left", "across1x": "full-at-left"}
+    page = as_owner.get(address(room), query)
+    (moved,) = [switch for switch in page.context["pins_aside"] if switch.moved]
+    assert [each.label for each in moved.positions if each.on] == ["A full tile at the right"]
+    assert '<details class="aside" open>' in page.text
+    assert '<details class="aside">' in as_owner.get(address(room)).text
+    answer = as_owner.post(address(room), {**query, "option": "1", "why": "", "seen": page.context["seen"]})
+    assert answer.status_code == 302
+    chosen = current_layout(room)
+    assert layout.read_room(chosen.input).surfaces[1].pin.x == "full-at-right"
+    assert as_owner.get(address(room)).context["is_chosen"]
 
 
 ANEW = {

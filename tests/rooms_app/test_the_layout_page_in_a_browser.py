@@ -45,7 +45,7 @@ def opened(page, web_server, room) -> str:
 def settled(page):
     """Waits until the figures are those of the lines as they stand, tiles counted."""
     page.wait_for_selector(".laying[data-state=counted]")
-    assert page.locator("#figures[aria-busy], .dim-figures, .moving").count() == 0
+    assert page.locator("#figures[aria-busy=true], .dim-figures, .moving").count() == 0
 
 
 def lines(page) -> dict[str, str]:
@@ -83,10 +83,23 @@ def test_mouse_keys_and_choice(page, web_server, room, owner):
     box = handle.locator(".reach").bounding_box()
     assert min(box["width"], box["height"]) >= 48
 
-    # A key moves to the next mark of the tape.
+    # A key moves to the next mark of the tape; what stands there until the server says more is marked.
+    asked = []
+    page.route("**/nudge/?*", lambda route: route.continue_() if asked else asked.append(route))
     handle.focus()
     page.keyboard.press("ArrowRight")
+    page.wait_for_selector("#findings.dim-figures")
+    for title in ("#shown-title", "#findings h2"):
+        assert "settling" in page.evaluate(f"getComputedStyle(document.querySelector('{title}'), '::after').content")
+    assert page.locator("#figures[aria-busy=true]").count() == 1
+    assert page.locator(".choose button").is_disabled()
+    asked[0].continue_()
     settled(page)
+    page.unroute("**/nudge/?*")
+    assert page.evaluate("getComputedStyle(document.querySelector('#shown-title'), '::after').content") == "none"
+    places = page.locator(".places .stands").all_text_contents()
+    assert len(places) == 6
+    assert set(places) == {"set by hand"}
     first = at(page)
     assert first["x1"] / SIXTEENTH == pytest.approx(round(first["x1"] / SIXTEENTH), abs=1e-3)
     page.keyboard.press("ArrowRight")
@@ -149,6 +162,8 @@ def test_a_finger_moves_a_line_and_the_page_keeps_still(browser, web_server, job
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     handle = page.locator(".handle.ready").first
     handle.scroll_into_view_if_needed()
+    box = handle.locator(".reach").bounding_box()
+    assert min(box["width"], box["height"]) >= 48
     top = page.evaluate("scrollY")
     x, y = middle(handle)
     touch = context.new_cdp_session(page)

@@ -30,8 +30,10 @@ export function follow(laying, foreseen) {
     const stale = Object.keys(at).some((name) => at[name] !== laid[name]);
     for (const id of ["figures", "findings", "drawings"]) {
       byId(id).classList.toggle("dim-figures", stale || (id === "drawings" && timer !== 0));
-      byId(id).toggleAttribute("aria-busy", stale);
+      byId(id).setAttribute("aria-busy", stale);
     }
+    // What is chosen is what was laid last: not while something else is shown.
+    laying.querySelector(".choose button")?.toggleAttribute("disabled", stale);
   }
 
   function address(settled) {
@@ -67,7 +69,11 @@ export function follow(laying, foreseen) {
   function take(answer, asked) {
     byId("cant").hidden = !answer.refused;
     byId("cant").textContent = answer.refused ?? "";
-    if (answer.refused) return;
+    const last = Object.keys(at).every((name) => at[name] === asked[name]);
+    if (answer.refused) {
+      if (last) laying.dataset.state = "refused";
+      return;
+    }
     laid = asked;
     for (const picture of pictures) picture.take(answer.faces, answer.places);
     byId("figures").innerHTML = answer.figures;
@@ -80,9 +86,7 @@ export function follow(laying, foreseen) {
       foreseen.again(answer.counted);
     }
     isByHand(answer.query);
-    if (Object.keys(at).every((name) => at[name] === laid[name])) {
-      laying.dataset.state = answer.drawings ? "counted" : "laid";
-    }
+    if (last) laying.dataset.state = answer.drawings ? "counted" : "laid";
     show();
   }
 
@@ -90,12 +94,18 @@ export function follow(laying, foreseen) {
   function isByHand(query) {
     const title = byId("shown-title");
     title.textContent = title.dataset.byHand;
-    for (const option of laying.querySelectorAll(".options .opt.on")) {
+    for (const option of laying.querySelectorAll(":is(.options, .places) .opt.on")) {
       option.classList.remove("on");
       option.removeAttribute("aria-current");
+      option.querySelector("[data-on]")?.removeAttribute("data-on");
     }
+    foreseen.byHand();
     const here = `?${new URLSearchParams(query)}`;
     history.replaceState(null, "", here);
+    for (const link of laying.querySelectorAll("a.compare")) {
+      const number = new URLSearchParams(link.search).get("compare");
+      link.search = `${here}&compare=${number}`;
+    }
     const form = laying.querySelector("form.choose");
     if (!form) return;
     form.action = location.pathname + here;
@@ -104,10 +114,6 @@ export function follow(laying, foreseen) {
         Object.assign(document.createElement("input"), { type: "hidden", name, value }),
       ),
     );
-    for (const link of laying.querySelectorAll("a.compare")) {
-      const number = new URLSearchParams(link.search).get("compare");
-      link.search = `${here}&compare=${number}`;
-    }
   }
 
   function move(name, mm) {

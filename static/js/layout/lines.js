@@ -8,6 +8,7 @@ export class Picture {
     this.up = up; // the name of the line that all its surfaces share
     this.scale = Number(svg.dataset.scale);
     this.faces = [...svg.querySelectorAll(".face")];
+    this.marks = new Map(); // by face, as the server made them last
     this.handles = [...svg.querySelectorAll(".handle")];
     this.places = new Map(this.handles.map((each) => [each, each.transform.baseVal[0].matrix]));
     for (const [handle, { e, f }] of this.places) this.places.set(handle, [e, f]);
@@ -46,7 +47,12 @@ export class Picture {
 
   /** Takes the marks and places that the server made. */
   take(faces, places) {
-    for (const face of this.faces) face.innerHTML = faces[face.dataset.surface] ?? "";
+    for (const face of this.faces) {
+      const marks = faces[face.dataset.surface] ?? "";
+      // A surface whose line didn't move is as it was: nothing is drawn anew.
+      if (this.marks.get(face) !== marks) face.innerHTML = marks;
+      this.marks.set(face, marks);
+    }
     for (const handle of this.handles) this.places.set(handle, places[handle.dataset.surface]);
   }
 }
