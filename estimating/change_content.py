@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from django.utils import formats, timezone
@@ -14,9 +13,11 @@ from django.utils.translation import ngettext
 
 from estimating import scope
 from estimating.catalogue import unit_name
+from estimating.content import tax_text
 from estimating.job_sum import JobSum
 from estimating.models import ChangeLine, ChangeOrder, Estimate, RateKind
-from estimating.pricing import Totals, add_up, cents, share_out
+from estimating.pricing import Totals, add_up, marked_up, share_out
+from estimating.terms import terms_of_a_change
 from jobs.models import Photo
 from shop.images import BadImage, photo_jpeg
 from shop.languages import client_locale
@@ -37,6 +38,8 @@ class ChangeTotals:
     added: Totals
     credited: Totals
     not_to_exceed: Decimal | None
+    # Of time and material: the price of its dearest hour.
+    hour: Decimal
 
     @property
     def cost(self) -> Decimal:
@@ -58,17 +61,22 @@ class ChangeTotals:
 
 
 def totals_of_change(estimate: Estimate, change: ChangeOrder, lines: Iterable[ChangeLine]) -> ChangeTotals:
-    """By markup and tax of the estimate, which stand still since the proposal was accepted."""
-    lines = list(lines)
+    """By overhead, markup and taxes of the estimate, which stand still since the proposal was accepted."""
+    lines, terms = list(lines), terms_of_a_change(estimate)
 
     def side(credit: bool) -> Totals:
         return add_up(
             lines=[(line.kind, line.cost, line.hours) for line in lines if line.credit == credit],  # type: ignore[misc]
             markup_percent=estimate.markup_percent,
             tax_percent=estimate.tax_percent,
+            terms=terms,
         )
 
-    return ChangeTotals(added=side(False), credited=side(True), not_to_exceed=change.not_to_exceed)
+    hourly = max((line.unit_cost for line in lines if line.kind == RateKind.LABOR), default=Decimal(0))
+    hour = marked_up(cost=hourly, hours=Decimal(1), markup_percent=estimate.markup_percent, terms=terms)
+    return ChangeTotals(
+        added=side(False), credited=side(True), not_to_exceed=change.not_to_exceed, hour=hour if hourly else Decimal(0)
+    )
 
 
 def freeze_change(
@@ -115,7 +123,7 @@ def freeze_change(
         "word": _word(change),
         "lines": _client_lines(lines, totals),
         "tax": _tax(totals),
-        "time_and_material": _time_and_material(lines, totals),
+        "time_and_material": _time_and_material(totals),
         "amount": _amount(totals.amount),
         "days": change.days,
         "finish": {"before": _day(finish_before), "after": _day(finish)} if finish and finish_before else None,
@@ -227,18 +235,15 @@ def quantity_of(line: ChangeLine) -> str:
 def _tax(totals: ChangeTotals) -> dict[str, str] | None:
     if not totals.tax:
         return None
-    rate = f"{totals.added.tax_percent.normalize():f}"
-    return {"text": _("Sales tax on materials, %(rate)s%%") % {"rate": rate}, **_amount(totals.tax)}
+    return {"text": tax_text([*totals.added.taxes, *totals.credited.taxes]), **_amount(totals.tax)}
 
 
-def _time_and_material(lines: Sequence[ChangeLine], totals: ChangeTotals) -> dict[str, Any] | None:
-    """How time and material is billed: the dearest hour of its labor with the estimate's markup, and its most."""
+def _time_and_material(totals: ChangeTotals) -> dict[str, Any] | None:
+    """How time and material is billed: by the dearest hour of its labor, and at most so much."""
     if totals.not_to_exceed is None:
         return None
-    hourly = max((line.unit_cost for line in lines if line.kind == RateKind.LABOR), default=Decimal(0))
-    price = cents(Fraction(hourly) * (1 + Fraction(totals.added.markup_percent) / 100))
     return {
-        "hour": _amount(price) if price else None,
+        "hour": _amount(totals.hour) if totals.hour else None,
         "expected": _amount(totals.lines),
         "most": _amount(totals.not_to_exceed),
     }

@@ -7,7 +7,7 @@ change of rates, settings, rooms or names doesn't reach it.
 import base64
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -25,7 +25,7 @@ from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
 from estimating.offered_room import offered_room
 from estimating.payments import Due, Step, check_deposit, deposit_of, due_text, pay, step_text
-from estimating.pricing import MAN_DAY_HOURS, Totals, cents, converted, marked_up, share_out
+from estimating.pricing import MAN_DAY_HOURS, Charged, Totals, cents, converted, marked_up, share_out
 from estimating.terms import terms_of, totals_of
 from estimating.texts.blocks import BLOCKS
 from estimating.texts.current import Current, Filled
@@ -225,14 +225,15 @@ _TAXED = {
 
 
 def _tax(totals: Totals) -> dict[str, str] | None:
-    if not totals.tax:
-        return None
-    taxed = [
-        _TAXED[RateKind(each.tax.kind)] % {"rate": f"{each.tax.percent.normalize():f}"}
-        for each in totals.taxes
-        if each.amount
+    return {"text": tax_text(totals.taxes), **_amount(totals.tax)} if totals.tax else None
+
+
+def tax_text(taxes: Iterable[Charged]) -> str:
+    """What is taxed, and at how much; a tax that comes to nothing isn't told, one charged twice once."""
+    told = [
+        _TAXED[RateKind(each.tax.kind)] % {"rate": f"{each.tax.percent.normalize():f}"} for each in taxes if each.amount
     ]
-    return {"text": _("Sales tax on %(taxed)s") % {"taxed": "; ".join(taxed)}, **_amount(totals.tax)}
+    return _("Sales tax on %(taxed)s") % {"taxed": "; ".join(dict.fromkeys(told))}
 
 
 def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:

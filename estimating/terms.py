@@ -1,10 +1,13 @@
 """From rows to `pricing.Terms`: the shop's rules, the taxes of a place, and what an estimate has of both."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from estimating.models import Estimate, EstimateLine, PriceRules, TaxRule
 from estimating.pricing import Tax, Terms, Totals, add_up
+
+ZERO = Decimal(0)
 
 
 def price_rules() -> PriceRules:
@@ -34,6 +37,12 @@ def terms_of(estimate: Estimate) -> Terms:
         round_to=estimate.round_to,
         taxes=tuple(Tax(kind=tax["kind"], on=tax["on"], percent=Decimal(tax["percent"])) for tax in estimate.taxes),
     )
+
+
+def terms_of_a_change(estimate: Estimate) -> Terms:
+    """Those that hold for work on top of what was accepted: overhead and taxes as in the estimate. Its least price,
+    discount and rounding were the proposal's."""
+    return replace(terms_of(estimate), minimum=ZERO, discount_percent=ZERO, discount_amount=ZERO, round_to=0)
 
 
 def totals_of(estimate: Estimate, lines: Sequence[EstimateLine]) -> Totals:

@@ -17,7 +17,7 @@ from config.demo.people import Cast, client
 from config.demo.pictures import picture
 from config.demo.surveys import survey_shower
 from documents.actions import make_document
-from estimating.actions import fill_estimate, install_example_rates, make_link, make_proposal, set_rate
+from estimating.actions import add_contingency, fill_estimate, install_example_rates, make_link, make_proposal, set_rate
 from estimating.models import Proposal
 from inspections.actions import (
     accept_and_open,
@@ -247,6 +247,9 @@ def _proposal(cast: Cast, job: Job) -> Proposal:
     """The job's proposal, its PDF made here and now: a demo shop has no night to wait for a worker."""
     job.refresh_from_db()
     fill_estimate(job=job, by=cast.owner)
+    add_contingency(
+        job=job, text="Stud that turns out rotten, replaced", unit="stud", unit_cost=Decimal(45), by=cast.owner
+    )
     proposal = make_proposal(job=job, by=cast.owner)
     make_document(document_id=proposal.document_id)
     proposal.document.refresh_from_db()

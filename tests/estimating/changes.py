@@ -12,6 +12,16 @@ from estimating.actions import accept_proposal, add_change_line, edit_change, ma
 from estimating.models import ChangeApproval, Estimate, EstimateLine, Proposal
 from jobs.actions import move_job
 
+# What mails say of a proposal.
+LETTER = {
+    "number": "0001",
+    "version": 1,
+    "total": {"amount": "4000.00", "shown": "$4,000.00"},
+    "job": {"title": "Upstairs bath"},
+    "client": {"name": "Odalys Brandt", "contact": ""},
+    "shop": {"name": "Plumb & Level Tile", "phone": "555-0110", "email": "office@example.com"},
+}
+
 
 def accepted_job(job, by):
     """The job at work: a proposal of $4,000.00 accepted, its estimate at 35 percent markup with grout at $20.00 for
@@ -35,7 +45,7 @@ def accepted_job(job, by):
     proposal = Proposal.objects.create(
         job=job,
         version=1,
-        content={},
+        content=LETTER,
         content_sha256="0" * 64,
         total=Decimal("4000.00"),
         valid_until=timezone.now() + timedelta(days=30),

@@ -29,9 +29,19 @@ from estimating.actions import (
     set_rate,
     withdraw_change,
 )
+from estimating.change_content import totals_of_change
 from estimating.change_queries import rates_for_changes, view_of
 from estimating.job_sum import _moved, job_finish, job_sum
-from estimating.models import ChangeApproval, ChangeEnd, ChangeLine, ChangeOffer, ChangeOrder, FieldLimit, Rate
+from estimating.models import (
+    ChangeApproval,
+    ChangeEnd,
+    ChangeLine,
+    ChangeOffer,
+    ChangeOrder,
+    Estimate,
+    FieldLimit,
+    Rate,
+)
 from tests.estimating.changes import a_link, approval_row, labor, made, said
 
 pytestmark = pytest.mark.django_db
@@ -370,3 +380,21 @@ def test_without_a_word_it_waits_for_the_approval(accepted, installer, owner):
     labor(change, owner, 1)
     approve_change(offer=made(offer_change(change=change, by=owner)), typed_name="Odalys Brandt", witness=owner)
     assert view_of(change).starts == "yes"
+
+
+@pytest.mark.django_db
+def test_overhead_and_taxes_go_on_and_least_price_discount_and_rounding_do_not(change, owner):
+    """One hour at $100.00 and $10.00 of overhead, 35 percent on it: $148.50, and 5 percent of tax: $7.43, half up.
+    The terms are the estimate's own; that the rest was the proposal's is common practice, no source."""
+    Estimate.objects.filter(job=change.job).update(
+        overhead_by="hour",
+        overhead=10,
+        taxes=[{"kind": "labor", "on": "price", "percent": "5"}],
+        minimum=900,
+        discount_percent=10,
+        round_to=10,
+    )
+    labor(change, owner, 100)
+    estimate = Estimate.objects.get(job=change.job)
+    totals = totals_of_change(estimate, change, change.lines.all())
+    assert (totals.lines, totals.tax, totals.hour) == (Decimal("155.93"), Decimal("7.43"), Decimal("148.50"))

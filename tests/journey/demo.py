@@ -11,7 +11,7 @@ from clients.models import Client, Site
 from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
 from estimating.actions import answer_question, ask_question, make_change_link, make_link, send_proposal
-from estimating.models import ChangeOrder, EstimateLine, Proposal
+from estimating.models import ChangeOrder, Contingency, EstimateLine, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
@@ -75,6 +75,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "checks": [Check.objects.get(phase__room=held.room_id, key="substrate.plane").pk],
         "proposals": [proposal.pk for proposal in proposals],
         "questions": [question.pk for question in questions],
+        "estimate-found": [Contingency.objects.first().pk],
         "estimate-lines": [EstimateLine.objects.filter(estimate__job=jobs["pricing"]).first().pk],
         "punch-items": [PunchItem.objects.filter(job=punch).first().pk],
         "punch-lists": [printed.pk],
