@@ -392,6 +392,7 @@ def test_overhead_and_taxes_go_on_and_least_price_discount_and_rounding_do_not(c
         taxes=[{"kind": "labor", "on": "price", "percent": "5"}],
         minimum=900,
         discount_percent=10,
+        discount_reason="A neighbor",
         round_to=10,
     )
     labor(change, owner, 100)
