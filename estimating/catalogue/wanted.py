@@ -25,7 +25,7 @@ UNIT_NAMES: dict[str, Promise] = {
     "trip": _("trips"),
 }
 
-# After "per", where the name above is a plural.
+# After "per" and 1, where the name above is a plural.
 ONE = {"piece": _("piece"), "each": _("one"), "trip": _("trip")}
 
 
@@ -112,7 +112,7 @@ def unit_name(unit: str) -> str:
 
 
 def one_unit(unit: str) -> str:
-    """The unit's name after "per"."""
+    """The unit's name after "per", and after 1."""
     return str(ONE.get(unit) or unit_name(unit))
 
 

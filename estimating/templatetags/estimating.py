@@ -60,8 +60,9 @@ def _more_of_labor(rate: Rate) -> list[str]:
 
 @register.filter
 def quantity_text(line: EstimateLine) -> str:
-    """ "90.4 lb", "112 sq ft": to a hundredth, where the row holds a thousandth."""
-    return f"{_plain(round(line.quantity, 2))} {unit_name(line.unit)}"
+    """ "90.4 lb", "112 sq ft", "1 trip": to a hundredth, where the row holds a thousandth."""
+    name = one_unit(line.unit) if line.quantity == 1 and line.unit != "each" else unit_name(line.unit)
+    return f"{_plain(round(line.quantity, 2))} {name}"
 
 
 @register.filter
