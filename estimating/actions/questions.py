@@ -46,7 +46,7 @@ def _may_ask(link: ProposalLink) -> None:
         raise CannotAsk(_("This link no longer works. Ask the shop for a new one."))
     since = timezone.now() - timedelta(days=1)
     if Question.objects.filter(link=link, created_at__gt=since).count() >= MOST_IN_A_DAY:
-        raise CannotAsk(_("That were many questions for one day: call us, and we go through them together."))
+        raise CannotAsk(_("Those are many questions for one day: call us, and we go through them together."))
 
 
 def answer_question(*, question: Question, text: str, by: Staff) -> Answer:
