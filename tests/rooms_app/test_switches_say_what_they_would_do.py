@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 
 import layout
-from estimating.content import _room
+from estimating.offered_room import offered_room
+from estimating.texts.current import Filled
 from rooms.actions import choose_layout, import_room
 from rooms.chosen import chosen_room
 from rooms.files import layout_input
@@ -204,7 +205,7 @@ def test_what_was_set_anew_is_chosen_and_told_wherever_the_layout_goes(as_owner,
     assert sheet_of(chosen).changes == (text,)
     for client, name in ((as_owner, "layout"), (as_owner, "sheet"), (as_installer, "sheet"), (as_owner, "detail")):
         assert client.get(address(room, name)).status_code == 200
-    facts = {each["name"]: each["text"] for each in _room(fresh, chosen, specification_of(fresh, chosen))["facts"]}
+    facts = {each["name"]: each["text"] for each in offered_room(fresh, chosen, [], Filled({}, {}))["facts"]}
     assert text in facts["Changed for the layout"]
     if what == "share":
         assert facts["Pattern"] == "offset by 1/2"

@@ -138,8 +138,13 @@ async function mend(item) {
     form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
   }
   document.body.append(form);
+  awaitAnswer();
   HTMLFormElement.prototype.submit.call(form);
 }
+
+// A form that the browser sends itself is answered by a page, which no kept one may stand in for.
+const awaitAnswer = () => navigator.serviceWorker?.controller?.postMessage("a form goes");
+window.addEventListener("submit", (event) => event.defaultPrevented || awaitAnswer());
 
 // As a page without this file would.
 function direct(form, submitter) {

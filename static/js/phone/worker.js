@@ -14,7 +14,13 @@ self.addEventListener("install", (event) => event.waitUntil(caches.open(LOOK).th
 
 self.addEventListener("activate", (event) => event.waitUntil(Promise.all([self.clients.claim(), dropOldPages()])));
 
+// Until then the next page is the answer to a form: it has to come from the server, which says in it what became of the
+// form, and says it once.
+let patientUntil = 0;
+const PATIENCE = 60_000; // ms
+
 self.addEventListener("message", (event) => {
+  if (event.data === "a form goes") patientUntil = Date.now() + PATIENCE;
   if (event.data === "take over") self.skipWaiting();
   // Pages kept before name files of the look before: that one goes only when every page has been seen anew.
   if (event.data === "pages are fresh") event.waitUntil(dropOldLooks());
@@ -67,6 +73,9 @@ async function page(event) {
     return response;
   });
   if (!kept) return answer.catch(() => caches.match("/phone/offline/"));
+  const isAnswer = Date.now() < patientUntil;
+  patientUntil = 0;
+  if (isAnswer) return answer.catch(() => kept);
   const late = new Promise((resolve) => setTimeout(resolve, MOMENT, null));
   const first = await Promise.race([answer.catch(() => null), late]);
   // A server that is down behind a proxy that isn't is no signal either.
