@@ -393,6 +393,11 @@ async function takePages(pages, photos, onward = () => null) {
   return kept;
 }
 
+// From the beginning: what the worker says before somebody listens is lost.
+navigator.serviceWorker?.addEventListener("message", (event) => {
+  if (event.data === "fresh" && !touched.size) location.reload();
+});
+
 async function serveWithoutSignal() {
   if (!navigator.serviceWorker) {
     if (dayLine) dayLine.textContent = words.no_https;
@@ -405,9 +410,6 @@ async function serveWithoutSignal() {
   };
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", takeOver));
   takeOver();
-  navigator.serviceWorker.addEventListener("message", (event) => {
-    if (event.data === "fresh" && !touched.size) location.reload();
-  });
   await navigator.storage?.persist?.();
   await navigator.serviceWorker.ready;
   // Today is where a day begins; at a desk nobody needs the pages of every job.

@@ -6,6 +6,7 @@
 const LOOK = `look-${VERSION}`;
 const PAGES = "pages";
 const MOMENT = 800; // ms
+const JUST_NOW = 5000; // ms
 const MOST_PHOTOS = 200;
 const MOST_BYTES = 20 * 2 ** 20; // of small photos
 const WEEK = 7 * 24 * 3600 * 1000; // ms: addresses and gate codes don't stay longer without contact
@@ -60,11 +61,12 @@ async function photo(event) {
 }
 
 async function page(event) {
+  const asked = Date.now();
   const { request } = event;
   const address = request.url.split("#")[0];
   const cache = await caches.open(PAGES);
   let kept = await cache.match(address);
-  if (kept && Date.now() - kept.headers.get("Kept-At") > WEEK) {
+  if (kept && asked - kept.headers.get("Kept-At") > WEEK) {
     await dropOldPages();
     kept = undefined;
   }
@@ -73,14 +75,16 @@ async function page(event) {
     return response;
   });
   if (!kept) return answer.catch(() => caches.match("/phone/offline/"));
-  const isAnswer = Date.now() < patientUntil;
+  const isAnswer = asked < patientUntil;
   patientUntil = 0;
   if (isAnswer) return answer.catch(() => kept);
   const late = new Promise((resolve) => setTimeout(resolve, MOMENT, null));
   const first = await Promise.race([answer.catch(() => null), late]);
   // A server that is down behind a proxy that isn't is no signal either.
   if (first && first.status < 500) return first;
-  event.waitUntil(answer.then((response) => response.status < 500 && tell(address), () => null));
+  // One that came just now is shown because of that, and once more would go on for ever where the server is slow.
+  const isFresh = asked - kept.headers.get("Kept-At") < JUST_NOW;
+  if (!isFresh) event.waitUntil(answer.then((response) => response.status < 500 && tell(event.resultingClientId), () => null));
   return kept;
 }
 
@@ -93,8 +97,10 @@ async function keep(cache, address, response) {
 }
 
 // Somebody looks at a page as it was, and the server has answered since.
-async function tell(address) {
-  for (const client of await self.clients.matchAll()) if (client.url.split("#")[0] === address) client.postMessage("fresh");
+async function tell(id) {
+  // Resolves once the page is there: the answer may have been quicker.
+  const client = await self.clients.get(id);
+  client?.postMessage("fresh");
 }
 
 async function dropOldPages() {
