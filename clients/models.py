@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Self
 
 import pghistory
+import pgtrigger
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
@@ -81,6 +82,20 @@ class PrivateLink(models.Model):
 
     class Meta:
         abstract = True
+
+    @staticmethod
+    def triggers(subject: str) -> list[pgtrigger.Trigger]:
+        """A link goes on opening what it opened, `subject` being that column; it is revoked once, and never deleted."""
+        return [
+            pgtrigger.Protect(
+                name="opens_the_same",
+                operation=pgtrigger.UpdateOf("token_hash", subject, "expires_at", "made_by_id"),
+            ),
+            pgtrigger.Protect(
+                name="stays_revoked", operation=pgtrigger.Update, condition=pgtrigger.Q(old__revoked_at__isnull=False)
+            ),
+            pgtrigger.Protect(name="never_deleted", operation=pgtrigger.Delete),
+        ]
 
     @staticmethod
     def new_token() -> str:

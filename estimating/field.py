@@ -39,9 +39,7 @@ def raise_on_site(request: HttpRequest, pk: UUID) -> HttpResponse:
     except Refused as error:
         if replay:
             return not_taken(replay, error)
-        form.add_error(None, str(error))
-        form.ask_for_photo_again()
-        form.renew_key()
+        form.come_back(error)
         return _page(request, job, form, limit)
     if replay:
         return receipt(replay)

@@ -77,9 +77,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     except Refused as error:
         if replay:
             return not_taken(replay, error)
-        form.add_error(None, str(error))
-        form.ask_for_photo_again()
-        form.renew_key()
+        form.come_back(error)
         return _phase_page(request, check.phase, form=form, status=422)
     return redirect(card_of(check))
 
@@ -184,8 +182,7 @@ def _amend(request: HttpRequest, row: Entry | SignOff, the_phase: Phase, *, back
     except Refused as error:
         if replay:
             return not_taken(replay, error)
-        form.add_error(None, str(error))
-        form.renew_key()
+        form.come_back(error)
         return _phase_page(request, the_phase, amendment_form=form, status=422)
     return redirect(back)
 

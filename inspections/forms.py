@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 from django.http import QueryDict
@@ -11,11 +11,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from base.keys import uuid7
 from inspections.models import Check, CheckKind, Entry, SignOff
 from inspections.place_form import PlaceFields
 from jobs.models import Job
 from rooms.models import Room, Surface
+from shop.phone_form import PhoneForm
 from trade.coverage import Lifted
 from trade.lengths import LengthError, Unit, inches, parse_length, slope_run_mm
 from trade.limits import Limit
@@ -26,31 +26,6 @@ KEYPAD_HIGHEST = inches("1/2")
 
 HIGHEST_OHMS = 100_000
 """More is no cable's but a meter's slip between its ranges. Common practice, no source."""
-
-
-class PhoneForm(forms.Form):
-    """A form that counts once however often it is sent: `key` is made when it is shown, and the row gets it."""
-
-    key = forms.UUIDField(widget=forms.HiddenInput)
-    photo = forms.FileField(
-        label=gettext_lazy("Photo"),
-        required=False,
-        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
-    )
-
-    def __init__(self, data: QueryDict | None = None, files: Any = None, **kwargs: Any) -> None:
-        super().__init__(data, files, initial={"key": uuid7()} | kwargs.pop("initial", {}), **kwargs)
-
-    def renew_key(self) -> None:
-        """What was typed, ready to be sent as something new."""
-        data = cast(QueryDict, self.data).copy()
-        data["key"] = str(uuid7())
-        self.data = data
-
-    def ask_for_photo_again(self) -> None:
-        """A browser never fills in a chosen file again: say so, or it would be missed."""
-        if self.files.get("photo") and not self.has_error("photo"):
-            self.add_error("photo", _("Take or choose the photo again: it isn't kept until the rest can be."))
 
 
 class EntryForm(PhoneForm, PlaceFields):

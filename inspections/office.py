@@ -52,9 +52,7 @@ def punch_list(request: HttpRequest, pk: UUID) -> HttpResponse:
         except Refused as error:
             if replay:
                 return not_taken(replay, error)
-            form.add_error(None, str(error))
-            form.ask_for_photo_again()
-            form.renew_key()
+            form.come_back(error)
     return _punch_page(request, job, form)
 
 

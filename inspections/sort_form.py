@@ -7,12 +7,12 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.forms import PhoneForm
 from inspections.models import Check
 from inspections.place_form import OLD_PAGE, PlaceFields
 from inspections.queries import PhaseView
 from jobs.models import Job, Photo
 from rooms.models import Room
+from shop.phone_form import PhoneForm
 from trade.lengths import Unit
 
 WHOLE_JOB = "job"

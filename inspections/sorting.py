@@ -42,8 +42,7 @@ def sort(request: HttpRequest, pk: UUID) -> HttpResponse:
         try:
             sort_photo(**words, by=staff, happened_at=happened_at(replay), key=data["key"])
         except Refused as refusal:
-            form.add_error(None, str(refusal))
-            form.renew_key()
+            form.come_back(refusal)
             if replay:
                 return not_taken(replay, refusal)
         else:

@@ -2,10 +2,10 @@
 
 from datetime import datetime
 
-from inspections.forms import PhoneForm
 from jobs.actions import keep_photo
 from jobs.models import Job, Photo
 from shop.models import Staff
+from shop.phone_form import PhoneForm
 
 
 def keep_upload(form: PhoneForm, *, job: Job, by: Staff, caption: str, happened_at: datetime) -> Photo | None:

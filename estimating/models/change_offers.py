@@ -101,16 +101,7 @@ class ChangeLink(Row, PrivateLink):
 
     class Meta:
         ordering = ("-created_at", "-id")
-        triggers: ClassVar[list[pgtrigger.Trigger]] = [
-            pgtrigger.Protect(
-                name="opens_the_same",
-                operation=pgtrigger.UpdateOf("token_hash", "change_id", "expires_at", "made_by_id"),
-            ),
-            pgtrigger.Protect(
-                name="stays_revoked", operation=pgtrigger.Update, condition=pgtrigger.Q(old__revoked_at__isnull=False)
-            ),
-            pgtrigger.Protect(name="never_deleted", operation=pgtrigger.Delete),
-        ]
+        triggers: ClassVar[list[pgtrigger.Trigger]] = PrivateLink.triggers("change_id")
 
     def __str__(self) -> str:
         return f"{self.change}"
