@@ -7,7 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.utils import formats, timezone
+from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -15,12 +15,12 @@ from estimating import scope
 from estimating.catalogue import unit_name
 from estimating.content import tax_text
 from estimating.job_sum import JobSum
+from estimating.letterhead import amount, day, day_of, letterhead
 from estimating.models import ChangeLine, ChangeOrder, Estimate, RateKind
 from estimating.pricing import Totals, add_up, marked_up, share_out
 from estimating.terms import terms_of_a_change
 from jobs.models import Photo
 from shop.images import BadImage, photo_jpeg
-from shop.languages import client_locale
 from shop.models import ShopSettings
 from shop.templatetags.look import money
 
@@ -101,21 +101,8 @@ def freeze_change(
         "job_number": f"{job.number:04d}",
         "number": change.number,
         "version": version,
-        "made_on": {"date": made_on.isoformat(), "shown": _day(made_on)},
-        "valid_until": {"moment": valid_until.isoformat(), "shown": _day_of(valid_until)},
-        "language": client_locale(shop),
-        "paper": shop.paper,
-        "currency": shop.currency,
-        "shop": {
-            "name": shop.name,
-            "phone": shop.phone,
-            "email": shop.email,
-            "address": shop.address,
-            "license_line": shop.license_line,
-        },
-        "client": {"name": job.client.name, "contact": job.client.contact},
+        **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
         "site": str(job.site),
-        "job": {"title": job.title},
         "what": change.what,
         "why": change.why,
         "directed_by": change.directed_by,
@@ -124,21 +111,21 @@ def freeze_change(
         "lines": _client_lines(lines, totals),
         "tax": _tax(totals),
         "time_and_material": _time_and_material(totals),
-        "amount": _amount(totals.amount),
+        "amount": amount(totals.amount),
         "days": change.days,
-        "finish": {"before": _day(finish_before), "after": _day(finish)} if finish and finish_before else None,
+        "finish": {"before": day(finish_before), "after": day(finish)} if finish and finish_before else None,
         "sum": {
-            "accepted": _amount(before.accepted),
-            "changes": _amount(before.changes),
+            "accepted": amount(before.accepted),
+            "changes": amount(before.changes),
             "count": before.count,
-            "before": _amount(before.total),
-            "after": _amount(after),
+            "before": amount(before.total),
+            "after": amount(after),
         },
         "sentence": sentence(change, totals, after=after, finish=finish),
         "photos": [
             {
                 "caption": photo.caption or _("Photo without a caption"),
-                "taken": _day_of(photo.happened_at),
+                "taken": day_of(photo.happened_at),
                 "sha256": photo.sha256,
             }
             for photo in photos
@@ -151,7 +138,7 @@ def sentence(change: ChangeOrder, totals: ChangeTotals, *, after: Decimal, finis
     """The change in words: what PRACTICE has of change orders, common practice, no source."""
     parts = [
         _("%(adds)s.") % {"adds": _adds(totals.amount, change.days)},
-        _("New total %(total)s, new finish %(day)s.") % {"total": money(after), "day": _day(finish)}
+        _("New total %(total)s, new finish %(day)s.") % {"total": money(after), "day": day(finish)}
         if finish
         else _("New total %(total)s; no finish day is set yet.") % {"total": money(after)},
         _("Directed by %(name)s.") % {"name": change.directed_by},
@@ -182,20 +169,8 @@ def _adds(amount: Decimal, days: int) -> str:
     return forms[(amount > 0, days > 0)] % {"price": price, "day": day}
 
 
-def _day(day: date | None) -> str:
-    return formats.date_format(day, "DATE_FORMAT") if day else ""
-
-
-def _day_of(moment: datetime) -> str:
-    return _day(timezone.localtime(moment).date())
-
-
-def _amount(amount: Decimal) -> dict[str, str]:
-    return {"amount": f"{amount:.2f}", "shown": money(amount)}
-
-
 def _raised(change: ChangeOrder) -> str:
-    figures = {"name": change.raised_by.name, "day": _day_of(change.raised_at)}
+    figures = {"name": change.raised_by.name, "day": day_of(change.raised_at)}
     if change.on_site:
         return _("on site by %(name)s, %(day)s") % figures
     return _("in the office by %(name)s, %(day)s") % figures
@@ -218,7 +193,7 @@ def _client_lines(lines: Sequence[ChangeLine], totals: ChangeTotals) -> list[dic
         shares = share_out(amount=side.price, weights=[line.cost for line in mine]) if mine else []
         shown |= {line.pk: -share if credit else share for line, share in zip(mine, shares, strict=True)}
     return [
-        {"text": line.text, "quantity": quantity_of(line), "credit": line.credit, **_amount(shown[line.pk])}
+        {"text": line.text, "quantity": quantity_of(line), "credit": line.credit, **amount(shown[line.pk])}
         for line in lines
     ]
 
@@ -235,7 +210,7 @@ def quantity_of(line: ChangeLine) -> str:
 def _tax(totals: ChangeTotals) -> dict[str, str] | None:
     if not totals.tax:
         return None
-    return {"text": tax_text([*totals.added.taxes, *totals.credited.taxes]), **_amount(totals.tax)}
+    return {"text": tax_text([*totals.added.taxes, *totals.credited.taxes]), **amount(totals.tax)}
 
 
 def _time_and_material(totals: ChangeTotals) -> dict[str, Any] | None:
@@ -243,9 +218,9 @@ def _time_and_material(totals: ChangeTotals) -> dict[str, Any] | None:
     if totals.not_to_exceed is None:
         return None
     return {
-        "hour": _amount(totals.hour) if totals.hour else None,
-        "expected": _amount(totals.lines),
-        "most": _amount(totals.not_to_exceed),
+        "hour": amount(totals.hour) if totals.hour else None,
+        "expected": amount(totals.lines),
+        "most": amount(totals.not_to_exceed),
     }
 
 

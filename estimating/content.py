@@ -14,12 +14,13 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
-from django.utils import formats, timezone
+from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from estimating import scope
 from estimating.catalogue import unit_name
+from estimating.letterhead import amount, day, day_of, letterhead
 from estimating.local_limits import Local, cancel_until
 from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
@@ -32,7 +33,6 @@ from estimating.texts.current import Current, Filled
 from jobs.models import Job
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
-from shop.languages import client_locale
 from shop.models import ShopSettings, Units
 from shop.templatetags.look import money
 from trade.phases import Specification, phases_for
@@ -83,30 +83,14 @@ def freeze(
         "format": FORMAT,
         "number": f"{job.number:04d}",
         "version": version,
-        "made_on": {"date": made_on.isoformat(), "shown": formats.date_format(made_on, "DATE_FORMAT")},
-        "valid_until": {
-            "moment": valid_until.isoformat(),
-            "shown": formats.date_format(timezone.localtime(valid_until), "DATE_FORMAT"),
-        },
-        "language": client_locale(shop),
-        "paper": shop.paper,
-        "currency": shop.currency,
-        "shop": {
-            "name": shop.name,
-            "phone": shop.phone,
-            "email": shop.email,
-            "address": shop.address,
-            "license_line": shop.license_line,
-        },
+        **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
         "shop_name": shop.name,
-        "client": {"name": job.client.name, "contact": job.client.contact},
         "site": {"lines": _site_lines(job)},
-        "job": {"title": job.title},
         "greeting": filled.text("greeting"),
         "rooms": [offered_room(room, layouts[room.pk], phases[room.pk], filled) for room in rooms],
         "lines": _client_lines(estimate, lines, totals),
         "tax": _tax(totals),
-        "total": _amount(totals.total),
+        "total": amount(totals.total),
         "measures": _measures(shop, totals, area),
         "unit_prices": _unit_prices(estimate, lines),
         "payments": _payments(payments, filled),
@@ -145,11 +129,11 @@ def _values(
         "total": money(totals.total),
         "deposit": money(deposit) if deposit else "",
         "days": str(totals.person_days) if totals.hours else "",
-        "made_on": formats.date_format(made_on, "DATE_FORMAT"),
-        "valid_until": formats.date_format(timezone.localtime(valid_until), "DATE_FORMAT"),
+        "made_on": day(made_on),
+        "valid_until": day_of(valid_until),
         "warranty_months": str(shop.warranty_months),
         "cancel_days": str(local.cancel_days) if local.cancel_days else "",
-        "cancel_until": formats.date_format(until, "DATE_FORMAT") if until else "",
+        "cancel_until": day(until),
         "shop": shop.name,
         "phone": shop.phone,
         "email": shop.email,
@@ -161,7 +145,7 @@ def _payments(payments: Sequence[Due], filled: Filled) -> dict[str, Any]:
     """The steps as a client reads them, and what is said of them."""
     return {
         "steps": [
-            {"due": due_text(each.step.due), "text": step_text(each.step), **_amount(each.amount)} for each in payments
+            {"due": due_text(each.step.due), "text": step_text(each.step), **amount(each.amount)} for each in payments
         ],
         "words": filled.text("payment"),
         "law": _("Nothing is due before you sign. Local law applies to what may be asked for before the work."),
@@ -179,10 +163,6 @@ def _site_lines(job: Job) -> list[str]:
     site = job.site
     town = " ".join(part for part in (site.region, site.postal_code) if part)
     return [line for line in (site.street, ", ".join(part for part in (site.city, town) if part)) if line]
-
-
-def _amount(amount: Decimal) -> dict[str, str]:
-    return {"amount": f"{amount:.2f}", "shown": money(amount)}
 
 
 def _part_name(kind: str) -> str:
@@ -206,14 +186,14 @@ def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Tot
     names = {line.room_id: line.room.name for line in lines if line.room}
     shares = share_out(amount=totals.price + totals.discount, weights=list(shown.values()))
     parts = [
-        {"group": names.get(room, _("Whole job")), "text": text, **_amount(share)}
+        {"group": names.get(room, _("Whole job")), "text": text, **amount(share)}
         for (room, text), share in zip(shown, shares, strict=True)
     ]
     if totals.discount:
         text = _("Discount: %(why)s") % {"why": estimate.discount_reason}
-        parts.append({"group": _("Whole job"), "text": text, **_amount(-totals.discount)})
+        parts.append({"group": _("Whole job"), "text": text, **amount(-totals.discount)})
     if totals.rounding:
-        parts.append({"group": _("Whole job"), "text": _("Rounding of the total"), **_amount(totals.rounding)})
+        parts.append({"group": _("Whole job"), "text": _("Rounding of the total"), **amount(totals.rounding)})
     return parts
 
 
@@ -225,7 +205,7 @@ _TAXED = {
 
 
 def _tax(totals: Totals) -> dict[str, str] | None:
-    return {"text": tax_text(totals.taxes), **_amount(totals.tax)} if totals.tax else None
+    return {"text": tax_text(totals.taxes), **amount(totals.tax)} if totals.tax else None
 
 
 def tax_text(taxes: Iterable[Charged]) -> str:
@@ -273,11 +253,11 @@ def _unit_prices(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[dict
     if hourly := [line.unit_cost for line in lines if line.kind == RateKind.LABOR and line.unit_cost]:
         price = marked_up(cost=max(hourly), hours=Decimal(1), markup_percent=markup, terms=terms)
         text = _("One hour of one person, materials at cost and the same markup")
-        prices.append({"text": text, **_amount(price)})
+        prices.append({"text": text, **amount(price)})
     for found in estimate.contingencies.all():
         price = marked_up(cost=found.unit_cost, hours=Decimal(0), markup_percent=markup, terms=terms)
         text = _("If found: %(what)s, for each %(unit)s") % {"what": found.text, "unit": found.unit}
-        prices.append({"text": text, **_amount(price)})
+        prices.append({"text": text, **amount(price)})
     return prices
 
 
