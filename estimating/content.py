@@ -10,7 +10,6 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
@@ -26,14 +25,15 @@ from estimating.models import Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
 from estimating.offered_room import offered_room
 from estimating.payments import Due, Step, check_deposit, deposit_of, due_text, pay, step_text
-from estimating.pricing import MAN_DAY_HOURS, Charged, Totals, cents, converted, marked_up, share_out
+from estimating.pricing import MAN_DAY_HOURS, Charged, Totals, marked_up, share_out
 from estimating.terms import terms_of, totals_of
 from estimating.texts.blocks import BLOCKS
 from estimating.texts.current import Current, Filled
+from estimating.weighing import by_area
 from jobs.models import Job
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
-from shop.models import ShopSettings, Units
+from shop.models import ShopSettings
 from shop.templatetags.look import money
 from trade.phases import Specification, phases_for
 
@@ -91,7 +91,7 @@ def freeze(
         "lines": _client_lines(estimate, lines, totals),
         "tax": _tax(totals),
         "total": amount(totals.total),
-        "measures": _measures(shop, totals, area),
+        "measures": _measures(totals, area),
         "unit_prices": _unit_prices(estimate, lines),
         "payments": _payments(payments, filled),
         "terms": filled.lines("terms"),
@@ -216,7 +216,7 @@ def tax_text(taxes: Iterable[Charged]) -> str:
     return _("Sales tax on %(taxed)s") % {"taxed": "; ".join(dict.fromkeys(told))}
 
 
-def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:
+def _measures(totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:
     """What lets an owner weigh the price: days of work and price by area."""
     said = []
     if totals.hours:
@@ -230,16 +230,13 @@ def _measures(shop: ShopSettings, totals: Totals, area_m2: Decimal) -> list[dict
                 % {"hours": f"{totals.hours:f}", "day": MAN_DAY_HOURS},
             }
         )
-    unit = "ft2" if shop.units == Units.INCH else "m2"
-    area = converted(area_m2, unit="m2", to=unit)
-    if area:
+    if found := by_area(totals.total, area_m2):
         said.append(
             {
                 "name": _("Price by area"),
-                "text": _("%(price)s per %(unit)s")
-                % {"price": money(cents(Fraction(totals.total) / Fraction(area))), "unit": unit_name(unit)},
+                "text": _("%(price)s per %(unit)s") % {"price": money(found.price), "unit": unit_name(found.unit)},
                 "how": _("total by %(area)s %(unit)s of tiled area")
-                % {"area": formats.number_format(round(area, 1)), "unit": unit_name(unit)},
+                % {"area": formats.number_format(found.area), "unit": unit_name(found.unit)},
             }
         )
     return said

@@ -39,11 +39,7 @@ def _costs(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) ->
         (RateKind.OTHER, _("Other"), totals.other),
     )
     for kind, name, amount in named:
-        of_kind = [
-            (f"{line.room.name}, {line.text}" if line.room else line.text, line.cost)
-            for line in lines
-            if line.kind == kind and line.cost
-        ]
+        of_kind = [(line.full_text, line.cost) for line in lines if line.kind == kind and line.cost]
         how = ngettext("%(count)s line", "%(count)s lines", len(of_kind)) % {"count": len(of_kind)}
         if kind == RateKind.LABOR and totals.hours:
             how = _("%(lines)s, %(hours)s hours") % {"lines": how, "hours": _number(totals.hours)}

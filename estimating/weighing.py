@@ -97,7 +97,7 @@ def ranged_lines(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[Rang
     """The labor lines with what an hour of each costs, overhead on it."""
     return [
         Ranged(
-            name=f"{line.room.name}, {line.text}" if line.room else line.text,
+            name=line.full_text,
             likely=line.hours,
             hour=_with_overhead(estimate, line.cost / line.hours, hours=Decimal(1)),
             low=line.low_hours,

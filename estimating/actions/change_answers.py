@@ -1,6 +1,6 @@
 """A change order offered, approved, declined or withdrawn. Each action decides under its job's lock."""
 
-from datetime import datetime, time, timedelta
+from datetime import datetime, timedelta
 
 from django.db.models import Max
 from django.utils import timezone
@@ -10,7 +10,7 @@ from clients.models import token_hash
 from documents.actions import request_document
 from documents.models import State
 from estimating.actions.changes import CannotChangeOrder, lock_change
-from estimating.actions.proposals import LINK_OUTLIVES
+from estimating.actions.proposals import LINK_OUTLIVES, end_of
 from estimating.change_content import freeze_change, printed_photo
 from estimating.change_queries import ChangeView, view_of
 from estimating.content import content_hash, logo_data
@@ -40,7 +40,7 @@ def offer_change(*, change: ChangeOrder, by: Staff) -> ChangeOffer:
         if view.standing in ("approved", "open"):
             raise CannotChangeOrder(_("This change order is approved, or with the client already."))
         until = timezone.localdate() + timedelta(days=shop_settings().proposal_days)
-        return _offer(view, by=by, valid_until=timezone.make_aware(datetime.combine(until, time(23, 59, 59))))
+        return _offer(view, by=by, valid_until=end_of(until))
 
 
 def obstacles_to_offer(view: ChangeView) -> list[str]:

@@ -182,11 +182,11 @@ def _put(
         # What was typed over stays in its own unit, and what is computed is shown beside it.
         line.computed_quantity = converted(need.quantity, unit=need.unit, to=line.unit)
     if new:
-        return [_("%(line)s: new.") % {"line": _named(line)}]
+        return [_("%(line)s: new.") % {"line": line.full_text}]
     if before == (line.computed_quantity, line.computed_cost):
         return []
     figures = {
-        "line": _named(line),
+        "line": line.full_text,
         "before": _amount(before[0], line.unit),
         "now": _amount(line.computed_quantity, line.unit),
     }
@@ -219,10 +219,6 @@ def _kind(key: str) -> RateKind:
     return BY_KEY[key].kind if key in BY_KEY else RateKind.MATERIAL
 
 
-def _named(line: EstimateLine) -> str:
-    return f"{line.room.name}, {line.text}" if line.room else line.text
-
-
 def _amount(quantity: Decimal | None, unit: str) -> str:
     return f"{quantity.normalize():f} {unit_name(unit)}" if quantity is not None else _("nothing")
 
@@ -231,8 +227,8 @@ def _drop(line: EstimateLine) -> str:
     """Of a computed line that isn't needed any more, unsaved: it goes, unless a person had put a figure in."""
     if line.override_reason:
         line.computed_quantity = line.computed_cost = None
-        return _("%(line)s: no longer computed. Your own figure stays.") % {"line": _named(line)}
-    return _("%(line)s: not needed any more, removed.") % {"line": _named(line)}
+        return _("%(line)s: no longer computed. Your own figure stays.") % {"line": line.full_text}
+    return _("%(line)s: not needed any more, removed.") % {"line": line.full_text}
 
 
 def bring_up_to_minimum(estimate: Estimate) -> None:

@@ -60,7 +60,7 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
         estimate, lines = _estimate_of(job)
         last = Proposal.objects.filter(job=job).aggregate(last=Max("version"))["last"] or 0
         today = timezone.localdate()
-        valid_until = _end_of(today + timedelta(days=shop.proposal_days))
+        valid_until = end_of(today + timedelta(days=shop.proposal_days))
         try:
             content = _content(job, estimate, lines, version=last + 1, made_on=today, valid_until=valid_until)
         except ValueError as error:
@@ -154,7 +154,7 @@ def _same(before: dict[str, Any], now: dict[str, Any]) -> bool:
     return content_hash(before | {"valid_until": None}) == content_hash(now | {"valid_until": None})
 
 
-def _end_of(day: date) -> datetime:
+def end_of(day: date) -> datetime:
     """The last second of `day` in the shop's zone: the proposal holds that whole day."""
     return timezone.make_aware(datetime.combine(day, time(23, 59, 59)))
 

@@ -113,6 +113,11 @@ class EstimateLine(Row):
         return self.text
 
     @property
+    def full_text(self) -> str:
+        """With its room, as it is named outside the room's own lines."""
+        return f"{self.room.name}, {self.text}" if self.room else self.text
+
+    @property
     def lacks_rate(self) -> bool:
         """Computed, but the shop has no rate for it, and nobody priced it by hand."""
         return bool(self.key) and self.rate_id is None and not self.override_reason

@@ -65,7 +65,7 @@ def expired(propose, monkeypatch):
     """A proposal that held until a moment ago."""
     from estimating.actions import proposals
 
-    monkeypatch.setattr(proposals, "_end_of", lambda day: timezone.now() - timedelta(seconds=1))
+    monkeypatch.setattr(proposals, "end_of", lambda day: timezone.now() - timedelta(seconds=1))
     return propose()
 
 

@@ -164,7 +164,7 @@ def test_a_file_goes_as_the_same_bytes_at_each_try_or_not_at_all(proposal, owner
 def test_an_expired_a_replaced_and_an_accepted_one_isn_t_sent(propose, owner, expired, monkeypatch):
     with pytest.raises(CannotSend, match="expired"):
         send_proposal(proposal=expired, to=TO, by=owner)
-    monkeypatch.setattr(proposals, "_end_of", lambda day: timezone.now() + timedelta(days=30))
+    monkeypatch.setattr(proposals, "end_of", lambda day: timezone.now() + timedelta(days=30))
     second = propose()
     with pytest.raises(CannotSend, match="replaced"):
         send_proposal(proposal=expired, to=TO, by=owner)
@@ -250,7 +250,7 @@ def test_after_an_answer_or_its_end_nobody_is_reminded(propose, owner, reminded_
 
 
 def test_an_expired_one_is_renewed_in_one_press(as_owner, expired, laid_out, owner, monkeypatch):
-    monkeypatch.setattr(proposals, "_end_of", lambda day: timezone.now() + timedelta(days=30))
+    monkeypatch.setattr(proposals, "end_of", lambda day: timezone.now() + timedelta(days=30))
     url = reverse("estimating:send", args=[expired.pk])
     response = as_owner.post(url, {"renew": ""})
     new = laid_out.proposals.get(version=2)

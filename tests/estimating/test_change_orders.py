@@ -279,8 +279,7 @@ def test_an_expired_a_withdrawn_and_a_declined_one_are_refused(accepted, owner, 
         labor(change, owner, 10)
         with monkeypatch.context() as patch:
             if end == "expired":
-                patch.setattr(change_answers, "time", lambda *args: (timezone.now() - timedelta(days=40)).time())
-                patch.setattr(change_answers, "timedelta", lambda days: timedelta(days=-1))
+                patch.setattr(change_answers, "end_of", lambda day: timezone.now() - timedelta(days=1))
             offer = made(offer_change(change=change, by=owner))
         if end == "withdrawn":
             withdraw_change(change=change, reason="", by=owner)

@@ -245,7 +245,7 @@ def test_the_database_takes_no_half_a_paper_and_none_that_was_signed_too_late(pr
     for half in ({"paper": ""}, {"paper_sha256": ""}, {"strokes": STROKES}, {"signed_on": None}, by_link):
         with pytest.raises(IntegrityError, match="paper_whole"), transaction.atomic():
             Acceptance.objects.create(**whole | half)
-    monkeypatch.setattr(proposals, "_end_of", lambda day: timezone.now() - timedelta(days=3))
+    monkeypatch.setattr(proposals, "end_of", lambda day: timezone.now() - timedelta(days=3))
     late = propose()
     paper = Paper(data=pdf_bytes(), ending="pdf", signed_on=timezone.localdate())
     with pytest.raises(CannotAccept, match="after the proposal had expired"):
