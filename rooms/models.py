@@ -107,12 +107,21 @@ class PatternKind(models.TextChoices):
     HEX = "hex", _("hexagon")
 
 
+class Standing(models.TextChoices):
+    """Whether a room is part of the job. Only rooms that are IN get phases, sheets and days of work."""
+
+    IN = "in", _("part of the job")
+    OFFERED = "offered", _("an option of the client’s")
+    OUT = "out", _("an option that was not taken")
+
+
 @pghistory.track(exclude=["name"])
 class Room(Row):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="rooms")
     name = models.CharField(_("name"), max_length=LONGEST_TEXT)
     place = models.CharField(_("what it is"), max_length=20, choices=Place)
     position = models.PositiveSmallIntegerField(default=0)
+    standing = models.CharField(_("standing"), max_length=10, choices=Standing, default=Standing.IN, editable=False)
     demolition = models.BooleanField(_("old tile or board comes out first"), default=False)
     tile = models.ForeignKey(Tile, on_delete=models.PROTECT, related_name="rooms", verbose_name=_("tile"))
     joint = LengthField(_("joint"))
@@ -135,6 +144,7 @@ class Room(Row):
         constraints = (
             models.CheckConstraint(condition=~Q(name=""), name="rooms_room_has_a_name"),
             models.CheckConstraint(condition=Q(place__in=Place.values), name="rooms_room_place_known"),
+            models.CheckConstraint(condition=Q(standing__in=Standing.values), name="rooms_room_standing_known"),
             models.CheckConstraint(condition=Q(pattern__in=PatternKind.values), name="rooms_room_pattern_known"),
             models.CheckConstraint(condition=Q(joint__gt=0), name="rooms_room_joint_positive"),
             models.CheckConstraint(
