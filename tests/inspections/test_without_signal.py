@@ -286,8 +286,11 @@ def test_a_sign_off_that_is_held_says_all_that_holds_it(own_database, open_phase
     assert states(phone) == []
 
 
+# As a phone that runs full clears the database of a site, pages of ours open or not.
+CLEARED = "new Promise((done) => { indexedDB.deleteDatabase('gaugerod').onsuccess = () => done() })"
+
+
 def test_what_the_phone_itself_lost_is_told_until_it_was_seen(own_database, open_phases, web_server, phone):
-    """A phone that runs full clears the database of a site."""
     phone.goto(phase_url(web_server, open_phases[0]))
     sent, *ticks = open_phases[0].checks.filter(kind="tick")[:3]
     enter(phone, sent)
@@ -297,9 +300,7 @@ def test_what_the_phone_itself_lost_is_told_until_it_was_seen(own_database, open
         enter(phone, check)
     wait_for_states(phone, "sent", "waiting", "waiting")
     phone.goto(f"{web_server}/phone/waiting/")
-    # What a page does when it is opened is over: one that looks after the database is gone would take it as it is.
-    phone.wait_for_timeout(1500)
-    phone.evaluate("new Promise((done) => { indexedDB.deleteDatabase('gaugerod').onsuccess = () => done() })")
+    phone.evaluate(CLEARED)
     phone.goto(f"{web_server}/today/")
     phone.locator("#phone-bar").get_by_text("Lost from this phone: 2").wait_for()
     phone.goto(f"{web_server}/phone/waiting/")
@@ -307,6 +308,37 @@ def test_what_the_phone_itself_lost_is_told_until_it_was_seen(own_database, open
     phone.reload()
     phone.get_by_text("No signal.").wait_for()
     assert phone.get_by_text("Lost from this phone").count() == 0
+
+
+def test_what_the_phone_lost_while_a_page_was_open_is_told_on_that_page(own_database, open_phases, web_server, phone):
+    phone.goto(phase_url(web_server, open_phases[0]))
+    *before, after = open_phases[0].checks.filter(kind="tick")[:3]
+    phone.context.set_offline(True)
+    for check in before:
+        enter(phone, check)
+    wait_for_states(phone, "waiting", "waiting")
+    phone.evaluate(CLEARED)
+    enter(phone, after)
+    phone.locator("#phone-bar").get_by_text("Lost from this phone: 2").wait_for()
+    wait_for_states(phone, "waiting")
+
+
+def test_what_is_taken_back_is_not_lost_on_any_page(own_database, open_phases, web_server, phone):
+    phone.on("dialog", lambda dialog: dialog.accept())
+    phone.goto(phase_url(web_server, open_phases[0]))
+    first, second, third = open_phases[0].checks.filter(kind="tick")[:3]
+    phone.context.set_offline(True)
+    for check in (first, second):
+        enter(phone, check)
+    wait_for_states(phone, "waiting", "waiting")
+    other = phone.context.new_page()
+    other.on("dialog", lambda dialog: dialog.accept())
+    other.goto(f"{web_server}/phone/waiting/")
+    other.get_by_role("button", name="Delete").first.click()
+    wait_for_states(phone, "waiting")
+    enter(phone, third)
+    wait_for_states(phone, "waiting", "waiting")
+    assert [each.get_by_text("Lost from this phone").count() for each in (phone, other)] == [0, 0]
 
 
 def test_a_phone_too_full_for_the_day_says_how_much_of_it_is_there(own_database, open_phases, web_server, phone):

@@ -25,8 +25,7 @@ export function listen(listener) {
 export const unsent = () => now.items.filter((item) => item.state !== "sent");
 
 async function changed(sent = []) {
-  now.items = await store.all();
-  losses.remember(now.items);
+  now.items = await losses.look(store.all);
   shown = Date.now();
   for (const listener of listeners) listener(now, sent);
 }
@@ -43,8 +42,7 @@ export async function add(item) {
 }
 
 export async function takeBack(key) {
-  losses.remember((await store.all()).filter((item) => item.key !== key));
-  await store.remove(key);
+  await losses.release(key, () => store.remove(key));
   await changed();
 }
 
@@ -56,7 +54,8 @@ export async function again(key) {
 }
 
 export async function load() {
-  losses.notice(await store.all());
+  // Before old items are forgotten: what is gone after that was forgotten on purpose.
+  await changed();
   await store.forget();
   await changed();
 }

@@ -25,6 +25,8 @@ function open() {
         asked.result.close();
         opening = undefined;
       };
+      // A browser that clears a site's data closes it as well.
+      asked.result.onclose = () => (opening = undefined);
       resolve(asked.result);
     };
     const failed = (error) => {
