@@ -22,6 +22,9 @@ from layout.lattice import Lattice, lattice_of
 from layout.result import Piece, SurfaceLayout
 from layout.room import SOFT, Point, Room, Surface
 from layout.sheet import Box, Sheet, text_box, text_wide, within
+from trade.words import gettext_noop
+
+WIDE, HIGH = gettext_noop("%s wide"), gettext_noop("%s high")
 
 MOST_TRIED = 6
 """Pieces of one row or column that are tried for its measure."""
@@ -102,7 +105,10 @@ class CutSizes:
         return set(groups)
 
     def _told(self, leg: Leg) -> str:
-        return f"{self.sheet.length(leg.mm)} {'wide' if leg.axis == 'x' else 'high'}"
+        return self._sized(self.sheet.length(leg.mm), level=leg.axis == "x")
+
+    def _sized(self, text: str, *, level: bool) -> str:
+        return self.sheet.say(WIDE if level else HIGH) % text
 
     def _draw_leg(self, legs: Sequence[Leg]) -> bool:
         """Draw one measure on the longest of its pieces that has a place for it."""
@@ -179,7 +185,7 @@ class CutSizes:
                 sized.add(key)
                 tried += 1
                 text = self.sheet.length(length)
-                told = f"{text} {'wide' if level else 'high'}"
+                told = self._sized(text, level=level)
                 x, y = self.sheet.x((start[0] + end[0]) / 2), self.sheet.y((start[1] + end[1]) / 2)
                 if tried > MOST_SHAPES or not (self._along(n, start, end, text) or self._led((x, y, x, y), told)):
                     self.unsized.append(f"{self._name(n)} {told}")

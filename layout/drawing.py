@@ -21,14 +21,19 @@ from layout.labels import (
     opening_label,
     unsized_text,
 )
-from layout.result import Line, Result, SurfaceLayout
+from layout.result import LeastCut, Line, Result, SurfaceLayout
 from layout.room import Point, Room, Surface
 from layout.sheet import Sheet, num, outlines, shown, svg, text_wide
 from layout.tiling import draw_tiles
+from trade.words import Say, english, gettext_noop
 
 WIDE, TALL = 300.0, 420.0
 """Units that the surface itself is fitted into. A sheet is some 440 wide with its margins, so that on a phone of 390 px
 its text, 12 to 14 units high, is about 10 px or more."""
+
+_SIZED = gettext_noop("%(kind)s, %(wide)s wide, %(high)s high.")
+_COUNTED = gettext_noop("%(whole)s full tiles, %(cut)s cut pieces.")
+_OPENINGS = gettext_noop("Openings: %s.")
 
 LONG = 420.0
 """Units that a long low surface is fitted into: its pieces would be too small to be read."""
@@ -41,15 +46,30 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
     text beside it says the same. Raises KeyError for an unknown surface.
     """
     surface, laid = changed(room, result.option.changes).surface(surface_id), result.surface(surface_id)
+    return draw_surface(room, surface, laid, result.option.least_cut, title=title)
+
+
+def draw_surface(
+    room: Room,
+    surface: Surface,
+    laid: SurfaceLayout,
+    smallest: LeastCut | None,
+    *,
+    title: bool = True,
+    say: Say = english,
+) -> str:
+    """Return the same of a surface as it will be set and as it was laid; `smallest`: the cut of the whole option.
+
+    `say` tells what is written in a reader's language.
+    """
     left, bottom, right, top = surface.bounds
     wide = LONG if right - left > 3 * (top - bottom) else WIDE
     scale = min(wide / (right - left), TALL / (top - bottom))
-    sheet = Sheet(scale, left, top, (right - left) * scale, (top - bottom) * scale, room.units)
-    notes = line_texts(laid)
+    sheet = Sheet(scale, left, top, (right - left) * scale, (top - bottom) * scale, room.units, say=say)
+    notes = line_texts(sheet, laid)
     draw_tiles(sheet, room, surface, laid)
     if surface.openings:
         sheet.path("open", outlines(sheet, [opening.outline for opening in surface.openings]))
-    smallest = result.option.least_cut
     least = least_piece(smallest, laid)
     if least is not None:
         sheet.path("least", outlines(sheet, [least.outline, *least.holes]))
@@ -65,9 +85,9 @@ def surface_svg(room: Room, result: Result, surface_id: str, *, title: bool = Tr
     named = sizes.draw()
     notes += draw_openings(sheet, surface)
     if sizes.unsized:
-        notes.append(unsized_text(sizes.unsized))
+        notes.append(unsized_text(sheet, sizes.unsized))
     if named:
-        notes.append(LEGEND if surface.pattern.square else LEGEND_TURNED)
+        notes.append(say(LEGEND if surface.pattern.square else LEGEND_TURNED))
     name = shown(surface.name, 200) if title else ""
     return svg(sheet, notes, name=name, told=told_of(sheet, surface, laid, notes))
 
@@ -77,11 +97,16 @@ def told_of(sheet: Sheet, surface: Surface, laid: SurfaceLayout, notes: Sequence
     left, bottom, right, top = surface.bounds
     whole = sum(piece.whole for piece in laid.pieces)
     said = [
-        f"{surface.kind.capitalize()}, {sheet.length(right - left)} wide, {sheet.length(top - bottom)} high.",
-        f"{whole} full tiles, {len(laid.pieces) - whole} cut pieces.",
+        sheet.say(_SIZED)
+        % {
+            "kind": sheet.say(surface.kind.capitalize()),
+            "wide": sheet.length(right - left),
+            "high": sheet.length(top - bottom),
+        },
+        sheet.say(_COUNTED) % {"whole": whole, "cut": len(laid.pieces) - whole},
     ]
     if surface.openings:
-        said.append(f"Openings: {', '.join(opening_label(opening) for opening in surface.openings)}.")
+        said.append(sheet.say(_OPENINGS) % ", ".join(opening_label(opening) for opening in surface.openings))
     return " ".join([*said, *notes])
 
 
@@ -93,7 +118,7 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
         if not -0.5 <= y <= height + 0.5:
             return
         sheet.stroke("line", -12, y, width + 22, y, ticks=False)
-        sheet.text("dim", line.name, width + 26, y + 4.5, anchor="start")
+        sheet.text("dim", sheet.say(line.name), width + 26, y + 4.5, anchor="start")
         begin = height if line.start is None else sheet.y(line.start)
         if abs(begin - y) > 0.5:
             sheet.stroke("dimline", -18, begin, -18, y)
@@ -104,7 +129,7 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
     if not -0.5 <= x <= width + 0.5:
         return
     sheet.stroke("line", x, -18, x, height + 38, ticks=False)
-    sheet.text("dim", line.name, x, height + 51)
+    sheet.text("dim", sheet.say(line.name), x, height + 51)
     begin = 0.0 if line.start is None else sheet.x(line.start)
     if abs(x - begin) > 0.5:
         sheet.stroke("dimline", begin, height + 16, x, height + 16)

@@ -18,14 +18,22 @@ LEGEND = gettext_noop("1:-1 on a piece: course 1, column -1, as in the cut list.
 LEGEND_TURNED = gettext_noop("1:-1 on a piece: course 1, column -1, as in the cut list.")
 UNSIZED = gettext_noop("No room for these cuts' numbers: %s.")
 MORE_UNSIZED = gettext_noop("%s and more, as in the cut list")
+LEAST = gettext_noop("Smallest cut, heavy outline: %(piece)s, %(size)s.")
+LEAST_HERE = gettext_noop("Smallest cut here, heavy outline: %(piece)s, %(size)s.")
+DRIFTS = gettext_noop("%(low)s to %(high)s as the joints drift")
+LINE_AT = gettext_noop("%(line)s: %(size)s from %(origin)s.")
+CENTER = gettext_noop("center %s")
+FROM_THE_LEFT = gettext_noop("%s from the left")
+UP = gettext_noop("%s up")
+ACROSS = gettext_noop("%s across")
 MOST_TOLD = 16
 """Cuts without a number on the drawing that are told under it."""
 
 
-def unsized_text(told: Sequence[str]) -> str:
+def unsized_text(sheet: Sheet, told: Sequence[str]) -> str:
     """Return the cuts that had no room for their number in a sentence."""
     listed = "; ".join(told[:MOST_TOLD])
-    return UNSIZED % (listed if len(told) <= MOST_TOLD else MORE_UNSIZED % listed)
+    return sheet.say(UNSIZED) % (listed if len(told) <= MOST_TOLD else sheet.say(MORE_UNSIZED) % listed)
 
 
 def least_piece(least: LeastCut | None, laid: SurfaceLayout) -> Piece | None:
@@ -39,16 +47,22 @@ def least_text(sheet: Sheet, least: LeastCut | None, surface: Surface, piece: Pi
     """Return the smallest cut in a sentence: which piece, how much of it is left, and as the joints drift."""
     name = piece.id[len(surface.id) + 1 :]
     low, high = (sheet.length(mm) for mm in piece.range_mm)
-    drift = low if low == high else f"{low} to {high} as the joints drift"
+    drift = low if low == high else sheet.say(DRIFTS) % {"low": low, "high": high}
     if least is None or least.piece != piece.id:
-        return f"Smallest cut here, heavy outline: {name}, {drift}."
-    return f"Smallest cut, heavy outline: {name}, {least.text}{'' if low == high else f' ({drift})'}."
+        return sheet.say(LEAST_HERE) % {"piece": name, "size": drift}
+    return sheet.say(LEAST) % {"piece": name, "size": least.text if low == high else f"{least.text} ({drift})"}
 
 
-def line_texts(laid: SurfaceLayout) -> list[str]:
+def line_texts(sheet: Sheet, laid: SurfaceLayout) -> list[str]:
     """Return each line to snap in a sentence: how far it is from what."""
     return [
-        f"{line.name.capitalize()}: {line.text} from {shown(line.origin, 60)}." for line in (*laid.lines, *laid.slants)
+        sheet.say(LINE_AT)
+        % {
+            "line": sheet.say(line.name).capitalize(),
+            "size": line.text,
+            "origin": shown(sheet.say(line.origin), 60),
+        }
+        for line in (*laid.lines, *laid.slants)
     ]
 
 
@@ -121,17 +135,17 @@ def _measure_opening(sheet: Sheet, opening: Opening) -> list[str]:
     """Draw how far an opening is from the left edge and the foot; return the measures that found no place."""
     x0, y0, x1, y1 = _box(sheet, opening)
     missed = []
-    what = ""
+    what = "%s"
     if opening.circle is not None:
-        what = "center "
+        what = sheet.say(CENTER)
         x0 = x1 = (x0 + x1) / 2
         y0 = y1 = (y0 + y1) / 2
     across, up = sheet.length(x0 / sheet.scale), sheet.length((sheet.height - y1) / sheet.scale)
     soft = SOFT * sheet.scale
     if x0 > soft and not _measure(sheet, across, 0, x0, (y0, y1), level=True):
-        missed.append(f"{what}{across} from the left")
+        missed.append(what % (sheet.say(FROM_THE_LEFT) % across))
     if sheet.height - y1 > soft and not _measure(sheet, up, y1, sheet.height, (x0, x1), level=False):
-        missed.append(f"{what}{up} up")
+        missed.append(what % (sheet.say(UP) % up))
     return missed
 
 
@@ -186,7 +200,7 @@ def _clipped(low: float, high: float, most: float) -> float:
 def opening_size(opening: Opening, sheet: Sheet) -> str:
     """Return an opening's width and height, or how far it is across."""
     if opening.circle is not None:
-        return f"{sheet.length(2 * opening.circle[2])} across"
+        return sheet.say(ACROSS) % sheet.length(2 * opening.circle[2])
     xs, ys = [x for x, _ in opening.outline], [y for _, y in opening.outline]
     return f"{sheet.length(max(xs) - min(xs))} x {sheet.length(max(ys) - min(ys))}"
 

@@ -13,6 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 from layout.metrics import ASCENT, DESCENT, advance, known
 from layout.room import Point, Units
 from trade.lengths import format_length
+from trade.words import Say, english
 
 LOOK = {
     "gap": 'fill="#efe9dc" stroke="#1f272a" stroke-width="1.6"',
@@ -74,6 +75,8 @@ class Sheet:
     height: float
     units: Units
     look: Mapping[str, str] = data_field(default_factory=lambda: LOOK)
+    say: Say = english
+    """What is written is said in this language."""
     marks: list[str] = data_field(default_factory=list)
     texts: list[str] = data_field(default_factory=list)
     boxes: list[Box] = data_field(default_factory=list)

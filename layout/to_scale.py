@@ -23,7 +23,7 @@ from layout.result import Course, LeastCut, Line, SurfaceLayout
 from layout.room import Room, Surface, Units
 from layout.sheet import LOOK, Sheet, closed, num, outlines, shown, text_box, text_wide
 from layout.tiling import draw_tiles
-from trade.words import gettext_noop
+from trade.words import Say, english, gettext_noop
 
 POINTS_PER_MM = 72 / 25.4
 
@@ -79,18 +79,25 @@ class Drawn:
 
 
 def draw_to_scale(
-    room: Room, surface: Surface, laid: SurfaceLayout, least: LeastCut | None, areas: Sequence[tuple[float, float]]
+    room: Room,
+    surface: Surface,
+    laid: SurfaceLayout,
+    least: LeastCut | None,
+    areas: Sequence[tuple[float, float]],
+    *,
+    say: Say = english,
 ) -> Drawn:
     """Return the drawing of a surface at the largest round scale that fits one of two areas: that of an upright page
     and that of one that lies (`wide`), each its width and height in points.
 
-    `room` and `surface` as they will be set. Raises ValueError for a surface too large for the smallest scale.
+    `room` and `surface` as they will be set; `say` tells what is written in a reader's language. Raises ValueError for
+    a surface too large for the smallest scale.
     """
     for ratio in RATIOS[room.units]:
         for wide, most in zip((False, True), areas, strict=True):
             if not _may_fit(surface, ratio, most):
                 continue
-            drawn = _draw(room, surface, laid, least, ratio, wide=wide)
+            drawn = _draw(room, surface, laid, least, ratio, wide=wide, say=say)
             if drawn.width <= most[0] and drawn.height <= most[1]:
                 return drawn
     raise ValueError(f"{surface.name} is too large for the paper")
@@ -117,11 +124,11 @@ def _may_fit(surface: Surface, ratio: int, most: tuple[float, float]) -> bool:
 
 
 def _draw(
-    room: Room, surface: Surface, laid: SurfaceLayout, least: LeastCut | None, ratio: int, *, wide: bool
+    room: Room, surface: Surface, laid: SurfaceLayout, least: LeastCut | None, ratio: int, *, wide: bool, say: Say
 ) -> Drawn:
     left, bottom, right, top = surface.bounds
     scale = POINTS_PER_MM / ratio
-    sheet = Sheet(scale, left, top, (right - left) * scale, (top - bottom) * scale, room.units, BLACK)
+    sheet = Sheet(scale, left, top, (right - left) * scale, (top - bottom) * scale, room.units, BLACK, say)
     sheet.marks.append(HATCH)
     notes = []
     draw_tiles(sheet, room, surface, laid)
@@ -143,15 +150,15 @@ def _draw(
     sizes.draw()
     notes += draw_openings(sheet, surface)
     if sizes.unsized:
-        notes.append(unsized_text(sizes.unsized))
+        notes.append(unsized_text(sheet, sizes.unsized))
     if unmarked:
-        notes.append(UNMARKED % ", ".join(f"{course.course}: {course.text}" for course in unmarked))
+        notes.append(say(UNMARKED) % ", ".join(f"{course.course}: {course.text}" for course in unmarked))
     # A hatch behind a number makes it hard to read.
     for x0, y0, x1, y1 in sheet.written:
         sheet.path("patch", f"M{num(x0 - 1)},{num(y0 + 2)} H{num(x1 + 1)} V{num(y1)} H{num(x0 - 1)}Z")
     x0, y0, x1, y1 = sheet.extent()
     view = (x0 - 2, y0 - 2, x1 + 2, y1 + 2)
-    told = told_of(sheet, surface, laid, [*line_texts(laid), *notes])
+    told = told_of(sheet, surface, laid, [*line_texts(sheet, laid), *notes])
     svg = closed(sheet, view, name=shown(surface.name, 200), told=told, points=1.0)
     return Drawn(svg, ratio, wide, view[2] - view[0], view[3] - view[1], tuple(notes))
 
@@ -175,7 +182,7 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
         sheet.stroke("line", -12, y, width + POLE, y, ticks=False)
         _put(
             sheet,
-            line.name,
+            sheet.say(line.name),
             [(width + POLE + 10, y + 4.5, "start", False), (width + POLE + 10, y + 19, "start", False)],
         )
         begin = height if line.start is None else sheet.y(line.start)
@@ -189,7 +196,7 @@ def _draw_line(sheet: Sheet, line: Line) -> None:
     if not -0.5 <= x <= width + 0.5:
         return
     sheet.stroke("line", x, -18, x, height + 42, ticks=False)
-    _put(sheet, line.name, [(x, height + 55, "middle", False)])
+    _put(sheet, sheet.say(line.name), [(x, height + 55, "middle", False)])
     begin = 0.0 if line.start is None else sheet.x(line.start)
     if abs(x - begin) > 0.5:
         sheet.stroke("dimline", begin, height + 16, x, height + 16)

@@ -96,7 +96,7 @@ def _surfaces(
     areas = [((w - across) * POINTS_PER_MM, (h - up) * POINTS_PER_MM) for w, h in ((width, height), (height, width))]
     found = []
     for told in sheet.surfaces:
-        drawn = draw_to_scale(room, room.surface(told.id), laid[told.id], least, areas)
+        drawn = draw_to_scale(room, room.surface(told.id), laid[told.id], least, areas, say=retold)
         cuts = [cut for tile in sheet.tiles for cut in tile.cuts if cut.surface_id == told.id]
         found.append(
             {

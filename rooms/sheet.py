@@ -8,11 +8,13 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from layout.drawing import draw_surface
 from layout.lattice import LATTICES, lattice_of
-from layout.rereading import SPECK, area, is_whole
+from layout.rereading import SPECK, area, is_whole, least_of, surfaces_of
 from layout.room import Room, Surface
 from rooms.chosen import ChosenRoom, chosen_room
 from rooms.models import Layout
+from shop.retelling import is_english, retold
 from trade.lengths import THIRTY_SECOND, Unit, format_length, parse_length
 
 
@@ -89,8 +91,8 @@ def sheet_of(layout: Layout) -> Sheet:
     option = layout.result["options"][layout.option - 1]
     units: Unit = layout.input["units"]
     names = {drawing["id"]: drawing["name"] for drawing in layout.drawings}
-    drawn = {drawing["id"]: drawing["svg"] for drawing in layout.drawings}
     chosen = chosen_room(layout)
+    drawn = _drawings(layout, chosen.room)
     room = chosen.room
     pieces = {piece["id"]: (surface["id"], piece) for surface in option["surfaces"] for piece in surface["pieces"]}
     tiles = []
@@ -120,6 +122,18 @@ def sheet_of(layout: Layout) -> Sheet:
         boxes=option["tiles"].get("boxes"),
         findings=tuple(layout.result["findings"]),
     )
+
+
+def _drawings(layout: Layout, room: Room) -> dict[str, str]:
+    """The drawings by their surface's id: as they were kept, or the same drawn anew for who doesn't read English."""
+    if is_english():
+        return {drawing["id"]: drawing["svg"] for drawing in layout.drawings}
+    option = layout.result["options"][layout.option - 1]
+    least = least_of(option)
+    return {
+        key: draw_surface(room, room.surface(key), laid, least, say=retold)
+        for key, laid in surfaces_of(option, room).items()
+    }
 
 
 def _tile(layout: Layout, chosen: ChosenRoom, units: Unit) -> str:

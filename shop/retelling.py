@@ -49,10 +49,14 @@ def _pattern(text: str) -> str:
     return "".join(parts) + re.escape(text[at:].replace("%%", "%"))
 
 
+def is_english() -> bool:
+    """Whether what was frozen can be shown as it is: the language that is on is its own."""
+    return (get_language() or "en").startswith("en")
+
+
 def retold(text: str) -> str:
     """The text, sentence by sentence, in the language that is on; English for English."""
-    language = get_language() or "en"
-    return text if language.startswith("en") else _retold(text, language)
+    return text if is_english() else _retold(text, get_language() or "en")
 
 
 @lru_cache(maxsize=2000)

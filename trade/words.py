@@ -1,6 +1,14 @@
 """Marks texts that a person reads, so that the pages can translate them; this package itself knows no language."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+
+Say = Callable[[str], str]
+"""Returns a text of ours in a reader's language."""
+
+
+def english(text: str) -> str:
+    """Return a text as it is."""
+    return text
 
 
 def gettext_noop(message: str) -> str:

@@ -27,7 +27,17 @@ from layout.survey.result import Leveling, SurveyResult
 from layout.survey.surface import heights_at, ruled
 from layout.survey.words import NOTHING
 from trade.lengths import inches
-from trade.words import gettext_noop
+from trade.words import Say, english, gettext_noop
+
+_OVER_THE_PLANE = gettext_noop(
+    "Heights in %s over the plane that the floor is brought to: + stands proud, - is to be filled."
+)
+_INCHES = gettext_noop("inches")
+_EVERY = gettext_noop("A line every %s; heavy: the plane itself.")
+_HATCHED = gettext_noop("Hatched: to grind.")
+_DOTTED = gettext_noop("Dotted: deeper than %s.")
+_UNNUMBERED = gettext_noop("Readings without a number for want of room: %s. The list has them all.")
+_HIGH = gettext_noop("%(what)s: %(line)s, %(along)s along.")
 
 What = Literal["floor", "constant-slope", "level-perimeter"]
 
@@ -68,12 +78,14 @@ def pictures(read: Survey, result: SurveyResult) -> tuple[What, ...]:
     return (*found, *(() if result.bed is None else (way.name for way in result.bed.ways)))
 
 
-def contour_svg(read: Survey, result: SurveyResult, *, title: bool = True, what: What | None = None) -> str:
+def contour_svg(
+    read: Survey, result: SurveyResult, *, title: bool = True, what: What | None = None, say: Say = english
+) -> str:
     """Return a contour picture as an `svg` element; empty where there is nothing to draw.
 
     `what`: see `pictures`; without it the bed at constant slope if there is one, else the floor. A floor's heights
     count from the plane it is brought to, a bed's from its drain. With `title`, a title and a description for those who
-    hear the page; without, it is hidden from them.
+    hear the page; without, it is hidden from them. `say` tells what is written in a reader's language.
     """
     can = pictures(read, result)
     if what is None:
@@ -82,12 +94,12 @@ def contour_svg(read: Survey, result: SurveyResult, *, title: bool = True, what:
         return ""
     if what == "floor":
         assert result.leveling is not None
-        return _floor(read, result.leveling, title=title)
+        return _floor(read, result.leveling, title=title, say=say)
     assert result.bed is not None
-    return _bed(read, next(way for way in result.bed.ways if way.name == what), title=title)
+    return _bed(read, next(way for way in result.bed.ways if way.name == what), title=title, say=say)
 
 
-def _floor(read: Survey, leveling: Leveling, *, title: bool) -> str:
+def _floor(read: Survey, leveling: Leveling, *, title: bool, say: Say) -> str:
     surface = ruled(read.lines)
     assert surface is not None
     _, lean_x, lean_y = leveling.plane
@@ -118,25 +130,27 @@ def _floor(read: Survey, leveling: Leveling, *, title: bool) -> str:
     _label(sheet, lines, signed=True)
     _names(sheet, read)
     notes = [
-        gettext_noop("Heights in %s over the plane that the floor is brought to: + stands proud, - is to be filled.")
-        % {"in": "inches", "mm": "mm"}[read.units],
-        gettext_noop("A line every %s; heavy: the plane itself.") % sheet.length(step),
+        say(_OVER_THE_PLANE) % {"in": say(_INCHES), "mm": "mm"}[read.units],
+        say(_EVERY) % sheet.length(step),
     ]
     if leveling.high:
-        notes.append(gettext_noop("Hatched: to grind."))
+        notes.append(say(_HATCHED))
     if deep <= leveling.deepest_mm:
-        notes.append(gettext_noop("Dotted: deeper than %s.") % sheet.length(deep))
+        notes.append(say(_DOTTED) % sheet.length(deep))
     if left:
-        notes.append(gettext_noop("Readings without a number for want of room: %s. The list has them all.") % left)
-    notes += [f"{each['text'].capitalize()}: {each['line']}, {each['along_text']} along." for each in _high(leveling)]
-    return svg(sheet, notes, name=scene.name if title else "", told=" ".join(notes))
+        notes.append(say(_UNNUMBERED) % left)
+    notes += [
+        say(_HIGH) % {"what": say(each["text"]).capitalize(), "line": say(each["line"]), "along": each["along_text"]}
+        for each in _high(leveling)
+    ]
+    return svg(sheet, notes, name=say(scene.name) if title else "", told=" ".join(notes))
 
 
 def _high(leveling: Leveling) -> list[dict[str, str]]:
     return [{**spot.to_json(), "line": shown(spot.line, 24)} for spot in leveling.high[:6]]
 
 
-def _bed(read: Survey, way: Way, *, title: bool) -> str:
+def _bed(read: Survey, way: Way, *, title: bool, say: Say) -> str:
     bed = read.bed
     assert bed is not None
     slope = slopes_of(bed)[way.name]
@@ -163,7 +177,7 @@ def _bed(read: Survey, way: Way, *, title: bool) -> str:
         sheet.path("spot", f"M{num(ends[0][0])},{num(ends[0][1])} L{num(ends[1][0])},{num(ends[1][1])}h0.01")
     middle = ((bed.start[0] + bed.end[0]) / 2, (bed.start[1] + bed.end[1]) / 2)
     below = bed.radius * sheet.scale + 14
-    _place(sheet, "num", gettext_noop("drain"), sheet.x(middle[0]), sheet.y(middle[1]), (0, below), patch=True)
+    _place(sheet, "num", say(gettext_noop("drain")), sheet.x(middle[0]), sheet.y(middle[1]), (0, below), patch=True)
     for mark in way.perimeter:
         if mark.kind == "corner":
             _mark(sheet, mark.at, sheet.length(mark.height))
@@ -173,16 +187,16 @@ def _bed(read: Survey, way: Way, *, title: bool) -> str:
     _label(sheet, lines, signed=False)
     thick = way.layers[0]
     notes = [
-        gettext_noop("Heights over the rim of the drain; a line every %s.") % sheet.length(step),
-        way.text,
-        gettext_noop("%(name)s: %(least)s to %(most)s thick.")
+        say(gettext_noop("Heights over the rim of the drain; a line every %s.")) % sheet.length(step),
+        say(way.text),
+        say(gettext_noop("%(name)s: %(least)s to %(most)s thick."))
         % {
-            "name": thick.name.capitalize(),
+            "name": say(thick.name).capitalize(),
             "least": sheet.length(thick.least),
             "most": sheet.length(thick.greatest),
         },
     ]
-    return svg(sheet, notes, name=scene.name if title else "", told=" ".join(notes))
+    return svg(sheet, notes, name=say(scene.name) if title else "", told=" ".join(notes))
 
 
 def _loops(boxes: NDArray[np.object_]) -> list[list[Point]]:

@@ -7,9 +7,14 @@ from typing import Any, cast
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+import layout
+from layout.survey import read_survey
+from layout.survey import survey as judge
+from layout.survey.picture import contour_svg, pictures
 from layout.survey.words import area_text
 from rooms.models import Survey, SurveyKind
 from rooms.surveys.filing import missing_in
+from shop.retelling import is_english, retold
 from trade.lengths import Unit, format_length
 
 _Json = Mapping[str, Any]
@@ -59,8 +64,8 @@ def shown(survey: Survey) -> Shown:
         return Shown(missing, readings=readings, asked=list(_asked(survey.data)))
     unit = cast(Unit, survey.data["units"])
     judged = result["bed"]["ways"][0] if survey.kind == SurveyKind.BED else result
-    # Our own engine's drawings, kept by our own action; it escapes what it is given.
-    drawn = {each["id"].replace("-", "_"): mark_safe(each["svg"]) for each in survey.drawings}  # noqa: S308
+    # Our own engine's drawings; it escapes what it is given.
+    drawn = {name.replace("-", "_"): mark_safe(svg) for name, svg in _drawings(survey).items()}  # noqa: S308
     leveling = result.get("leveling") or {"high": (), "area_m2": 0.0}
     told = {judged["text"], result.get("plumb", {}).get("text")}
     return Shown(
@@ -75,6 +80,15 @@ def shown(survey: Survey) -> Shown:
         area=area_text(leveling["area_m2"], unit),
         findings=[each for each in result["findings"] if each["text"] not in told],
     )
+
+
+def _drawings(survey: Survey) -> dict[str, str]:
+    """The drawings by what they show: as they were kept, or the same drawn anew for who doesn't read English."""
+    if is_english() or survey.engine_version != layout.ENGINE_VERSION:
+        return {each["id"]: each["svg"] for each in survey.drawings}
+    read = read_survey(survey.data)
+    result = judge(read)
+    return {what: contour_svg(read, result, what=what, say=retold) for what in pictures(read, result)}
 
 
 def _asked(data: _Json) -> Iterable[tuple[str, str]]:
