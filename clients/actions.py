@@ -1,12 +1,16 @@
 """Everything that changes clients and their sites."""
 
-from typing import TypedDict
+from typing import Literal, TypedDict
 from uuid import UUID
 
 from base.keys import uuid7
+from base.tables import Table
+from clients.client_list import fates_of
 from clients.models import Client, Site
+from shop.actions import locked_settings
 from shop.audit import change
 from shop.models import Staff
+from shop.table_files import check_fates
 
 
 class SiteFields(TypedDict, total=False):
@@ -100,3 +104,31 @@ def change_site(
         site.access_note, site.year_built = access_note, year_built
         site.save(update_fields=["street", "city", "region", "postal_code", "access_note", "year_built"])
     return site
+
+
+WithKnown = Literal["skip", "site", "again"]
+
+
+def take_clients(*, table: Table, seen: str, with_known: WithKnown, by: Staff) -> tuple[int, int, int]:
+    """Enters every client of the table, or none. `seen`: of the fates that `by` was shown. `with_known`: clients who
+    are there already are left out, get the row's street as another site, or are entered once more. Returns how many
+    clients and sites were entered, and how many rows were of somebody who was there.
+
+    Raises ChangedSince where a row would fare otherwise now, Refused where one can't be taken.
+    """
+    with change(by):
+        # Two people who take over one table at once take turns.
+        locked_settings()
+        fates = fates_of(table)
+        check_fates(fates, seen=seen)
+        clients, sites = [], []
+        for fate in fates:
+            again = fate.known and with_known == "again"
+            key = uuid7() if again else fate.person.pk
+            if again or not fate.known:
+                clients.append(Client(pk=key, **fate.client))
+            if fate.site and (again or not fate.known or (with_known == "site" and fate.other_site)):
+                sites.append(Site(client_id=key, **fate.site))
+        Client.objects.bulk_create(clients)
+        Site.objects.bulk_create(sites)
+    return len(clients), len(sites), len(fates) - len(clients)

@@ -43,3 +43,18 @@ class NewClientForm(ClientForm):
 
 class NewSiteForm(SiteForm):
     key = forms.UUIDField(initial=uuid7, widget=forms.HiddenInput)
+
+
+class WithKnownForm(forms.Form):
+    """What to do with rows of clients who are there already."""
+
+    with_known = forms.ChoiceField(
+        label=_("Clients who are there already"),
+        choices=[
+            ("skip", _("Leave them out")),
+            ("site", _("Add their street as another site, where it is another one")),
+            ("again", _("Enter them once more")),
+        ],
+        initial="skip",
+        widget=forms.RadioSelect,
+    )

@@ -71,6 +71,10 @@ class RateForm(forms.Form):
         required=False,
         help_text=_("Hours are those of all of them."),
     )
+    product = forms.CharField(
+        label=_("Product"), max_length=120, required=False, help_text=_("What you buy, by the name you know it by.")
+    )
+    supplier = forms.CharField(label=_("Supplier"), max_length=120, required=False)
 
     def __init__(self, *args: Any, wanted: Wanted | None = None, tile: Tile | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -83,7 +87,8 @@ class RateForm(forms.Form):
         wanted = wanted or next(rate for rate in RATES if rate.key != TILE)
         self.fields["unit"].choices = unit_choices(wanted.units)  # type: ignore[attr-defined]
         if wanted.kind == RateKind.LABOR:
-            del self.fields["package"]
+            for name in ("package", "product", "supplier"):
+                del self.fields[name]
             self.fields["cost"].label = _("Cost of one hour")
             self.fields["cost"].help_text = _("What an hour costs the shop, with all that comes on top of the wage.")
         else:

@@ -1,12 +1,25 @@
 from django.urls import URLPattern, path
 
 from estimating import client, client_changes, field
-from estimating.office import changes, estimates, local_limits, payments, proposals, rates, sending, texts, versions
+from estimating.office import (
+    changes,
+    estimates,
+    local_limits,
+    payments,
+    price_list,
+    proposals,
+    rates,
+    sending,
+    texts,
+    versions,
+)
 
 app_name = "estimating"
 urlpatterns: list[URLPattern] = [
     path("rates/", rates.rates, name="rates"),
     path("rates/rules/", rates.rate_rules, name="rate_rules"),
+    path("rates/price-list/", price_list.price_list, name="rate_list"),
+    path("rates/price-list/file/", price_list.price_list_file, name="rate_list_file"),
     path("rates/tile/<uuid:pk>/", rates.rate_tile, name="rate_tile"),
     path("rates/<slug:key>/", rates.rate_edit, name="rate_edit"),
     path("jobs/<uuid:pk>/estimate/", estimates.estimate, name="estimate"),

@@ -122,5 +122,5 @@ def _fixed(labor: Sequence[Ranged], totals: Totals) -> Decimal:
 def old_rates(lines: Sequence[EstimateLine], rules: PriceRules) -> list[str]:
     """Names of the lines priced by a rate in force that is older than the shop's limit, each once."""
     before = timezone.localdate() - timedelta(days=rules.rate_days)
-    old = [line.text for line in lines if line.rate and not line.rate.valid_to and line.rate.valid_from < before]
+    old = [line.text for line in lines if line.rate and not line.rate.valid_to and line.rate.as_of < before]
     return list(dict.fromkeys(old))

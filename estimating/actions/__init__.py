@@ -29,6 +29,7 @@ from estimating.actions.estimates import (
     restore_line,
 )
 from estimating.actions.fills import fill_estimate, preview_fill
+from estimating.actions.price_list import take_price_list
 from estimating.actions.proposals import (
     CannotPropose,
     CannotRenew,
@@ -40,7 +41,7 @@ from estimating.actions.proposals import (
     withdraw_proposal,
 )
 from estimating.actions.questions import CannotAnswer, CannotAsk, answer_question, ask_question
-from estimating.actions.rates import BadRate, install_example_rates, set_rate
+from estimating.actions.rates import install_example_rates, set_rate, set_rates
 from estimating.actions.rules import BadTax, add_tax_rule, remove_tax_rule, set_price_rules
 from estimating.actions.sending import CannotSend, queue_sendings, remind_client, remind_due, send_proposal
 from estimating.actions.texts import (
@@ -51,6 +52,7 @@ from estimating.actions.texts import (
     set_payment_plan,
     set_text,
 )
+from estimating.rate_figures import BadRate
 
 __all__ = [
     "BadRate",
@@ -107,7 +109,9 @@ __all__ = [
     "set_payment_plan",
     "set_price_rules",
     "set_rate",
+    "set_rates",
     "set_text",
+    "take_price_list",
     "withdraw_change",
     "withdraw_proposal",
 ]

@@ -8,15 +8,17 @@ from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue.labor import LABOR, MINIMUM_TRIP
 from estimating.catalogue.materials import MATERIALS
-from estimating.catalogue.wanted import UNIT_NAMES, Wanted, one_unit, unit_choices, unit_name
+from estimating.catalogue.wanted import ONE, UNIT_NAMES, Example, Wanted, one_unit, unit_choices, unit_name
 
 __all__ = [
     "BY_KEY",
     "MINIMUM_TRIP",
+    "ONE",
     "RATES",
     "TILE",
     "TILE_HELP",
     "UNIT_NAMES",
+    "Example",
     "Wanted",
     "one_unit",
     "unit_choices",

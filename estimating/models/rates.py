@@ -1,5 +1,7 @@
 """What a unit costs the shop, from a day on."""
 
+from datetime import date
+
 import pghistory
 from django.db import models
 from django.db.models import F, Q
@@ -22,6 +24,9 @@ class Rate(Row):
     key = models.SlugField(_("key"), max_length=60)
     kind = models.CharField(_("kind"), max_length=10, choices=RateKind)
     name = models.CharField(_("name"), max_length=120)
+    # Of a material, as the shop knows it: what it buys, and where.
+    product = models.CharField(_("product"), max_length=120, blank=True, default="")
+    supplier = models.CharField(_("supplier"), max_length=120, blank=True, default="")
     tile = models.ForeignKey(Tile, on_delete=models.PROTECT, null=True, blank=True, related_name="rates")
     unit = models.CharField(_("unit"), max_length=20)
     # Of one unit; of one package where `package` is given; for labor of one hour, with all that it costs the shop.
@@ -41,6 +46,8 @@ class Rate(Row):
     example = models.BooleanField(_("example figure"), default=False)
     valid_from = models.DateField(_("from"))
     valid_to = models.DateField(_("until"), null=True, blank=True)
+    # When it was set again to the same figures: it is no older than that.
+    checked_on = models.DateField(_("found to hold on"), null=True, blank=True)
 
     class Meta:
         ordering = ("kind", "name", "-valid_from")
@@ -73,9 +80,23 @@ class Rate(Row):
                 name="estimating_rate_labor_has_a_crew",
             ),
             models.CheckConstraint(
+                condition=Q(kind="material") | Q(product="", supplier=""),
+                name="estimating_rate_material_has_a_product",
+            ),
+            models.CheckConstraint(
                 condition=Q(valid_to=None) | Q(valid_to__gte=F("valid_from")), name="estimating_rate_dates_in_order"
             ),
         )
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def as_of(self) -> date:
+        """The day of which it is known to be right."""
+        return self.checked_on or self.valid_from
+
+    @property
+    def bought_as(self) -> str:
+        """Product and supplier, where they are set."""
+        return " · ".join(part for part in (self.product, self.supplier) if part)

@@ -134,26 +134,14 @@ def _figures(rate: Rate) -> dict[str, object]:
         for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
         for value in (getattr(rate, name),)
     }
-    return {"unit": rate.unit, "crew": rate.crew, **trimmed}
+    as_is = {name: getattr(rate, name) for name in ("unit", "crew", "product", "supplier")}
+    return {**as_is, **trimmed}
 
 
 def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:
     """Whether the rate was kept; if not, the form says why."""
-    figures = form.cleaned_data
     try:
-        set_rate(
-            key=key,
-            tile=tile,
-            unit=figures["unit"],
-            cost=figures["cost"],
-            package=figures.get("package"),
-            hours=figures.get("hours"),
-            hours_low=figures.get("hours_low"),
-            hours_high=figures.get("hours_high"),
-            setup_hours=figures.get("setup_hours"),
-            crew=figures.get("crew"),
-            by=owner,
-        )
+        set_rate(key=key, tile=tile, by=owner, **form.cleaned_data)
     except BadRate as error:
         form.add_error(None, str(error))
     except IntegrityError:

@@ -1,3 +1,4 @@
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -25,6 +26,14 @@ def test_the_same_figures_again_change_nothing(owner):
     first = set_rate(key="mortar", unit="lb", cost=Decimal("26"), package=Decimal(50), by=owner)
     assert set_rate(key="mortar", unit="lb", cost=Decimal("26.00"), package=Decimal("50.0"), by=owner) == first
     assert Rate.objects.count() == 1
+
+
+def test_the_same_figures_on_a_later_day_say_that_the_rate_still_holds(owner):
+    first = set_rate(key="mortar", unit="lb", cost=Decimal("26"), package=Decimal(50), by=owner)
+    Rate.objects.update(valid_from=date(2026, 1, 5))
+    assert set_rate(key="mortar", unit="lb", cost=Decimal("26"), package=Decimal(50), by=owner) == first
+    kept = Rate.objects.get()
+    assert (kept.valid_from, kept.as_of, kept.valid_to) == (date(2026, 1, 5), timezone.localdate(), None)
 
 
 def test_saving_an_example_figure_makes_it_the_shop_s_own(owner):

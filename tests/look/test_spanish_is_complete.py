@@ -34,7 +34,7 @@ FOR_THE_PHONE = (
     "templates/rooms/office/_keypad.html",
     "templates/rooms/office/_more.html",
     "templates/shop/field/*.html",
-    "base/**/*.py",
+    "base/*.py",
     "clients/cautions.py",
     "documents/*.py",
     "estimating/field*.py",

@@ -1,0 +1,150 @@
+"""A table that somebody uploads, looks at row by row, and takes over as a whole or not at all."""
+
+import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from itertools import groupby
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core import signing
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from base.errors import Refused
+from base.tables import LARGEST, ROWS, BadTable, Column, Line, Table, csv_of, read_table
+from shop.models import Staff
+
+# A preview that stood open longer is of another day's prices.
+KEPT_SECONDS = 24 * 60 * 60
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fate:
+    """What taking over would do with a row. `badge`: "now" where it changes something, "todo" where it is left out,
+    "late" where it can't be taken."""
+
+    number: int
+    name: str
+    word: str
+    badge: str
+    text: str = ""
+
+    @property
+    def bad(self) -> bool:
+        return self.badge == "late"
+
+
+class ChangedSince(Refused):
+    """Rows would fare otherwise than they were shown to."""
+
+
+class TableForm(forms.Form):
+    """In `cleaned_data["file"]` after it is valid: the Table."""
+
+    file = forms.FileField(
+        label=gettext_lazy("Table"),
+        help_text=gettext_lazy("CSV or XLSX, headings in the first row; at most 2 MB and %(rows)s rows.")
+        % {"rows": ROWS},
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+    )
+
+    def __init__(self, *args: Any, columns: Sequence[Column], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._columns = columns
+
+    def clean_file(self) -> Table:
+        file = self.cleaned_data["file"]
+        try:
+            return read_table(name=file.name, content=file.read(LARGEST + 1), columns=self._columns)
+        except BadTable as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+def seen_of(fates: Sequence[Fate]) -> str:
+    """By which what was shown is compared with what would happen now."""
+    shown = [(fate.number, fate.name, fate.word, fate.badge, fate.text) for fate in fates]
+    return hashlib.sha256(repr(shown).encode()).hexdigest()
+
+
+def check_fates(fates: Sequence[Fate], *, seen: str) -> None:
+    """Raises ChangedSince where they aren't those that were `seen`, Refused where one can't be taken."""
+    if seen_of(fates) != seen:
+        raise ChangedSince(
+            _("Somebody changed something since you looked: nothing was taken over. Look again, and take it over then.")
+        )
+    if any(fate.bad for fate in fates):
+        raise Refused(_("Nothing was taken over: some rows can't be. Mend them in the file, and upload it again."))
+
+
+def keep(table: Table, *, seen: str, purpose: str, by: Staff) -> str:
+    """The table as a page carries it from preview to take-over: signed, and of use to `by` alone."""
+    return signing.dumps([asdict(table), seen], salt=f"table.{purpose}.{by.pk}", compress=True)
+
+
+def kept(text: str, *, purpose: str, by: Staff) -> tuple[Table, str]:
+    """What `keep` kept, and what was seen of it. Raises Refused where it is too old, of somebody else, or tampered."""
+    try:
+        table, seen = signing.loads(text, salt=f"table.{purpose}.{by.pk}", max_age=KEPT_SECONDS)
+    except signing.BadSignature:
+        raise Refused(_("This preview is too old. Upload the file again.")) from None
+    return Table(**{**table, "lines": [Line(**line) for line in table["lines"]]}), seen
+
+
+def table_page(
+    request: HttpRequest,
+    *,
+    by: Staff,
+    purpose: str,
+    columns: Sequence[Column],
+    plan: Callable[[Table], Sequence[Fate]],
+    take: Callable[[Table, str, Mapping[str, Any]], str],
+    template: str,
+    onward: str,
+    options: forms.Form | None = None,
+) -> HttpResponse:
+    """Upload, preview and take-over. `plan` tells the fates; `take` gets the table, what was seen and the form as
+    sent, does all or nothing, and returns what to say on the page `onward`. Nothing is written before. `options` stand
+    beside the button."""
+    table, refused = None, ""
+    form = TableForm(columns=columns)
+    if "take" in request.POST:
+        try:
+            table, seen = kept(request.POST.get("kept", ""), purpose=purpose, by=by)
+            messages.success(request, take(table, seen, request.POST))
+        except Refused as refusal:
+            refused = str(refusal)
+        else:
+            return redirect(onward)
+    elif request.method == "POST":
+        form = TableForm(request.POST, request.FILES, columns=columns)
+        table = form.cleaned_data["file"] if form.is_valid() else None
+    context = {"form": form, "refused": refused, "options": options}
+    if table:
+        fates = plan(table)
+        context |= {
+            "table": table,
+            "fates": sorted(fates, key=lambda fate: not fate.bad),
+            "counts": _counts(fates),
+            "bad": any(fate.bad for fate in fates),
+            "takes": options is not None or any(fate.badge == "now" for fate in fates),
+            "kept": keep(table, seen=seen_of(fates), purpose=purpose, by=by),
+        }
+    return render(request, template, context, status=422 if form.errors or refused else 200)
+
+
+def _counts(fates: Sequence[Fate]) -> list[tuple[str, str, int]]:
+    """Badge, word and how many rows have it; what can't be taken first."""
+    kinds = sorted((not fate.bad, fate.badge, fate.word) for fate in fates)
+    return [(badge, word, len(list(same))) for (_good, badge, word), same in groupby(kinds)]
+
+
+def csv_response(rows: Sequence[Sequence[str]], *, name: str) -> HttpResponse:
+    return HttpResponse(
+        csv_of(rows),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}.csv"', "X-Content-Type-Options": "nosniff"},
+    )
