@@ -69,6 +69,15 @@ class ChangeView:
         }[self.standing]
 
     @property
+    def closeout_text(self) -> str:
+        """What to do before the job can be closed out; empty where nothing is left to do."""
+        return {
+            "draft": _("not offered yet: offer it to the client, or withdraw it"),
+            "open": _("waits for the client: remind them, have it approved or declined, or withdraw it"),
+            "expired": _("expired without an answer: offer it anew, or withdraw it"),
+        }.get(self.standing, "")
+
+    @property
     def starts_text(self) -> str:
         """For whoever does the work: no price in it but the limit that was agreed."""
         if self.standing == "declined":
@@ -122,6 +131,11 @@ def _views(changes: list[ChangeOrder]) -> list[ChangeView]:
 def changes_of_job(job: Job) -> list[ChangeView]:
     """By number. 5 queries."""
     return _views(list(_changes().filter(job=job)))
+
+
+def undecided_changes(job: Job) -> list[ChangeView]:
+    """Those that hold the closeout: written down and not offered, or offered without an answer. 5 queries at most."""
+    return [view for view in changes_of_job(job) if view.standing in ("draft", "open", "expired")]
 
 
 def view_of(change: ChangeOrder) -> ChangeView:

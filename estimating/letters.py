@@ -1,5 +1,6 @@
-"""The mails that a client gets about a proposal: subject and text, in the client's language."""
+"""The mails that a client gets about a proposal or a change order: subject and text, in the client's language."""
 
+from typing import Any
 from urllib.parse import urljoin
 
 from django.conf import settings
@@ -10,14 +11,14 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from documents.models import Document
-from estimating.models import Acceptance, Answer, Proposal, ProposalSent, SendingKind
+from estimating.models import Acceptance, Answer, ChangeApproval, ChangeSent, ProposalSent, SendingKind
 from shop.languages import for_clients
 from shop.mail import HIDDEN, Attachment
 
 
-def hidden_address() -> str:
+def hidden_address(page: str = "client_proposal") -> str:
     """The client's page, with the sign that the outbox writes the token for."""
-    path = reverse("estimating:client_proposal", args=["TOKEN"]).replace("TOKEN", HIDDEN)
+    path = reverse(f"estimating:{page}", args=["TOKEN"]).replace("TOKEN", HIDDEN)
     return urljoin(settings.PUBLIC_URL + "/", path)
 
 
@@ -39,19 +40,43 @@ def proposal_letter(sent: ProposalSent) -> tuple[str, str]:
     else:
         subject = _("Proposal: %(title)s") % about
         begin = _("Here is our proposal. It holds until %(day)s.") % about
-    lines = [
-        _greeting(sent.proposal),
-        "",
-        *([sent.words, ""] if sent.words else []),
-        begin,
+    ask = [
         _("Read it, ask us about it, and accept or decline it on your own page:"),
         "",
         hidden_address(),
         "",
         _("Whoever has this link can read the page: don’t pass it on. The proposal is attached as a PDF, too."),
-        *_from(sent.proposal),
     ]
-    return subject, "\n".join(lines) + "\n"
+    return subject, _sent_text(letter, sent.words, begin, ask)
+
+
+@for_clients
+def change_letter(sent: ChangeSent) -> tuple[str, str]:
+    """Subject and text that the offer of a change order, or its reminder, goes out with."""
+    letter = sent.offer.content
+    about = {"number": letter["number"], "what": letter["what"], "day": letter["valid_until"]["shown"]}
+    if sent.kind == SendingKind.REMINDER:
+        subject = _("Our change order %(number)s: %(what)s, holds until %(day)s") % about
+        begin = _("We sent you a change order that you haven’t answered yet. It holds until %(day)s.") % about
+    else:
+        subject = _("Change order %(number)s: %(what)s") % about
+        begin = _("Here is a change order to your job. It holds until %(day)s.") % about
+    if letter["version"] > 1:
+        begin += " " + _("It is version %(version)s, and takes the place of the one before.") % letter
+    ask = [
+        letter["sentence"],
+        "",
+        _("Read it, and approve or decline it on your own page:"),
+        "",
+        hidden_address("client_change"),
+        "",
+        _("Whoever has this link can read the page: don’t pass it on. The change order is attached as a PDF, too."),
+    ]
+    return subject, _sent_text(letter, sent.words, begin, ask)
+
+
+def _sent_text(letter: dict[str, Any], words: str, begin: str, ask: list[str]) -> str:
+    return "\n".join([_greeting(letter), "", *([words, ""] if words else []), begin, *ask, *_from(letter)]) + "\n"
 
 
 @for_clients
@@ -60,7 +85,7 @@ def answer_letter(answer: Answer, *, with_link: bool) -> tuple[str, str]:
     question = answer.question
     subject = _("Your question about our proposal: %(title)s") % {"title": question.proposal.content["job"]["title"]}
     lines = [
-        _greeting(question.proposal),
+        _greeting(question.proposal.content),
         "",
         _("You asked:"),
         question.text,
@@ -70,7 +95,7 @@ def answer_letter(answer: Answer, *, with_link: bool) -> tuple[str, str]:
         "",
         _("It stands on the page of your proposal, too."),
         *(["", hidden_address()] if with_link else []),
-        *_from(question.proposal),
+        *_from(question.proposal.content),
     ]
     return subject, "\n".join(lines) + "\n"
 
@@ -79,43 +104,61 @@ def answer_letter(answer: Answer, *, with_link: bool) -> tuple[str, str]:
 def acceptance_letter(acceptance: Acceptance) -> tuple[str, str]:
     """Subject and text that the accepted PDF goes back to the client with."""
     letter = acceptance.proposal.content
-    facts = {
-        "name": acceptance.typed_name,
-        "when": date_format(timezone.localtime(acceptance.created_at), _("D, M j, Y, g:i a")),
-        "number": f"{letter['number']}-{letter['version']}",
-        "total": letter["total"]["shown"],
-        "hash": acceptance.document_sha256,
-    }
+    facts = {"number": f"{letter['number']}-{letter['version']}", "total": letter["total"]["shown"]}
+    lines = [_("Proposal %(number)s for %(total)s was accepted. Thank you.") % facts]
     if acceptance.signed_on:
         day = date_format(acceptance.signed_on, "DATE_FORMAT")
         how = _("on paper, dated %(day)s, attached to our file by %(who)s") % {"day": day, "who": acceptance.witness}
     else:
-        way = _("by your private link") if acceptance.link_id else _("in person, before %(who)s")
         mark = _("with a drawn signature") if acceptance.strokes else _("with the typed name as signature")
-        how = f"{way % {'who': acceptance.witness} if acceptance.witness else way}, {mark}"
+        how = f"{_way(acceptance)}, {mark}"
+    subject = _("Accepted: %(title)s") % {"title": letter["job"]["title"]}
+    attached = _("The PDF attached here is, byte for byte, what was accepted. Its SHA-256 is")
+    return subject, _answered_text(letter, acceptance, lines, how, attached)
+
+
+@for_clients
+def approval_letter(approval: ChangeApproval) -> tuple[str, str]:
+    """Subject and text that the approved change order goes back to the client with."""
+    letter = approval.offer.content
+    lines = [_("Change order %(number)s, version %(version)s, was approved. Thank you.") % letter, letter["sentence"]]
+    how = f"{_way(approval)}, {_('with the typed name as signature')}"
+    subject = _("Approved: change order %(number)s, %(what)s") % letter
+    attached = _("The PDF attached here is, byte for byte, what was approved. Its SHA-256 is")
+    return subject, _answered_text(letter, approval, lines, how, attached)
+
+
+def _way(yes: Acceptance | ChangeApproval) -> str:
+    return _("in person, before %(who)s") % {"who": yes.witness} if yes.witness else _("by your private link")
+
+
+def _answered_text(
+    letter: dict[str, Any], yes: Acceptance | ChangeApproval, begin: list[str], how: str, attached: str
+) -> str:
+    when = date_format(timezone.localtime(yes.created_at), _("D, M j, Y, g:i a"))
     lines = [
-        _greeting(acceptance.proposal),
+        _greeting(letter),
         "",
-        _("Proposal %(number)s for %(total)s was accepted. Thank you.") % facts,
+        *begin,
         "",
-        _("By: %(name)s") % facts,
-        _("When: %(when)s") % facts,
+        _("By: %(name)s") % {"name": yes.typed_name},
+        _("When: %(when)s") % {"when": when},
         _("How: %(how)s") % {"how": how},
         "",
-        _("The PDF attached here is, byte for byte, what was accepted. Its SHA-256 is"),
-        acceptance.document_sha256,
+        attached,
+        yes.document_sha256,
         "",
         _("If you know nothing of this, call us at once."),
-        *_from(acceptance.proposal),
+        *_from(letter),
     ]
-    return _("Accepted: %(title)s") % {"title": letter["job"]["title"]}, "\n".join(lines) + "\n"
+    return "\n".join(lines) + "\n"
 
 
-def _greeting(proposal: Proposal) -> str:
-    client = proposal.content["client"]
+def _greeting(letter: dict[str, Any]) -> str:
+    client = letter["client"]
     return _("Hello %(name)s,") % {"name": client["contact"] or client["name"]}
 
 
-def _from(proposal: Proposal) -> list[str]:
-    shop = proposal.content["shop"]
+def _from(letter: dict[str, Any]) -> list[str]:
+    shop = letter["shop"]
     return ["", *[line for line in (shop["name"], shop["phone"], shop["email"]) if line]]

@@ -1,6 +1,6 @@
 """What pages read about rates, estimates and proposals, each in a number of queries that doesn't grow with rows."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Literal
 from uuid import UUID
@@ -15,6 +15,8 @@ from estimating.explaining import Step, explained
 from estimating.local_limits import limit_of
 from estimating.models import (
     Acceptance,
+    ChangeOrder,
+    ChangeSent,
     Contingency,
     Estimate,
     EstimateLine,
@@ -24,6 +26,7 @@ from estimating.models import (
     ProposalSent,
     Question,
     Rate,
+    Sending,
     TaxRule,
 )
 from estimating.payments import BadPlan, check_deposit, pay
@@ -106,8 +109,12 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
+    """A room's lines, or those of the whole job. `wants_a_look`: one lacks its rate, was set by hand, or has an old
+    rate."""
+
     name: str
     lines: list[EstimateLine]
+    wants_a_look: bool = False
 
     @property
     def cost(self) -> Decimal:
@@ -153,18 +160,23 @@ def estimate_page(job: Job) -> EstimatePage:
             estimate=None, groups=[], totals=None, obstacles=obstacles_of(job, estimate=None, lines=[], read=True)
         )
     totals, rules = totals_of(estimate, lines), price_rules()
+    weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules)
     return EstimatePage(
         estimate=estimate,
-        groups=list(by_room.values()),
+        groups=[replace(group, wants_a_look=_wants_a_look(group, weighed.old)) for group in by_room.values()],
         totals=totals,
         steps=explained(estimate, lines, totals),
-        weighed=weigh(estimate=estimate, lines=lines, totals=totals, rules=rules),
+        weighed=weighed,
         rules=rules,
         contingencies=list(estimate.contingencies.all()),
         obstacles=obstacles_of(job, estimate=estimate, lines=lines, read=True),
         examples=[line.text for line in lines if line.rate and line.rate.example],
         outdated=[line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason],
     )
+
+
+def _wants_a_look(group: Group, old: list[str]) -> bool:
+    return any(line.lacks_rate or line.override_reason or line.text in old for line in group.lines)
 
 
 def obstacles_of(
@@ -334,18 +346,21 @@ def waiting_for_an_answer() -> QuerySet[Proposal]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sending:
-    """A proposal sent, or brought to mind; `mail` is None while the PDF isn't ready, or where it came too late."""
+class Mailed:
+    """What went to a client, or was brought to mind; `mail` is None while its PDF isn't ready, or came too late."""
 
-    sent: ProposalSent
+    sent: Sending
     mail: Mail | None
 
 
-def sendings_of(proposal: Proposal) -> list[Sending]:
-    """The first first. 2 queries."""
-    sendings = list(ProposalSent.objects.filter(proposal=proposal).select_related("by"))
+def sendings_of(offered: Proposal | ChangeOrder) -> list[Mailed]:
+    """Of a proposal, or of all versions of a change order; the first first. 2 queries."""
+    if isinstance(offered, Proposal):
+        sendings: list[Sending] = list(ProposalSent.objects.filter(proposal=offered).select_related("by"))
+    else:
+        sendings = list(ChangeSent.objects.filter(offer__change=offered).select_related("by"))
     mails = {mail.key: mail for mail in Mail.objects.filter(key__in=[sent.mail_key for sent in sendings])}
-    return [Sending(sent=sent, mail=mails.get(sent.mail_key)) for sent in sendings]
+    return [Mailed(sent=sent, mail=mails.get(sent.mail_key)) for sent in sendings]
 
 
 def questions_of(proposal: Proposal) -> QuerySet[Question]:

@@ -51,6 +51,7 @@ urlpatterns: list[URLPattern] = [
     path("changes/<uuid:pk>/", changes.change, name="change"),
     path("changes/<uuid:pk>/file/", changes.change_file, name="change_file"),
     path("changes/<uuid:pk>/state/", changes.change_state, name="change_state"),
+    path("changes/<uuid:pk>/send/", changes.change_send, name="change_send"),
     path("p/<str:token>/change/", client_changes.client_change, name="client_change"),
     path("p/<str:token>/change/file/", client_changes.client_change_file, name="client_change_file"),
     path("p/<str:token>/change/approve/", client_changes.client_change_approve, name="client_change_approve"),

@@ -6,13 +6,14 @@ from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import DecimalField, ExpressionWrapper, F
-from django.db.models.functions import Abs
+from django.db.models import DecimalField, ExpressionWrapper, F, Sum
+from django.db.models.functions import Abs, Coalesce
 from django.utils import timezone
 
 from estimating.models import Acceptance, Estimate, EstimateLine, PriceRules, RateKind
-from estimating.pricing import Totals, cents, converted, crew_days
+from estimating.pricing import Terms, Totals, cents, converted, crew_days, overhead_on
 from estimating.pricing.risk import Ranged, Spread, covered_part, spread_of
+from estimating.terms import terms_of
 from shop.models import Units
 from shop.queries import shop_settings
 
@@ -30,7 +31,7 @@ class ByArea:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LikeJob:
-    """An accepted job with the same kinds of rooms."""
+    """An accepted job with the same kinds of rooms; `total` is its sum, with its approved changes, as in `job_sum`."""
 
     number: int
     title: str
@@ -81,10 +82,11 @@ def like_jobs(estimate: Estimate) -> list[LikeJob]:
             proposal__job__estimate__places=estimate.places, proposal__job__estimate__area_m2__gt=0
         )
         .exclude(proposal__job=estimate.job_id)
-        .order_by(Abs(off), "-created_at", "id")
-        .values_list(
-            "proposal__job__number", "proposal__job__title", "proposal__total", "proposal__job__estimate__area_m2"
+        .annotate(
+            sum=F("proposal__total") + Coalesce(Sum("job__change_approvals__offer__amount"), Decimal(0)),
         )
+        .order_by(Abs(off), "-created_at", "id")
+        .values_list("proposal__job__number", "proposal__job__title", "sum", "proposal__job__estimate__area_m2")
     )
     found = []
     for number, title, total, area in rows[:_MOST_LIKE]:
@@ -95,11 +97,12 @@ def like_jobs(estimate: Estimate) -> list[LikeJob]:
 
 def ranged_lines(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[Ranged]:
     """The labor lines with what an hour of each costs, overhead on it."""
+    terms = terms_of(estimate)
     return [
         Ranged(
             name=line.full_text,
             likely=line.hours,
-            hour=_with_overhead(estimate, line.cost / line.hours, hours=Decimal(1)),
+            hour=_hour(line, line.hours, terms),
             low=line.low_hours,
             high=line.high_hours,
         )
@@ -108,10 +111,9 @@ def ranged_lines(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[Rang
     ]
 
 
-def _with_overhead(estimate: Estimate, cost: Decimal, *, hours: Decimal) -> Decimal:
-    if estimate.overhead_by == "hour":
-        return cost + estimate.overhead * hours
-    return cost * (1 + estimate.overhead / 100) if estimate.overhead_by == "percent" else cost
+def _hour(line: EstimateLine, hours: Decimal, terms: Terms) -> Decimal:
+    overhead = overhead_on(terms, cost=line.cost, hours=hours)
+    return (line.cost + Decimal(overhead.numerator) / overhead.denominator) / hours
 
 
 def _fixed(labor: Sequence[Ranged], totals: Totals) -> Decimal:

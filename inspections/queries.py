@@ -10,6 +10,7 @@ from django.db.models import Count, Prefetch, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from estimating.change_queries import undecided_changes
 from inspections.models import Amendment, Check, ChecklistVersion, Entry, Phase, PunchItem, Waiver
 from inspections.standing import CheckState, PlaceView, arrival, deciding, gravest, places_of, reasons
 from jobs.models import Job, Photo, Stage
@@ -266,9 +267,15 @@ def unproved_phases(job: Job) -> list[str]:
 
 
 def in_the_way_of_closeout(job: Job) -> list[str]:
-    """What still has to happen before the job can be closed out, in words. At most six queries."""
+    """What still has to happen before the job can be closed out, in words. At most eleven queries."""
     items = PunchItem.objects.filter(job=job, done_at=None).order_by("created_at", "id")
-    return unproved_phases(job) + [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
+    changes = [
+        _("change order %(number)s, %(what)s: %(todo)s")
+        % {"number": view.change.number, "what": view.change.what, "todo": view.closeout_text}
+        for view in undecided_changes(job)
+    ]
+    open_items = [_("open on the punch list: %(item)s") % {"item": item.text} for item in items]
+    return unproved_phases(job) + open_items + changes
 
 
 def photos_to_sort(jobs: Iterable[Job]) -> dict[UUID, int]:

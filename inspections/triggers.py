@@ -164,6 +164,17 @@ sorting_within_its_job = pgtrigger.Trigger(
     """,
 )
 
+# Written down and neither offered, withdrawn, declined nor approved; or offered, and without an answer.
+OPEN_CHANGE = """
+    SELECT o.number || ', ' || o.what FROM estimating_changeorder o
+    WHERE o.job_id = NEW.job_id AND o.dropped_reason = ''
+      AND NOT EXISTS (SELECT 1 FROM estimating_changeapproval a WHERE a.change_id = o.id)
+      AND (NOT EXISTS (SELECT 1 FROM estimating_changeoffer f WHERE f.change_id = o.id)
+           OR EXISTS (SELECT 1 FROM estimating_changeoffer f WHERE f.change_id = o.id
+                      AND NOT EXISTS (SELECT 1 FROM estimating_changeend e WHERE e.offer_id = f.id)))
+    ORDER BY o.number LIMIT 1
+"""
+
 closeout_only_when_done = pgtrigger.Trigger(
     name="only_when_done",
     when=pgtrigger.Before,
@@ -181,6 +192,7 @@ closeout_only_when_done = pgtrigger.Trigger(
         _still_holds(OF_THE_JOB), "entered after the sign-off, and it holds", "inspections_closeout_phases_proved"
     )
     + _refuse_if_found(OPEN_ITEM, "a punch item is open", "inspections_closeout_punch_list_done")
+    + _refuse_if_found(OPEN_CHANGE, "a change order is open", "inspections_closeout_changes_answered")
     + "RETURN NEW;",
 )
 

@@ -160,6 +160,7 @@ EXPECTED: dict[str, Expected] = {
     "estimating:change": Expected(OFFICE, ("pk=change",)),
     "estimating:change_file": Expected(OFFICE, ("pk=change",)),
     "estimating:change_state": Expected(OFFICE, ("pk=change",)),
+    "estimating:change_send": Expected(OFFICE, ("pk=change",), POST),
     "estimating:client_change": Expected(LINK, ("token=change_token",)),
     "estimating:client_change_file": Expected(LINK, ("token=change_token",)),
     "estimating:client_change_approve": Expected(LINK, ("token=change_token",), POST),

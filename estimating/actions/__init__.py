@@ -43,7 +43,15 @@ from estimating.actions.proposals import (
 from estimating.actions.questions import CannotAnswer, CannotAsk, answer_question, ask_question
 from estimating.actions.rates import install_example_rates, set_rate, set_rates
 from estimating.actions.rules import BadTax, add_tax_rule, remove_tax_rule, set_price_rules
-from estimating.actions.sending import CannotSend, queue_sendings, remind_client, remind_due, send_proposal
+from estimating.actions.sending import (
+    CannotSend,
+    address_for,
+    queue_sendings,
+    remind_client,
+    remind_due,
+    send_change,
+    send_proposal,
+)
 from estimating.actions.texts import (
     ChangedMeanwhile,
     bring_back_text,
@@ -74,6 +82,7 @@ __all__ = [
     "add_contingency",
     "add_line",
     "add_tax_rule",
+    "address_for",
     "agree_field_limit",
     "answer_question",
     "approve_change",
@@ -103,6 +112,7 @@ __all__ = [
     "restore_line",
     "revoke_change_link",
     "revoke_link",
+    "send_change",
     "send_proposal",
     "set_letter_color",
     "set_local_limit",

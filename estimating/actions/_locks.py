@@ -4,7 +4,8 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from estimating.models import Proposal, ProposalLink
+from clients.models import PrivateLink
+from estimating.models import ChangeOffer, Proposal, ProposalLink
 from jobs.models import Job
 
 
@@ -20,10 +21,16 @@ def lock_proposal(pk: UUID) -> tuple[Job, Proposal]:
     return lock_job(proposal.job_id), proposal
 
 
+def lock_offer(pk: UUID) -> tuple[Job, ChangeOffer]:
+    """The job of an offer of a change order, locked, and the offer as it is then."""
+    job = lock_job(ChangeOffer.objects.values_list("change__job", flat=True).get(pk=pk))
+    return job, ChangeOffer.objects.select_related("document", "change__job__client").get(pk=pk)
+
+
 def lock_link(pk: UUID) -> ProposalLink:
     """The link as it is now: nobody else revokes it, or asks through it, until this transaction ends."""
     return ProposalLink.objects.select_for_update(no_key=True).get(pk=pk)
 
 
-def is_dead(link: ProposalLink) -> bool:
+def is_dead(link: PrivateLink) -> bool:
     return link.revoked_at is not None or timezone.now() >= link.expires_at

@@ -11,14 +11,17 @@ from documents.actions import request_document
 from documents.models import State
 from estimating.actions.changes import CannotChangeOrder, lock_change
 from estimating.actions.proposals import LINK_OUTLIVES, end_of
+from estimating.actions.sending import address_for, send_change
 from estimating.change_content import freeze_change, printed_photo
 from estimating.change_queries import ChangeView, view_of
 from estimating.content import content_hash, logo_data
 from estimating.job_sum import job_finish, job_sum, moved
+from estimating.letters import approval_letter, attachment_of
 from estimating.models import ChangeApproval, ChangeEnd, ChangeLink, ChangeOffer, ChangeOrder, EndKind
 from jobs.models import Job
 from shop.audit import change as change_by
 from shop.languages import client_locale, for_clients
+from shop.mail import queue_mail
 from shop.models import Staff
 from shop.queries import shop_settings
 
@@ -122,7 +125,8 @@ def approve_change(
     address: str | None = None,
     browser: str = "",
 ) -> ChangeApproval:
-    """The approval, with the hashes of what was approved: from now on the change counts in the job's sum.
+    """The approval, with the hashes of what was approved: from now on the change counts in the job's sum, and the
+    client gets the same PDF by mail, where there is an address.
 
     By `link`, or in person before `witness`, never both. What else waits for this client is offered anew at once, with
     the new total. Approving a second time, by anybody, changes nothing and returns the first approval. Raises
@@ -149,6 +153,10 @@ def approve_change(
             document_sha256=offer.document.sha256,
         )
         approval.refresh_from_db(fields=["created_at"])
+        if to := address_for(offer):
+            subject, text = approval_letter(approval)
+            attachment = attachment_of(offer.document)
+            queue_mail(key=f"approved:{approval.pk}", to=to, subject=subject, text=text, attachment=attachment)
         _offer_the_others_anew(view.change.job)
     return approval
 
@@ -184,10 +192,13 @@ def _must_stand(view: ChangeView, offer: ChangeOffer) -> ChangeOffer:
 @for_clients
 def _offer_the_others_anew(job: Job) -> None:
     """Every other offer of the job that stands builds on a sum that is no more: each gets a next version, which holds
-    as long as the one before."""
+    as long as the one before, and goes by mail where that did."""
     standing = ChangeOffer.objects.filter(change__job=job, end=None, approval=None, valid_until__gt=timezone.now())
     for offer in standing.select_related("change", "made_by").defer("content").order_by("change__number"):
-        _offer(view_of(offer.change), by=offer.made_by, valid_until=offer.valid_until)
+        sent = offer.sendings.last()
+        anew = _offer(view_of(offer.change), by=offer.made_by, valid_until=offer.valid_until)
+        if sent:
+            send_change(offer=anew, to=sent.to, by=sent.by or offer.made_by)
 
 
 def decline_change(*, offer: ChangeOffer, reason: str, by: Staff | None = None) -> ChangeEnd:

@@ -8,7 +8,7 @@ from estimating.models.options import Option, OptionGroup, OptionKind
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, Question
 from estimating.models.rates import Rate, RateKind
-from estimating.models.sendings import SENT, WORDS_LENGTH, ProposalSent, SendingKind
+from estimating.models.sendings import WORDS_LENGTH, ChangeSent, ProposalSent, Sending, SendingKind
 from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
 from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, TextVersion
 
@@ -16,7 +16,6 @@ __all__ = [
     "ANSWER_LENGTH",
     "QUESTION_LENGTH",
     "ROUND_TO",
-    "SENT",
     "WORDS_LENGTH",
     "Acceptance",
     "Answer",
@@ -26,6 +25,7 @@ __all__ = [
     "ChangeLink",
     "ChangeOffer",
     "ChangeOrder",
+    "ChangeSent",
     "Contingency",
     "EndKind",
     "Estimate",
@@ -46,6 +46,7 @@ __all__ = [
     "Question",
     "Rate",
     "RateKind",
+    "Sending",
     "SendingKind",
     "TaxOn",
     "TaxRule",

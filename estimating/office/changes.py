@@ -16,9 +16,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from base.errors import Refused
+from base.keys import key_from, uuid7
 from documents import responses
 from documents.models import State
-from estimating import access, actions
+from estimating import access, actions, queries
 from estimating.actions.change_answers import obstacles_to_offer
 from estimating.actions.changes import OPEN_STAGES
 from estimating.change_forms import (
@@ -39,7 +40,7 @@ from estimating.change_queries import (
     view_of,
 )
 from estimating.client import address_of
-from estimating.forms import DeclineForm, WithdrawForm
+from estimating.forms import DeclineForm, SendForm, WithdrawForm
 from estimating.job_sum import job_finish, job_sum
 from estimating.models import ChangeOffer, ChangeOrder
 from shop.access import not_found, require_office
@@ -182,11 +183,13 @@ def _page(
     view: ChangeView,
     *,
     forms: dict[str, Form] | None = None,
+    send_form: SendForm | None = None,
     token: str = "",
     status: int = 200,
 ) -> HttpResponse:
     change, now, job = view.change, timezone.now(), view.change.job
     newest = change.offers.select_related("document").first()
+    to = actions.address_for(newest) if newest else ""
     context = {
         "job": job,
         "view": view,
@@ -196,6 +199,10 @@ def _page(
         "ready": newest is not None and newest.document.state == State.READY,
         "sum": job_sum(job),
         "obstacles": obstacles_to_offer(view) if view.editable else [],
+        "waits": view.standing == "open",
+        "sendings": queries.sendings_of(change),
+        "send_form": send_form or SendForm(initial={"to": to}),
+        "key": uuid7(),
         "forms": forms or _forms(request, view),
         "takes_changes": job.stage in OPEN_STAGES,
         "state_url": reverse("estimating:change_state", args=[change.pk]),
@@ -207,6 +214,34 @@ def _page(
         "new_link": token and urljoin(settings.PUBLIC_URL + "/", reverse("estimating:client_change", args=[token])),
     }
     return render(request, "estimating/office/change.html", context, status=status)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def change_send(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Buttons: send, remind; of the offer that stands."""
+    change = access.get_change(request.user, pk)
+    if request.method == "GET":  # the address of a refused form, opened once more
+        return redirect("estimating:change", pk)
+    view, staff, key = view_of(change), require_office(request.user), key_from(request.POST.get("key", ""))
+    form = SendForm(request.POST) if "send" in request.POST else None
+    if form and not form.is_valid():
+        return _page(request, view, send_form=form, status=422)
+    try:
+        if view.offer is None:
+            raise Refused(_("Nothing of it waits for the client now."))
+        if form:
+            sent = actions.send_change(offer=view.offer, by=staff, key=key, **form.cleaned_data)
+            messages.success(request, _("The change order goes to %(to)s.") % {"to": sent.to})
+        elif "remind" in request.POST:
+            sent = actions.remind_client(proposal=view.offer, by=staff, key=key)
+            messages.success(request, _("A reminder goes to %(to)s.") % {"to": sent.to})
+    except Refused as error:
+        if form:
+            form.add_error(None, str(error))
+            return _page(request, view, send_form=form, status=409)
+        messages.error(request, str(error))
+    return redirect("estimating:change", pk)
 
 
 def _document_of(change: ChangeOrder) -> ChangeOffer:

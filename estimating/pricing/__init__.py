@@ -19,6 +19,7 @@ from estimating.pricing.totals import (
     margin_of,
     marked_up,
     markup_of,
+    overhead_on,
 )
 from estimating.pricing.units import converted, dimension
 
@@ -43,6 +44,7 @@ __all__ = [
     "margin_of",
     "marked_up",
     "markup_of",
+    "overhead_on",
     "price_line",
     "share_out",
 ]

@@ -125,7 +125,7 @@ def add_up(
         sums[kind] += cost
         hours += worked or 0
     cost = sum(sums.values(), Decimal(0))
-    overhead = _overhead(terms, cost=cost, hours=hours)
+    overhead = cents(overhead_on(terms, cost=cost, hours=hours))
     markup = cents(Fraction(cost + overhead) * Fraction(markup_percent) / 100)
     marked = cents(cost + overhead + markup)
     to_minimum = max(Decimal(0), cents(terms.minimum) - marked) if marked else Decimal(0)
@@ -156,16 +156,17 @@ def add_up(
 
 def marked_up(*, cost: Decimal, hours: Decimal, markup_percent: Decimal, terms: Terms = PLAIN) -> Decimal:
     """The price of a unit that costs the shop `cost`, `hours` of labor in it: with overhead and markup, no discount."""
-    full = cost + _overhead(terms, cost=cost, hours=hours)
+    full = cost + cents(overhead_on(terms, cost=cost, hours=hours))
     return cents(Fraction(full) * (1 + Fraction(markup_percent) / 100))
 
 
-def _overhead(terms: Terms, *, cost: Decimal, hours: Decimal) -> Decimal:
+def overhead_on(terms: Terms, *, cost: Decimal, hours: Decimal) -> Fraction:
+    """The overhead that `cost`, with `hours` of labor in it, has to carry; not rounded."""
     if terms.overhead_by == "hour":
-        return cents(Fraction(hours) * Fraction(terms.overhead))
+        return Fraction(hours) * Fraction(terms.overhead)
     if terms.overhead_by == "percent":
-        return cents(Fraction(cost) * Fraction(terms.overhead) / 100)
-    return Decimal(0)
+        return Fraction(cost) * Fraction(terms.overhead) / 100
+    return Fraction(0)
 
 
 def _discount(terms: Terms, price: Decimal) -> Decimal:

@@ -15,8 +15,8 @@ from shop.models import Staff
 def close_out(*, job: Job, walked_with: str, note: str = "", by: Staff) -> Closeout:
     """The closeout, and the job closed with it. Closing twice returns the first.
 
-    Raises Refused, with what is in the way, while a phase has something to prove or a punch item is open; WrongStage
-    before the punch list.
+    Raises Refused, with what is in the way, while a phase has something to prove, a punch item is open or a change
+    order has no answer; WrongStage before the punch list.
     """
     with change(by):
         now = Job.objects.select_for_update().get(pk=job.pk)

@@ -1,6 +1,7 @@
 """The closeout ends a job and starts its warranty."""
 
 from datetime import UTC, date, datetime
+from unittest.mock import patch
 
 import pytest
 from django.db import DatabaseError, transaction
@@ -10,10 +11,13 @@ from django.utils import timezone
 from base.errors import Refused
 from callbacks.actions import close_out_job, months_later
 from callbacks.models import Warranty
+from estimating.actions import offer_change, raise_change, withdraw_change
 from inspections.actions import add_punch_item, finish_punch_item, open_phases
-from jobs.actions import WrongStage
+from inspections.models import Closeout
+from jobs.actions import WrongStage, move_job
 from jobs.models import Stage
 from shop.models import ShopSettings
+from tests.estimating.changes import accepted_job, labor
 
 pytestmark = pytest.mark.django_db
 
@@ -70,6 +74,33 @@ def test_an_open_punch_item_stands_in_the_way(punch_listed, owner, as_office):
     finish_punch_item(item=item, by=owner)
     response = as_office.post(url, {"walked_with": "Odalys", "note": ""})
     assert response.status_code == 302
+    assert Warranty.objects.count() == 1
+
+
+def test_a_change_order_without_an_answer_stands_in_the_way(job, owner, as_office):
+    job = accepted_job(job, owner)
+    url = reverse("callbacks:close_out", args=[job.pk])
+    drafted, waiting, expired = (
+        raise_change(job=job, what=what, directed_by="Odalys Brandt", by=owner)
+        for what in ("A bench", "A second niche", "A ledge")
+    )
+    for change in (waiting, expired):
+        labor(change, owner, 100)
+    offer_change(change=waiting, by=owner)
+    with patch("estimating.actions.change_answers.end_of", lambda day: timezone.now()):
+        offer_change(change=expired, by=owner)
+    move_job(job=job, to=Stage.PUNCH_LIST, by=owner)
+    steps = [(drafted, "not offered yet: offer it"), (waiting, "waits for the client"), (expired, "expired without")]
+    for change, todo in steps:
+        with pytest.raises(Refused, match=f"{change.what}: {todo}"):
+            close_out_job(job=job, walked_with="Odalys", by=owner)
+        page = as_office.post(url, {"walked_with": "Odalys"}).content.decode()
+        assert todo in page
+        assert reverse("estimating:change", args=[change.pk]) in page
+        with pytest.raises(DatabaseError, match=f"a change order is open: .*{change.what}"), transaction.atomic():
+            Closeout.objects.create(job=job, walked_with="Odalys", by=owner)
+        withdraw_change(change=change, reason="Not wanted", by=owner)
+    assert as_office.post(url, {"walked_with": "Odalys", "note": ""}).status_code == 302
     assert Warranty.objects.count() == 1
 
 

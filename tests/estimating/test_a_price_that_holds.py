@@ -1,6 +1,7 @@
 """Overhead, margin, discount, tax of a place, rounding, risk and what may be found: from the shop's rules to the
 proposal, by the pages."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 
@@ -17,14 +18,18 @@ from estimating.actions import (
     add_contingency,
     add_line,
     add_tax_rule,
+    approve_change,
     change_estimate,
     change_line,
     fill_estimate,
     make_proposal,
+    offer_change,
     preview_fill,
+    raise_change,
     set_price_rules,
     set_rate,
 )
+from estimating.job_sum import job_sum
 from estimating.models import Contingency, Estimate, EstimateLine, PriceRules, Rate, TaxRule
 from estimating.queries import estimate_page, obstacles_of
 from estimating.terms import taxes_in
@@ -316,6 +321,7 @@ def test_what_may_be_found_is_priced_apart_and_in_no_total(as_owner, estimate, l
 
 
 def test_like_jobs_are_accepted_ones_with_the_same_rooms_by_area(propose, estimate, laid_out, owner):
+    from tests.estimating.changes import labor, made
     from tests.factories import JobFactory
 
     assert estimate.places == ["shower"]
@@ -328,6 +334,16 @@ def test_like_jobs_are_accepted_ones_with_the_same_rooms_by_area(propose, estima
     assert (like.number, like.total) == (laid_out.number, laid_out.proposals.get().total)
     # 86 sq ft of walls, the niche's own faces not counted: its 88 less 2.
     assert like.by_area.area == 86
+    price = like.total
+    for cost in (100, -40):
+        change = raise_change(job=laid_out, what="A change", directed_by="Odalys Brandt", by=owner)
+        labor(change, owner, abs(cost), credit=cost < 0)
+        offer = made(offer_change(change=change, by=owner))
+        if cost > 0:
+            assert like_jobs(now)[0].total == price, "what waits doesn't count"
+        approve_change(offer=offer, typed_name="Odalys Brandt", witness=owner)
+    (like,) = like_jobs(now)
+    assert like.total == job_sum(laid_out).total != price
     now.places = ["shower", "dry_floor"]
     assert like_jobs(now) == []
 
@@ -408,3 +424,24 @@ def test_a_preview_takes_as_many_queries_for_more_lines(as_owner, laid_out, room
 def test_without_a_layout_there_is_no_preview_and_the_page_says_why(as_owner, job, room):
     response = as_owner.get(reverse("estimating:fill", args=[job.pk]), follow=True)
     assert "chosen layout yet" in response.content.decode()
+
+
+# ---------------------------------------------------------------- the page's length
+
+
+def test_a_room_s_lines_are_folded_unless_one_wants_a_look(as_owner, estimate, url, owner):
+    def folds():
+        page = as_owner.get(url).content.decode()
+        return ["open" in tag for tag in re.findall(r'<details class="fold"[^>]*>', page)], page
+
+    EstimateLine.objects.filter(override_reason="", rate=None).exclude(unit_cost__gt=0).delete()
+    closed, page = folds()
+    assert closed
+    assert not any(closed)
+    total = f"{estimate_page(estimate.job).totals.total:,.2f}"
+    assert page.index(total) < page.index('class="fold"'), "the total stands above the lines"
+    line = line_of(estimate, "tile")
+    change_line(line=line, quantity=line.quantity + 5, reason="Counted again", by=owner)
+    assert sum(folds()[0]) == 1
+    Rate.objects.filter(valid_to=None).update(valid_from=timezone.localdate() - timedelta(days=4000))
+    assert all(folds()[0])
