@@ -66,13 +66,14 @@ def _start(arguments: list[str]) -> int:
 
 
 def _test(arguments: list[str]) -> int:
-    """Installs what the tests need and becomes pytest; without arguments on every core, a file to one of them, in the
-    order of tests/conftest.py."""
+    """Installs what the tests need and becomes pytest; without arguments on every core, a file to one process, in the
+    order of tests/conftest.py. One process more than there are cores: one of them always waits for something."""
     install_packages("requirements-dev.lock")
     ensure_pango()
     ensure_browser()
     os.chdir(ROOT)
-    every_core = ["--numprocesses", "auto", "--dist", "loadfile", "--no-loadscope-reorder"]
+    processes = str(len(os.sched_getaffinity(0)) + 1)
+    every_core = ["--numprocesses", processes, "--dist", "loadfile", "--no-loadscope-reorder"]
     arguments = arguments or [*every_core, "--durations", "40"]
     os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments])  # noqa: S606 -- a shell has no part in it
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from tests.factories import PASSWORD
 from tests.inspections.opening import open_phases_of
 from tests.inspections.phones import log_in, log_out, phase_url, states, wait_for_states
+from tests.support.browsers import let_in
 
 PIN = "730182"
 AT_LOG_IN = re.compile(r"/login/\?next=%2Ftoday%2F$")
@@ -44,10 +45,10 @@ def context(browser, web_server, phases):
 
 
 @pytest.fixture
-def phone(context, web_server):
+def phone(context, web_server, installer):
     """A page of Rui's, who has set a PIN here, at Today with the day on the phone."""
     page = context.new_page()
-    log_in(page, web_server)
+    let_in(context, installer, web_server)
     page.goto(f"{web_server}/pin/")
     set_pin(page, PIN)
     page.get_by_text("The PIN is set.").wait_for()
@@ -249,7 +250,7 @@ def test_a_removed_pin_is_asked_for_no_more(context, phone, web_server):
 )
 def test_a_bad_pin_is_refused_in_words_and_stays_typed(context, web_server, installer, pin, again, says):
     page = context.new_page()
-    log_in(page, web_server)
+    let_in(context, installer, web_server)
     page.goto(f"{web_server}/pin/")
     set_pin(page, pin, again)
     page.get_by_role("alert").get_by_text(says).wait_for()

@@ -2,7 +2,6 @@
 page says that it can't. The name is looked up as 127.0.0.1, so that nothing here depends on the machine's network."""
 
 import ssl
-import sys
 import urllib.request
 from base64 import b64encode
 from hashlib import sha256
@@ -27,7 +26,7 @@ HOST = "shop.local"
 
 def serve(own_database, media, log, **env):
     return Process(
-        [sys.executable, "-m", "gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
+        ["gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
         env=_environment(own_database, "memory://", **{"MEDIA_ROOT": str(media), "WEB_WORKERS": "1"} | env),
         log=log,
         ready=lambda said: "Booting worker" in said,

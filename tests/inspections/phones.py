@@ -9,6 +9,7 @@ from PIL import Image
 from playwright.sync_api import Error
 
 from tests.factories import PASSWORD
+from tests.support.browsers import let_in
 
 ITEMS = """() => new Promise((resolve) => {
     const asked = indexedDB.open("gaugerod");
@@ -31,7 +32,8 @@ def phone(browser, web_server, installer):
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
-    log_in(page, web_server)
+    let_in(context, installer, web_server)
+    page.goto(f"{web_server}/")
     page.get_by_text("On this phone since").wait_for()
     yield page
     context.close()

@@ -10,12 +10,11 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.conf import settings
-from django.test import Client
 from django.urls import reverse
 
 from tests.inspections.screens import scene_of
 from tests.look.test_pages_can_be_read_and_worked_by_everybody import TOO_SMALL
+from tests.support.browsers import let_in
 
 PICTURES = os.environ.get("SCREENSHOTS", "")
 # A square of the lifted tile's back: ten of them are the width of the phone, and the share can be typed instead.
@@ -105,10 +104,7 @@ def small_phone(browser, web_server):
         context.set_default_timeout(10_000)
         contexts.append(context)
         if person:
-            client = Client()
-            client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
-            name = settings.SESSION_COOKIE_NAME
-            context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": web_server}])
+            let_in(context, person, web_server)
         return context.new_page()
 
     yield of

@@ -10,8 +10,9 @@ from inspections.actions import add_punch_item
 from jobs.actions import keep_photo, make_thumbnails
 from jobs.models import Job
 from tests.inspections.opening import open_phases_of
-from tests.inspections.phones import log_in, log_out
+from tests.inspections.phones import log_out
 from tests.jobs.test_small_photos import large
+from tests.support.browsers import let_in
 
 KEPT = """caches.open("pages").then(async (cache) => {
     const photos = (await cache.keys()).filter(({ url }) => url.includes("size=small"));
@@ -40,11 +41,12 @@ def photo(own_database, room, installer):
 
 
 @pytest.fixture
-def phone(browser, web_server, photo):
+def phone(browser, web_server, photo, installer):
     context = browser.new_context(viewport={"width": 390, "height": 844})
     context.set_default_timeout(15_000)
     page = context.new_page()
-    log_in(page, web_server)
+    let_in(context, installer, web_server)
+    page.goto(f"{web_server}/")
     page.locator("#day-kept[aria-busy=false]").wait_for()
     yield page
     context.close()

@@ -66,7 +66,7 @@ class Visits:
             self.note(url, name, plain.status)
             if plain.status != expected or not plain.headers.get("content-type", "").startswith("text/html"):
                 return
-        self.page.set_viewport_size({"width": 390, "height": WIDTHS[390]})
+        self.be_as_wide_as(390)
         answer = self.page.goto(url)
         assert answer is not None
         self.note(url, name, answer.status)
@@ -78,6 +78,10 @@ class Visits:
             f"{url}: console: {text} {of}" for text, of in self.console if of != url or "status of" not in text
         ]
         self.console.clear()
+
+    def be_as_wide_as(self, width: int) -> None:
+        if self.page.viewport_size != (size := {"width": width, "height": WIDTHS[width]}):
+            self.page.set_viewport_size(size)
 
     def note(self, url: str, name: str, status: int) -> None:
         if status in (403, 404):
@@ -91,9 +95,8 @@ class Visits:
         if again and content in self.judged:
             return
         self.judged.add(content)
-        self.page.evaluate(AXE_SCRIPT)
-        for width, height in WIDTHS.items():
-            self.page.set_viewport_size({"width": width, "height": height})
+        for width in WIDTHS:
+            self.be_as_wide_as(width)
             found = self.page.evaluate(TOO_WIDE)
             self.page.evaluate(UNFOLD)
             colors = not again or width == min(WIDTHS)
@@ -115,6 +118,8 @@ def visits(browser, judged) -> Iterator[Visits]:
     context = browser.new_context(viewport={"width": 390, "height": 844})
     context.set_default_timeout(30_000)
     context.add_init_script(TELL_VIOLATIONS)
+    # Once for all pages: half a megabyte that would be sent to each.
+    context.add_init_script(AXE_SCRIPT)
     page = context.new_page()
     found = Visits(page, judged)
     page.on("console", found.hear)

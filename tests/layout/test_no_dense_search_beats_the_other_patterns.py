@@ -87,7 +87,7 @@ def dense_least(room: Room) -> float:
             moved = affinity.translate(field, -datum[0], -datum[1])
             shapely.prepare(moved)
             # What was too small at the datum before is mostly too small here as well: those tiles are looked at first.
-            if culprits and least_on(moved, every[culprits], full[culprits])[0] <= best:
+            if any(least_on(moved, every[few], full[few])[0] <= best for few in (culprits[:2], culprits[2:]) if few):
                 continue
             share, culprit = least_on(moved, every, full)
             best = max(best, share)

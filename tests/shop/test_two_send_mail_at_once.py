@@ -2,7 +2,6 @@
 
 import os
 import signal
-import sys
 import threading
 import time
 
@@ -63,7 +62,7 @@ def worker(own_database, broker, tmp_path, closed_postbox):
     """A real worker with beat, whose mail server is the postbox."""
     url = f"smtp+plain://127.0.0.1:{closed_postbox.port}"
     process = Process(
-        [sys.executable, "-m", "celery", "-A", "config", "worker", "-B", "--schedule", str(tmp_path / "beat"), *FLAGS],
+        ["celery", "-A", "config", "worker", "-B", "--schedule", str(tmp_path / "beat"), *FLAGS],
         env=_environment(own_database, broker, TEST_EMAIL_URL=url),
         log=tmp_path / "worker.log",
         ready=lambda said: " ready." in said,

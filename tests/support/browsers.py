@@ -39,3 +39,14 @@ def page(browser) -> Iterator:
     yield page
     context.close()
     assert errors == []
+
+
+def let_in(context, person, web_server: str) -> None:
+    """As if the person had logged in there a while ago: by the session's cookie, without the form."""
+    from django.conf import settings
+    from django.test import Client
+
+    client = Client()
+    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    name = settings.SESSION_COOKIE_NAME
+    context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": web_server}])

@@ -1,5 +1,6 @@
 """One PostgreSQL per test run, one migrated template in it, and a clone of that for whoever needs one."""
 
+import fcntl
 import hashlib
 import itertools
 import os
@@ -90,16 +91,19 @@ def running_databases(*, folder: Path, cache: Path) -> Iterator[TestDatabases]:
     )
     databases = TestDatabases(server)
     kept = cache / content_of_migrations()
-    if kept.exists():
+    # The workers of one run wait for the first of them, which makes it for all.
+    with cache.with_name("gaugerod.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        made_here = not kept.exists()
+        if made_here:
+            server.initialize()
+            server.start()
+            _migrate(databases)
+            server.stop()
+            _keep(server.data, kept)
+    if not made_here:
         _copy(kept, server.data, owner=(account.uid, account.gid) if account else None)
-        server.start()
-    else:
-        server.initialize()
-        server.start()
-        _migrate(databases)
-        server.stop()
-        _keep(server.data, kept)
-        server.start()
+    server.start()
     try:
         yield databases
     finally:

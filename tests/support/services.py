@@ -3,8 +3,6 @@
 import os
 import signal
 import socket
-import subprocess
-import sys
 import time
 import urllib.error
 import urllib.request
@@ -15,9 +13,10 @@ from pathlib import Path
 import kombu.pools
 import pytest
 
-from config.launcher.processes import start_process, stop_process
+from config.launcher.processes import stop_process
 from config.launcher.valkey import Valkey, program
 from tests.support.databases import ROOT
+from tests.support.nursery import Forked, nursery
 
 FLAGS = ["--concurrency", "1", "--loglevel", "INFO", "--without-gossip", "--without-mingle"]
 
@@ -53,11 +52,11 @@ def _send_to(url: str) -> None:
 
 
 class Process:
-    """A process that can be killed and started again."""
+    """`python -m` with `args`, as a process that can be killed and started again."""
 
     def __init__(self, args: list[str], *, env: dict[str, str], log: Path, ready, ask=signal.SIGTERM) -> None:
         self.args, self.env, self.log, self.ready, self.ask = args, env, log, ready, ask
-        self.process: subprocess.Popen[bytes] | None = None
+        self.process: Forked | None = None
 
     @property
     def pid(self) -> int:
@@ -65,16 +64,14 @@ class Process:
         return self.process.pid
 
     def start(self, *, seconds: float = 40) -> None:
-        with self.log.open("ab") as log:
-            begins = log.tell()
-            self.process = start_process(
-                self.args, account=None, death_signal=signal.SIGKILL, cwd=ROOT, env=self.env, log=log
-            )
+        self.log.touch()
+        begins = self.log.stat().st_size
+        self.process = nursery().fork(self.args[0], self.args[1:], env=self.env, log=self.log)
         until = time.monotonic() + seconds
         while not self.ready(self.said(begins)):
             if self.process.poll() is not None or time.monotonic() > until:
                 self.kill()
-                raise AssertionError(f"{self.args[2]} did not start:\n{self.said(begins)}")
+                raise AssertionError(f"{self.args[0]} did not start:\n{self.said(begins)}")
             time.sleep(0.05)
 
     def said(self, begins: int = 0) -> str:
@@ -143,7 +140,7 @@ def _web_process(*, database: str, broker: str, media: Path, log: Path) -> tuple
     port = free_port()
     url = f"http://127.0.0.1:{port}"
     process = Process(
-        [sys.executable, "-m", "gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
+        ["gunicorn", "-c", str(ROOT / "config/gunicorn_conf.py")],
         env=_environment(
             database,
             broker,
@@ -192,7 +189,7 @@ def web_server(web_process) -> str:
 def worker(own_database, broker, tmp_path) -> Iterator[Process]:
     """A real Celery worker with beat on `own_database` and `broker`: `.kill()`, `.start()`, `.said()`, `.pid`."""
     process = Process(
-        [sys.executable, "-m", "celery", "-A", "config", "worker", "-B", "--schedule", str(tmp_path / "beat"), *FLAGS],
+        ["celery", "-A", "config", "worker", "-B", "--schedule", str(tmp_path / "beat"), *FLAGS],
         env=_environment(own_database, broker),
         log=tmp_path / "worker.log",
         ready=lambda said: " ready." in said,
