@@ -22,10 +22,11 @@ from inspections.models import Amendment, Entry, PunchItem, SignOff, Sorting
 from inspections.surveying import addresses as addresses_for_checks
 from jobs.access import jobs_of
 from jobs.models import Photo, Stage
-from rooms.models import AsBuilt, Room, Survey
+from rooms.models import AsBuilt, BoxReading, PhoneSave, Room, Survey
 from rooms.queries import rooms_laid_out, with_parts
 from rooms.shapes import SHAPES
 from rooms.surveys.offline import survey_addresses
+from rooms.tiles.views import addresses as tile_addresses
 from shop.access import require_staff
 from shop.phone import keep_on_phone
 
@@ -88,7 +89,7 @@ def me(request: HttpRequest) -> JsonResponse:
 @require_safe
 def day(request: HttpRequest) -> JsonResponse:
     """The pages of the person's jobs, and of rooms to measure, to be kept on the phone before the van leaves; `later`,
-    when those are, the pages of surveys, which are many. A known number of queries."""
+    when those are, the pages of surveys, of tiles and of rooms to change, which are many. A known number of queries."""
     staff = require_staff(request.user)
     today = today_of(staff)
     entries = today.booked + today.others
@@ -105,17 +106,24 @@ def day(request: HttpRequest) -> JsonResponse:
             if room.pk in laid_out:
                 pages += [reverse(name, args=[room.pk]) for name in ("rooms:sheet", "rooms:rough_in")]
         pages += [reverse("inspections:phase", args=[view.phase.pk]) for view in entry.phases]
+    measured, changes = dict[UUID, Room](), list[str]()
     if staff.runs_the_office:
-        for job in jobs_of(staff).filter(stage=Stage.MEASURING).order_by("-number")[:MOST_TO_MEASURE]:
+        measuring = jobs_of(staff).filter(stage=Stage.MEASURING).order_by("-number")
+        for job in measuring.prefetch_related("rooms", "unfinished_rooms")[:MOST_TO_MEASURE]:
             new = reverse("rooms:new", args=[job.pk])
             pages += [reverse("home:job", args=[job.pk]), new, *(f"{new}?shape={shape.key}" for shape in SHAPES)]
+            measured |= {room.pk: room for room in job.rooms.all()}
+            changes += [reverse("rooms:edit", args=[room.pk]) for room in job.rooms.all()]
+            begun = [each.pk for each in job.unfinished_rooms.all() if each.room_id is None]
+            changes += [reverse("rooms:unfinished", args=[pk]) for pk in begun]
     surveys = [
         address
         for entry in entries
         for view in entry.phases_of_the_day
         for address in addresses_for_checks(view, rooms[view.phase.room_id])
     ]
-    return JsonResponse({"user": str(staff.pk), "pages": pages, "later": surveys + survey_addresses(rooms.values())})
+    later = surveys + survey_addresses(rooms.values()) + tile_addresses({**rooms, **measured}.values()) + changes
+    return JsonResponse({"user": str(staff.pk), "pages": pages, "later": later})
 
 
 @require_POST
@@ -129,7 +137,7 @@ def known(request: HttpRequest) -> HttpResponse:
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
     here: set[UUID] = set()
-    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey, AsBuilt):
+    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey, AsBuilt, BoxReading, PhoneSave):
         here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
     return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
 

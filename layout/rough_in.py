@@ -163,6 +163,25 @@ def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         yield _item(surface, "niche", opening.id, measures, box=box, mark={"opening": opening.id})
 
 
+_OFF = (
+    gettext_noop("left side, off the joints"),
+    gettext_noop("right side, off the joints"),
+    gettext_noop("bottom side, off the joints"),
+    gettext_noop("top side, off the joints"),
+)
+_FURTHER = (
+    (
+        gettext_noop("a full tile would end here if this side were that much further right"),
+        gettext_noop("a full tile would end here if this side were that much further left"),
+    ),
+    (
+        gettext_noop("a full tile would end here if this side were that much further up"),
+        gettext_noop("a full tile would end here if this side were that much further down"),
+    ),
+)
+"""Along x and along y, each toward more and toward less. Whole sentences: other languages inflect the side."""
+
+
 def _off_joints(sheet: _Sheet, surface: Surface, opening: Opening) -> Iterator[Measure]:
     """Yield how far each side of an opening is from where the tile beside it would be a full one.
 
@@ -174,23 +193,17 @@ def _off_joints(sheet: _Sheet, surface: Surface, opening: Opening) -> Iterator[M
     grid: Grid = grid_of(surface, sheet.room.regrid)
     datum = sheet.result.surface(surface.id).datum
     low_x, low_y, high_x, high_y = _box(opening)
-    ways = (("left", 0, low_x, -1), ("right", 0, high_x, 1), ("bottom", 1, low_y, -1), ("top", 1, high_y, 1))
+    ways = ((0, low_x, -1), (0, high_x, 1), (1, low_y, -1), (1, high_y, 1))
     along = 1 if grid.turned else 0
-    for side, axis, at, sign in ways:
+    for side, (axis, at, sign) in zip(_OFF, ways, strict=True):
         if surface.pattern.share and axis == along:
             continue
         line = grid.u if axis == along else grid.v
         edge = at + sign * surface.edge_gap
         rest = edge - datum[axis] - (line.side if sign < 0 else 0.0)
         off = rest - round(rest / line.pitch) * line.pitch
-        if abs(off) <= SOFT:
-            how = gettext_noop("on a joint: a full tile ends here")
-        else:
-            where = (("right", "left"), ("up", "down"))[axis][off > 0]
-            how = gettext_noop("a full tile would end here if this side were that much further %s") % where
-        yield sheet.measure(
-            gettext_noop("%s side, off the joints") % side, abs(off), gettext_noop("nearest joint"), how
-        )
+        how = gettext_noop("on a joint: a full tile ends here") if abs(off) <= SOFT else _FURTHER[axis][off > 0]
+        yield sheet.measure(side, abs(off), gettext_noop("nearest joint"), how)
 
 
 def _marked(surface: Surface) -> Iterator[tuple[str, str, Point, dict[str, Any]]]:

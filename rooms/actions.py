@@ -144,14 +144,15 @@ def keep_unfinished(
     name: str,
     typed: Mapping[str, str],
     lacks: Sequence[str],
+    late: bool = False,
     by: Staff,
 ) -> Unfinished:
     """What was typed of a room that can't be yet, in the place of what was kept of it before; a job in pricing is
-    measured again. `key`: the room's to be. Of a room that is there, `room`. Raises RoomLocked, and RoomChanged where
-    a new room of that key is whole by now.
+    measured again. `key`: the room's to be. Of a room that is there, `room`. `late`: it waited on a phone, and is kept
+    whatever the job has come to. Raises RoomLocked, and RoomChanged where a new room of that key is whole by now.
     """
     with change(by):
-        job = _open_job(job)
+        job = lock_job(job) if late else _open_job(job)
         key = key or uuid7()
         if room is None and Room.objects.filter(pk=key).exists():
             raise RoomChanged(_("This room was finished meanwhile. Open it from its job to change it."))
@@ -175,9 +176,9 @@ def keep_unfinished(
 
 
 def drop_unfinished(*, unfinished: Unfinished, by: Staff) -> None:
-    """What was typed is given up; of a room that is there, what it was stays. Raises RoomLocked."""
+    """What was typed is given up; of a room that is there, what it was stays."""
     with change(by):
-        job = _open_job(unfinished.job)
+        job = lock_job(unfinished.job)
         Unfinished.objects.filter(pk=unfinished.pk).delete()
         _move_on(job, by=by)
 
@@ -334,10 +335,15 @@ def why_locked(job: Job) -> str:
 
 def _open_job(job: Job) -> Job:
     """The job, locked, if its rooms may still be changed; else RoomLocked."""
-    now = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
+    now = lock_job(job)
     if reason := why_locked(now):
         raise RoomLocked(reason)
     return now
+
+
+def lock_job(job: Job) -> Job:
+    """The job as it is now, locked: whoever changes its rooms comes one after another."""
+    return Job.objects.select_for_update(no_key=True).get(pk=job.pk)
 
 
 def _lock(room: Room) -> Room:

@@ -216,6 +216,25 @@ class Unfinished(Row):
         return self.name or gettext("Room without a name")
 
 
+class PhoneSave(Row):
+    """A save of a room's page that a phone sent, by the phone's key: taken once. Frozen."""
+
+    # The key of the room, or of the unfinished one: either may go, and this stays.
+    about = models.UUIDField()
+    # How it stood afterwards (`rooms.entry.saving.fingerprints`).
+    made = models.CharField(max_length=140)
+    # Why it was only kept beside; empty where it was taken.
+    refused = models.TextField(blank=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-created_at", "-id")
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+
+    def __str__(self) -> str:
+        return str(self.pk)
+
+
 class Substrate(models.TextChoices):
     CEMENT_BOARD = "cement board", _("cement or fiber-cement board")
     FOAM_BOARD = "foam board", _("foam board")

@@ -22,7 +22,7 @@ from rooms.forms import UploadForm
 from rooms.materials import asked_for, other_ways, what_figures_say
 from rooms.models import SheetPaper
 from rooms.prints import prints_of
-from rooms.queries import current_layout, is_stale, room_with_parts, sheet_prints, shop_unit
+from rooms.queries import current_layout, is_stale, room_with_parts, sheet_prints, shop_unit, unfinished_changes
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.specification import conditions_of
@@ -120,6 +120,7 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     context = {
         "job": room.job,
         "room": room,
+        "begun": unfinished_changes(room),
         "tiles": tiles_of(room),
         "sketches": sketches,
         "corners": corner_texts(base, unit=shown_in),

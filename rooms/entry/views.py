@@ -1,6 +1,7 @@
 """The pages that a room is measured into, for owner and office: new, unfinished, or to be changed."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -15,15 +16,14 @@ from base.errors import Refused
 from base.keys import key_from, uuid7
 from jobs.access import get_job
 from jobs.models import Job
-from layout import RoomError
 from rooms import actions
 from rooms.access import get_room, get_unfinished
 from rooms.entry.drawing import drawings
-from rooms.entry.filing import Filed, file_entry
+from rooms.entry.late import clash, job_of_gone, save_late
 from rooms.entry.page import RoomEntry
+from rooms.entry.saving import changed_since, fingerprints, others_changes, save_changes, save_new
 from rooms.entry.state import fits_the_page, grown, shrunk, state_of_post, state_of_room, state_of_shape
 from rooms.files import room_to_file
-from rooms.laying import fingerprint
 from rooms.models import Room, Unfinished
 from rooms.queries import (
     current_layout,
@@ -37,9 +37,6 @@ from shop.access import require_office
 from shop.models import Staff
 from shop.phone import keep_on_phone, not_taken, receipt, replay_of
 from trade.lengths import Unit
-
-_NOT_TYPED = {"csrfmiddlewaretoken", "save", "add", "remove", "drop", "remove_room", "key"}
-"""Of a request, what isn't a field of the room."""
 
 
 @require_http_methods(["GET", "POST"])
@@ -55,7 +52,7 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
         key = replay.key if replay else key_from(request.POST.get("key", "")) or uuid7()
         entry = _entry_from_post(request.POST, unit=unit, saves=replay is not None)
         if replay or "save" in request.POST:
-            saved = _save_new(entry, request.POST, job=job, key=key, by=staff)
+            saved = save_new(entry, request.POST, job=job, key=key, by=staff)
             if replay:
                 return receipt(replay) if saved else not_taken(replay, " ".join(entry.general))
             if isinstance(saved, Room):
@@ -72,41 +69,58 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
+@keep_on_phone
 def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A room as far as it was typed in, with what it lacks; it goes on to the layout when it is whole."""
     staff = require_office(request.user)
+    unit, replay = shop_unit(), replay_of(request)
+    if replay and (job := _job_of(Unfinished, pk, staff)):
+        entry = _entry_from_post(request.POST, unit=unit, saves=True)
+        save = partial(save_new, entry, request.POST, job=job, key=pk, by=staff)
+        return save_late(replay, entry, request.POST, job=job, about=pk, save=save, by=staff)
     if room := Room.objects.filter(pk=pk).first():
-        return redirect("rooms:layout", get_room(staff, room.pk).pk)
+        changed = unfinished_changes(get_room(staff, room.pk))
+        return redirect("rooms:edit" if changed else "rooms:layout", room.pk)
+    if kept := _kept_elsewhere(request, pk):
+        return kept
     begun = get_unfinished(staff, pk)
     if begun.room:
         return redirect("rooms:edit", begun.room_id)
-    unit = shop_unit()
     job = begun.job
     context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "kept": begun, "droppable": True}
     if "drop" in request.POST:
-        return _drop(request, begun, by=staff) or redirect("rooms:unfinished", begun.pk)
+        return _drop(request, begun, by=staff)
+    seen = fingerprints(None, begun)
     if request.method == "POST":
         entry = _entry_from_post(request.POST, unit=unit)
-        if "save" in request.POST:
-            saved = _save_new(entry, request.POST, job=job, key=begun.pk, by=staff)
+        if "save" in request.POST and not _clashes(entry, request.POST, None, begun, by=staff):
+            saved = save_new(entry, request.POST, job=job, key=begun.pk, by=staff)
             if isinstance(saved, Room):
                 return _to_layout(request, saved)
             context["kept"] = saved or begun
+            seen = fingerprints(None, saved or begun)
+        elif "save" not in request.POST:
+            seen = request.POST.get("seen", seen)
     else:
         entry = _entry_as_kept(begun, unit=unit)
-    return _page(request, entry, {**context, "key": begun.pk})
+    return _page(request, entry, {**context, "key": begun.pk, "seen": seen, "then": request.path, "stays": True})
 
 
 @require_http_methods(["GET", "POST"])
+@keep_on_phone
 def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The same form for a room that is there; what came with its file and has no field stays as it is."""
     staff = require_office(request.user)
+    unit, replay = shop_unit(), replay_of(request)
+    if replay and not Room.objects.filter(pk=pk).exists() and (job := _job_of(Room, pk, staff)):
+        entry = _entry_from_post(request.POST, unit=unit, saves=True)
+        return save_late(replay, entry, request.POST, job=job, about=pk, save=lambda: None, by=staff)
+    if kept := _kept_elsewhere(request, pk):
+        return kept
     room = room_with_parts(get_room(staff, pk))
-    unit = shop_unit()
     base = room_to_file(room)
     begun = unfinished_changes(room)
-    kept_seen = begun.typed.get("seen", "") if begun else ""
-    seen = request.POST.get("seen") or kept_seen or fingerprint(base)
+    seen = fingerprints(room, begun)
     now = state_of_room(room, base, unit=unit)
     locked = actions.why_locked(room.job)
     if not fits_the_page(now):
@@ -116,17 +130,23 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     if "remove_room" in request.POST:
         return _remove(request, room, by=staff)
     if begun and "drop" in request.POST:
-        return _drop(request, begun, by=staff) or redirect("rooms:edit", room.pk)
+        return _drop(request, begun, by=staff)
     if request.method == "POST":
-        entry = _entry_from_post(request.POST, unit=unit, room=room, base=base)
+        entry = _entry_from_post(request.POST, unit=unit, room=room, base=base, saves=replay is not None)
+        if replay:
+            save = partial(save_changes, entry, request.POST, room=room, seen="", by=staff)
+            return save_late(replay, entry, request.POST, job=room.job, about=room.pk, save=save, by=staff)
         if locked:
             entry.general.append(locked)
-        elif "save" in request.POST:
-            saved = _save_changes(entry, request.POST, room=room, seen=seen, by=staff)
+        elif "save" not in request.POST:
+            seen = request.POST.get("seen", seen)
+        elif not _clashes(entry, request.POST, room, begun, by=staff):
+            saved = save_changes(entry, request.POST, room=room, seen=seen, by=staff)
             if isinstance(saved, Room):
                 messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
                 return redirect("rooms:layout", room.pk)
             begun = saved or begun
+            seen = fingerprints(room, begun)
     elif begun:
         entry = _entry_as_kept(begun, unit=unit, room=room, base=base)
     else:
@@ -134,9 +154,13 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     context = {
         "job": room.job,
         "room": room,
+        "key": key_from(request.POST.get("key", "")) if request.method == "POST" else begun.pk if begun else uuid7(),
         "seen": seen,
+        "then": reverse("rooms:unfinished", args=[room.pk]),
+        "stays": True,
         "locked": locked,
         "kept": begun,
+        "late": others_changes(entry, room) if locked and begun else (),
         "droppable": begun is not None,
         "removable": not locked and current_layout(room) is None and not surveys_of_room(room).exists(),
     }
@@ -175,7 +199,8 @@ def _page(request: HttpRequest, entry: RoomEntry, context: Mapping[str, Any]) ->
     back = reverse("rooms:detail", args=[room.pk]) if room else reverse("home:job", args=[context["job"].pk])
     drawn_at = reverse("rooms:drawn_anew", args=[room.pk]) if room else reverse("rooms:drawn", args=[context["job"].pk])
     parts = list(zip(entry.surfaces, drawings(entry.checked()), strict=True))
-    more = {"entry": entry, "parts": parts, "drawn_at": drawn_at, "back": back, "unit": entry.unit}
+    after = request.POST.get("after", "")
+    more = {"entry": entry, "parts": parts, "drawn_at": drawn_at, "back": back, "unit": entry.unit, "after": after}
     return render(request, "rooms/office/entry.html", {**context, **more})
 
 
@@ -195,50 +220,44 @@ def _entry_as_kept(begun: Unfinished, *, unit: Unit, room: Room | None = None, b
     """What was typed, checked as when it was saved."""
     tile = room.tile if room else None
     entry = RoomEntry(state_of_post(begun.typed), unit=unit, base=base, room_tile=tile, bound=True)
-    if entry.is_valid():
-        # The engine had something to say of it.
+    if room and changed_since(begun, room):
+        entry.is_valid()
+        _tell_changes(entry, room)
+    elif entry.is_valid():
+        # The engine had something to say of it, or why it was kept beside the room.
         entry.general += begun.lacks
     return entry
 
 
-def _save_new(entry: RoomEntry, post: QueryDict, *, job: Job, key: UUID, by: Staff) -> Room | Unfinished | None:
-    def create(filed: Filed) -> Room:
-        return actions.create_room(job=job, data=filed.data, tile=filed.tile, key=key, by=by)
-
-    return _saved(entry, create) or _kept(entry, post, job=job, key=key, by=by)
-
-
-def _save_changes(entry: RoomEntry, post: QueryDict, *, room: Room, seen: str, by: Staff) -> Room | Unfinished | None:
-    def change(filed: Filed) -> Room:
-        return actions.change_room(room=room, data=filed.data, tile=filed.tile, seen=seen, by=by)
-
-    return _saved(entry, change) or _kept(entry, post, job=room.job, room=room, by=by)
+def _clashes(entry: RoomEntry, post: QueryDict, room: Room | None, begun: Unfinished | None, *, by: Staff) -> bool:
+    """Whether somebody else changed what the page has seen: then the entry says so, and what saving would replace."""
+    why = clash(post, room, begun, by=by) if "seen" in post else ""
+    if not why:
+        return False
+    entry.is_valid()
+    entry.general.append(why)
+    _tell_changes(entry, room)
+    return True
 
 
-def _saved(entry: RoomEntry, write: Callable[[Filed], Room]) -> Room | None:
-    """The room, where it can be one; else the entry says beside its fields why not."""
-    if not entry.is_valid():
-        return None
-    try:
-        return write(file_entry(entry))
-    except RoomError as error:
-        entry.say(error)
-    except Refused as error:
-        entry.refused = True
-        entry.general.append(str(error))
-    return None
+def _tell_changes(entry: RoomEntry, room: Room | None) -> None:
+    entry.general.append(
+        _("Somebody else changed this since. Below stands what you typed; saving it now replaces theirs.")
+    )
+    entry.general += others_changes(entry, room) if room else ()
 
 
-def _kept(entry: RoomEntry, post: QueryDict, **whose: Any) -> Unfinished | None:
-    """What was typed, kept with what it lacks; None where nothing may be kept, and why is said."""
-    if entry.refused:
-        return None
-    typed = {name: str(post[name]) for name in post if name not in _NOT_TYPED}
-    try:
-        return actions.keep_unfinished(name=typed.get("room-name", ""), typed=typed, lacks=entry.lacks(), **whose)
-    except Refused as error:
-        entry.general.append(str(error))
-    return None
+def _job_of(model: type[Room] | type[Unfinished], pk: UUID, staff: Staff) -> Job:
+    """The job of what is there, or was; Http404 where it is none of this person's."""
+    found = model.objects.filter(pk=pk).first() or Room.objects.filter(pk=pk).first()
+    return get_job(staff, found.job_id if found else job_of_gone(model, pk) or pk)
+
+
+def _kept_elsewhere(request: HttpRequest, pk: UUID) -> HttpResponse | None:
+    """What a phone sent of a room that was gone by then is an unfinished room of that item's key: the way there."""
+    key = key_from(request.POST.get("key", ""))
+    found = request.method == "POST" and key != pk and Unfinished.objects.filter(pk=key, room=None).exists()
+    return redirect("rooms:unfinished", key) if found else None
 
 
 def _to_layout(request: HttpRequest, room: Room) -> HttpResponse:
@@ -256,12 +275,7 @@ def _remove(request: HttpRequest, room: Room, *, by: Staff) -> HttpResponse:
     return redirect("home:job", room.job_id)
 
 
-def _drop(request: HttpRequest, begun: Unfinished, *, by: Staff) -> HttpResponse | None:
-    """Where to go when what was typed is given up; None where it can't be."""
-    try:
-        actions.drop_unfinished(unfinished=begun, by=by)
-    except Refused as error:
-        messages.error(request, str(error))
-        return None
+def _drop(request: HttpRequest, begun: Unfinished, *, by: Staff) -> HttpResponse:
+    actions.drop_unfinished(unfinished=begun, by=by)
     messages.success(request, _("What was typed of %(room)s is dropped.") % {"room": begun})
     return redirect("rooms:detail", begun.room_id) if begun.room_id else redirect("home:job", begun.job_id)

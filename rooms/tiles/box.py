@@ -53,22 +53,28 @@ class BoxForm(forms.Form):
         super().__init__(data, initial={"typed_in": "mm"})
         # Fields for inches have another keyboard: the form comes back with them, and with what was typed.
         form = {"hx-target": "#entry", "hx-select": "#entry", "hx-swap": "outerHTML settle:0"}
-        self.fields["typed_in"].widget.attrs |= {"hx-post": address, "hx-trigger": "change", **form}
+        sides = "[name^=width], [name^=height]"
+        self.fields["typed_in"].widget.attrs |= {
+            "hx-post": address,
+            "hx-trigger": "change",
+            "data-unit-of": sides,
+            **form,
+        }
         self.tile, self.shown_in, self.strict = tile, unit, strict
         typed_in: Unit = "in" if self["typed_in"].value() == "in" else "mm"
         for number in range(ENOUGH):
             for side in SIDES:
                 # Only a phone's pad for numbers has no fractions and no minus.
                 mode = "decimal" if typed_in == "mm" and side != "bow" else "text"
-                self.fields[f"{side}-{number}"] = LengthFormField(
+                unit_of_side: Unit = "mm" if side == "bow" else typed_in
+                field = LengthFormField(
                     label=_name(side, number),
                     required=False,
-                    unit="mm" if side == "bow" else typed_in,
+                    unit=unit_of_side,
                     above=None if side == "bow" else 0,
-                    widget=forms.TextInput(
-                        attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off", "inputmode": mode}
-                    ),
                 )
+                field.widget.attrs |= {"inputmode": mode, "data-length": unit_of_side}
+                self.fields[f"{side}-{number}"] = field
 
     @property
     def rows(self) -> Iterator[tuple[int, list[forms.BoundField]]]:

@@ -1,11 +1,12 @@
 """The shop's tiles, for owner and office; a room's tiles and their boxes, for everybody on the job."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.db.models import Count
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -27,6 +28,7 @@ from rooms.tiles.forms import ROLES, RoomTileForm, ShopTileForm, joint_of
 from rooms.tiles.worn import tiles_of
 from shop.access import require_office, require_staff
 from shop.models import Staff
+from shop.phone import is_phone, keep_on_phone, not_taken, receipt, replay_of
 from shop.queries import shop_limits
 
 # ---------------------------------------------------------------- the shop's list
@@ -85,6 +87,7 @@ def _shop_tile(request: HttpRequest, staff: Staff, tile: Tile, *, room: Room | N
 
 
 @require_safe
+@keep_on_phone
 def of_room(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The room's tiles by what they are for, what wears them, and what was measured out of their boxes."""
     room = room_with_parts(get_room(request.user, pk))
@@ -154,50 +157,71 @@ def _tile_posted(request: HttpRequest, room: Room, was: str, form: RoomTileForm,
 
 
 @require_http_methods(["GET", "POST"])
+@keep_on_phone
 def box(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Five tiles out of the box, and what they say at once; kept, and taken over into the room's tile."""
+    """Five tiles out of the box, and what they say at once; kept, and taken over into the room's tile. What a phone
+    kept without signal is the same form."""
     room = room_with_parts(get_room(request.user, pk))
     staff = require_staff(request.user)
-    name, unit = _name_asked(request, room), shop_unit()
-    locked, office = why_locked(room.job), _runs_the_office(request)
-    back = redirect("rooms:room_tiles", room.pk)
+    unit, replay = shop_unit(), replay_of(request)
+    name = request.POST.get("of", request.GET.get("tile", ""))
+    if replay and name not in _names(room):
+        return not_taken(replay, _("The room has no tile for %(name)s any more.") % {"name": name})
+    _known_or_404(room, name)
     if "take" in request.POST or "reading" in request.POST:
         require_office(staff)
     if "reading" in request.POST:
         reading = get_object_or_404(BoxReading, pk=key_from(request.POST["reading"]), room=room)
         _take(request, reading, staff)
-        return back
-    keeps = "keep" in request.POST or "take" in request.POST
-    key = key_from(request.POST.get("key", ""))
-    form = BoxForm(
-        request.POST or None, tile=tile_in(room, name), unit=unit, address=request.get_full_path(), strict=keeps
-    )
-    valid = form.is_valid()
-    if keeps and valid:
+        return redirect("rooms:room_tiles", room.pk)
+    keeps = replay is not None or "keep" in request.POST or "take" in request.POST
+    key = replay.key if replay else key_from(request.POST.get("key", ""))
+    here = _address("rooms:box", room, name)
+    form = BoxForm(request.POST or None, tile=tile_in(room, name), unit=unit, address=here, strict=keeps)
+    form.is_valid()
+    if keeps:
+        refused = _keep(request, form, room, name, key, staff)
+        if replay:
+            return not_taken(replay, refused) if refused else receipt(replay)
+        if not refused:
+            return redirect("rooms:room_tiles", room.pk)
+    readings = _readings(room).get(name, [])
+    pieces = form.pieces if form.is_bound else [piece for each in readings[:1] for piece in each["sample"].pieces]
+    context = {
+        "form": form,
+        "name": name,
+        "here": here,
+        "tile": tile_in(room, name),
+        "key": key if request.method == "POST" else uuid7(),
+        "locked": why_locked(room.job),
+        "office": _runs_the_office(request),
+        "complains": keeps,
+        "advice": _worded(advise(pieces, room=room, name=name, unit=unit, limits=shop_limits())),
+        "readings": readings,
+    }
+    status = 422 if keeps and form.errors else 200
+    return render(request, "rooms/tiles/box.html", framed(request, room, context), status=status)
+
+
+def _keep(
+    request: HttpRequest, form: BoxForm, room: Room, name: str, key: UUID, staff: Staff
+) -> BoxForm | Refused | None:
+    """Keeps what was read, and takes it over where that is asked for and this key wasn't kept before. None, or what was
+    wrong, which the form has as well."""
+    if not form.is_valid():
+        return form
+    with transaction.atomic():
+        known = BoxReading.objects.filter(pk=key).exists()
         try:
             reading = keeping.keep_box(room=room, name=name, pieces=form.pieces, key=key, by=staff)
         except Refused as error:
             form.add_error(None, str(error))
-        else:
-            if "take" in request.POST:
-                _take(request, reading, staff)
-            else:
-                messages.success(request, _("The readings of %(tile)s are kept.") % {"tile": reading})
-            return back
-    pieces = form.pieces if form.is_bound else []
-    context = {
-        "form": form,
-        "name": name,
-        "tile": tile_in(room, name),
-        "key": key if request.method == "POST" else uuid7(),
-        "locked": locked,
-        "office": office,
-        "complains": keeps,
-        "advice": _worded(advise(pieces, room=room, name=name, unit=unit, limits=shop_limits())),
-        "readings": _readings(room).get(name, []),
-    }
-    status = 422 if keeps and form.errors else 200
-    return render(request, "rooms/tiles/box.html", framed(request, room, context), status=status)
+            return error
+        if "take" in request.POST and not known:
+            _take(request, reading, staff)
+    if "keep" in request.POST and not is_phone(request):
+        messages.success(request, _("The readings of %(tile)s are kept.") % {"tile": reading})
+    return None
 
 
 def _take(request: HttpRequest, reading: BoxReading, staff: Staff) -> None:
@@ -244,9 +268,27 @@ def _readings(room: Room) -> dict[str, list[dict[str, Any]]]:
 def _name_asked(request: HttpRequest, room: Room) -> str:
     """The name of one of the room's further tiles that the address asks for; empty for none. Http404 for another."""
     name = request.GET.get("tile", "")
-    if name and name not in room.more.get("tiles", {}):
-        raise Http404
+    _known_or_404(room, name)
     return name
+
+
+def _known_or_404(room: Room, name: str) -> None:
+    if name not in _names(room):
+        raise Http404
+
+
+def _names(room: Room) -> list[str]:
+    """Of the room's tiles; empty for its own."""
+    return ["", *room.more.get("tiles", {})]
+
+
+def addresses(rooms: Iterable[Room]) -> list[str]:
+    """The pages of the rooms' tiles that a phone takes along for the day. No query."""
+    pages = list[str]()
+    for room in rooms:
+        pages.append(reverse("rooms:room_tiles", args=[room.pk]))
+        pages += [_address("rooms:box", room, name) for name in _names(room)]
+    return pages
 
 
 def _worded(advice: Any) -> Any:

@@ -3,13 +3,16 @@
 
 import "./no-signal.js";
 
-const pad = document.querySelector(".keypad");
+const pads = [...document.querySelectorAll(".keypad")];
+let pad = pads[0]; // of a page that has two, the one in the unit of the field
 const LENGTH = "input[data-length]";
 const PART = / ?\d+\/\d+$/;
 let field = null;
 let untouched = false; // the first key replaces what stood there before
 
 function open(input) {
+  close();
+  pad = pads.find((each) => each.classList.contains("metric") === (input.dataset.length === "mm")) ?? pads[0];
   field = input;
   untouched = true;
   input.select();
@@ -33,7 +36,7 @@ function goOn(from) {
   const next = all[all.indexOf(from) + 1];
   if (!next) {
     close();
-    from.form.querySelector(".end [name=save]").focus();
+    from.form.querySelector(".end [name=save], .end [name=keep]").focus();
     return;
   }
   next.inputMode = from.inputMode;
@@ -70,8 +73,19 @@ document.addEventListener(
 
 document.addEventListener("focusin", ({ target }) => {
   if (!pad || pad.contains(target)) return;
-  if (target.matches(LENGTH) && target.inputMode === "none") open(target);
-  else close();
+  if (target.matches(LENGTH) && target.inputMode === "none") {
+    open(target);
+    return;
+  }
+  // Not before the tap is over: the page moves when the keys go, and the button under the finger with it.
+  const was = field;
+  setTimeout(() => field === was && close());
+});
+
+// Where a choice says the unit of other fields, they get its keys, with signal or without.
+document.addEventListener("change", ({ target }) => {
+  if (!target.dataset.unitOf) return;
+  for (const input of target.form.querySelectorAll(target.dataset.unitOf)) input.dataset.length = target.value;
 });
 
 document.addEventListener("keydown", (event) => {
@@ -80,18 +94,20 @@ document.addEventListener("keydown", (event) => {
   goOn(event.target);
 });
 
-// The field keeps the keyboard while its keys are pressed.
-pad?.addEventListener("mousedown", (event) => event.preventDefault());
-pad?.addEventListener("click", (event) => {
-  const key = event.target.closest("button");
-  if (!key || !field) return;
-  if ("next" in key.dataset) goOn(field);
-  else if ("keyboard" in key.dataset) {
-    const input = field;
-    input.dataset.keyboard = "";
-    input.inputMode = "";
-    close();
-    input.blur();
-    input.focus();
-  } else press(key);
-});
+for (const each of pads) {
+  // The field keeps the keyboard while its keys are pressed.
+  each.addEventListener("mousedown", (event) => event.preventDefault());
+  each.addEventListener("click", (event) => {
+    const key = event.target.closest("button");
+    if (!key || !field) return;
+    if ("next" in key.dataset) goOn(field);
+    else if ("keyboard" in key.dataset) {
+      const input = field;
+      input.dataset.keyboard = "";
+      input.inputMode = "";
+      close();
+      input.blur();
+      input.focus();
+    } else press(key);
+  });
+}

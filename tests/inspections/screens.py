@@ -16,11 +16,13 @@ from jobs.models import Stage
 from rooms.actions import choose_layout
 from rooms.models import Conditions, Room
 from rooms.surveys.keeping import keep_survey
+from rooms.tiles.keeping import keep_box
 from shop.models import ShopSettings, Staff
 from tests.factories import SurfaceFactory, rectangle
 from tests.home.test_week import book_on
 from tests.inspections.proofs import good_values, prove_and_sign, some_photo
 from tests.layout_survey.surveys import substrate
+from trade.sample import Piece
 
 LONG_AGO = timedelta(days=4)
 
@@ -44,6 +46,8 @@ class Scene:
             "sheet": reverse("rooms:sheet", args=[room.pk]),
             "rough-in": reverse("rooms:rough_in", args=[room.pk]),
             "surveys": reverse("rooms:surveys", args=[room.pk]),
+            "tiles": reverse("rooms:room_tiles", args=[room.pk]),
+            "box": reverse("rooms:box", args=[room.pk]),
             "punch-list": reverse("inspections:punch_list", args=[job.pk]),
             "photo": reverse("jobs:photo_new", args=[job.pk]),
             "changes": reverse("estimating:change_raise", args=[job.pk]),
@@ -86,6 +90,8 @@ def scene_of(room: Room, *, installer: Staff, other: Staff, owner: Staff) -> Sce
     for phase in phases[1:]:
         _work_on(phase, installer=installer, other=other)
     surveys = [_survey_of(kind, room, installer) for kind in ("studs", "floor")]
+    bowed = Piece(width_mm=room.tile.width, height_mm=room.tile.height, bow_mm=Decimal("-1.5"))
+    keep_box(room=room, name="", pieces=[bowed] * 5, key=uuid7(), by=installer)
     _punch_list(room, installer)
     return Scene(room, phases, surveys)
 

@@ -7,6 +7,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from base.keys import uuid7
+from jobs.actions import move_job
 from jobs.models import Stage
 from rooms.actions import HasBoxReadings, choose_layout, remove_room
 from rooms.models import BoxReading, Room, Tile
@@ -229,3 +231,74 @@ def test_many_readings_take_no_more_queries(as_office, room):
     for _ in range(5):
         as_office.post(page_of(room), typed(keep=""))
     assert count() == few
+
+
+def sent(client, address, key=None, **more):
+    """What the phone's queue sends."""
+    key = key or uuid7()
+    return client.post(address, typed(keep="", of="", key=str(key), **more), headers={"Phone-Item": str(key)})
+
+
+def test_the_phones_queue_gets_a_receipt_and_one_row(as_installer, installer, room):
+    key = uuid7()
+    for _ in range(2):
+        answer = sent(as_installer, page_of(room), key)
+        assert (answer.status_code, answer.json()) == (200, {"kept": True, "id": str(key)})
+    kept = BoxReading.objects.get()
+    assert (kept.pk, kept.by) == (key, installer)
+    assert sent(as_installer, page_of(room), key, bows=("0.7",) * 5).status_code == 409
+    assert as_installer.post(
+        reverse("home:phone_known"), {"keys": [str(key)]}, content_type="application/json"
+    ).json() == {"missing": []}
+
+
+def test_once_it_is_sent_the_page_says_what_the_newest_means(as_installer, room):
+    # As above, A108.02-2017 4.3.8: a variation of 1/16 in asks for a joint of 3/16 in.
+    sent(as_installer, page_of(room))
+    sent(as_installer, page_of(room), heights=(*HEIGHTS[:4], "23 11/16"))
+    page = as_installer.get(page_of(room))
+    assert page.context["advice"]["is"].sample.spread_mm == inches("1/16")
+    assert "What was kept last" in page.text
+
+
+def test_what_the_queue_cannot_keep_says_why(as_installer, room):
+    wrong = sent(as_installer, page_of(room), widths=("wide",) * 5)
+    assert (wrong.status_code, list(wrong.json()["errors"])) == (422, [f"width-{n}" for n in range(5)])
+    gone = as_installer.post(page_of(room), typed(keep="", of="Floor"), headers={"Phone-Item": str(uuid7())})
+    assert gone.status_code == 422
+    assert "no tile for Floor any more" in gone.text
+    assert not BoxReading.objects.exists()
+
+
+def test_what_the_office_takes_over_is_taken_over_once(as_office, as_installer, room):
+    key = uuid7()
+    send = {"key": str(key), "of": "", "take": ""}
+    headers = {"Phone-Item": str(key)}
+    assert as_installer.post(page_of(room), typed(**send), headers=headers).status_code == 403
+    as_office.post(page_of(room), typed(**send), headers=headers)
+    as_office.post(page_of(room), typed(bows=("0.9",) * 5, take=""))
+    assert as_office.post(page_of(room), typed(**send), headers=headers).status_code == 200
+    assert (BoxReading.objects.count(), room_tile(room_with_parts(room)).warp) == (2, Decimal("0.9"))
+
+
+def test_the_day_takes_the_box_along(as_office, as_installer, owner, room, job):
+    def later(client):
+        return client.get(reverse("home:phone_day")).json()["later"]
+
+    room.more["tiles"] = {"Floor": "2 in mosaic"}
+    room.save()
+    addresses = {page_of(room), page_of(room, "Floor"), reverse("rooms:room_tiles", args=[room.pk])}
+    # The office's while it is measured, the installer's once it is worked on.
+    assert addresses <= set(later(as_office))
+    for stage in (Stage.PRICING, Stage.PROPOSED, Stage.WORKING):
+        move_job(job=job, to=stage, by=owner)
+    assert addresses <= set(later(as_installer))
+    room.more["tiles"] = {}
+    room.save()
+    for address in (page_of(room), reverse("rooms:room_tiles", args=[room.pk])):
+        assert as_installer.get(address).headers["Phone-Keep"]
+
+
+def test_nobody_elses_queue_is_taken(as_other_installer, room):
+    assert sent(as_other_installer, page_of(room)).status_code == 404
+    assert not BoxReading.objects.exists()

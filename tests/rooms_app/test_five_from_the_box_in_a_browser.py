@@ -28,5 +28,8 @@ def test_it_says_at_once_and_keeps_what_was_typed(page, web_server, owner, room)
     page.wait_for_load_state()
     assert not BoxReading.objects.exists()
     page.click("button[name=keep]")
-    page.wait_for_url("**/tiles/")
+    # What it means stands there still, of what was kept.
+    page.get_by_text("What was kept last").wait_for()
+    page.wait_for_selector("#says .findings .stop")
+    assert page.input_value("#id_height-4") == ""
     assert BoxReading.objects.count() == 1

@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
-from rooms.models import Room, Unfinished
+from rooms.models import BoxReading, PhoneSave, Room, Unfinished
 from tests.factories import TileFactory
 from tests.inspections.phones import log_in, states, wait_for_states
 
@@ -86,6 +86,8 @@ def test_rooms_are_measured_by_touch_by_keyboard_and_without_signal(phone, page,
     every_shape_by_keyboard(page, new)
     assert (Room.objects.count(), Unfinished.objects.count()) == (2 + 2 * len(SHAPES), 0)
     without_signal_it_waits_and_arrives_once(phone, web_server, new, at_the_job)
+    a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server)
+    tiles_from_the_box_wait_and_then_say_what_they_mean(phone, web_server)
 
 
 def a_shower_by_touch(phone, at_the_job) -> None:
@@ -209,3 +211,81 @@ def without_signal_it_waits_and_arrives_once(phone, web_server, new, at_the_job)
     phone.get_by_role("heading", name="Kept unfinished").wait_for()
     assert phone.input_value("#id_surface-0-width") == "36"
     assert wrong(phone) == []
+
+
+def with_signal_again(phone) -> None:
+    phone.context.set_offline(False)
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    wait_for_states(phone, *["sent"] * len(states(phone)))
+
+
+def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server) -> None:
+    room = Room.objects.earliest("created_at")
+    page = f"{web_server}{reverse('rooms:edit', args=[room.pk])}"
+    phone.goto(page)
+    phone.context.set_offline(True)
+    phone.goto(page)
+    fingers = Fingers(phone)
+    fingers.tap("#id_surface-0-width")
+    fingers.length("37")
+    fingers.tap(phone.get_by_role("button", name="Remove this room"))
+    phone.get_by_text("nothing can be removed").wait_for()
+    fingers.tap(".actions button[name=save]")
+    phone.get_by_text("not sent yet").first.wait_for()
+    # Opened again it is as it was left, and goes on from there.
+    phone.goto(page)
+    phone.locator(".on-phone").wait_for()
+    assert phone.input_value("#id_surface-0-width") == "37"
+    phone.fill("#id_room-name", "Guest shower")
+    fingers.tap(".actions button[name=save]")
+    phone.locator(".on-phone").nth(1).wait_for()
+    assert (states(phone)[-2:], runs_off(phone), wrong(phone)) == (["waiting", "waiting"], False, [])
+    assert not PhoneSave.objects.exists()
+    with_signal_again(phone)
+    room.refresh_from_db()
+    corner = room.surfaces.first().outline[1]
+    assert (room.name, float(corner[0]) / 25.4) == ("Guest shower", 37)
+    assert (PhoneSave.objects.count(), Unfinished.objects.filter(room=room).count()) == (2, 0)
+    # What was added with signal and saved without isn't on the page as the phone has it: nothing goes on from there.
+    phone.goto(page)
+    phone.get_by_role("button", name="Add an opening").first.tap()
+    phone.locator("#id_surface-0-opening-0-width").wait_for()
+    phone.context.set_offline(True)
+    phone.locator(".actions button[name=save]").tap()
+    phone.get_by_text("not sent yet").first.wait_for()
+    phone.goto(page)
+    phone.get_by_text("has other walls or openings").wait_for()
+    phone.locator(".actions button[name=save]").tap()
+    phone.locator(".kept-not").wait_for()
+    assert states(phone).count("waiting") == 1
+    with_signal_again(phone)
+    phone.locator("#id_surface-0-opening-0-width").wait_for()
+    assert Unfinished.objects.filter(room=room).count() == 1
+
+
+def tiles_from_the_box_wait_and_then_say_what_they_mean(phone, web_server) -> None:
+    room = Room.objects.earliest("created_at")
+    page = f"{web_server}{reverse('rooms:box', args=[room.pk])}"
+    phone.goto(page)
+    phone.context.set_offline(True)
+    phone.goto(page)
+    phone.select_option("#id_typed_in", "in")
+    fingers = Fingers(phone)
+    fingers.tap("#id_width-0")
+    for key in ("1", "1", "13/16", "Next", "2", "3", "5/8", "Next"):
+        fingers.tap(phone.locator(".keypad:visible").get_by_role("button", name=key, exact=True))
+    # A bow is in millimeters, whatever the sides are in.
+    for key in ("0", ".", "5", "minus"):
+        fingers.tap(phone.locator(".keypad:visible").get_by_role("button", name=key, exact=True))
+    read = {side: phone.input_value(f"#id_{side}-0") for side in ("width", "height", "bow")}
+    assert read == {"width": "11 13/16", "height": "23 5/8", "bow": "-0.5"}
+    phone.locator("h1").tap()
+    fingers.tap("button[name=keep]")
+    phone.get_by_text("It is judged when it is sent, not before").wait_for()
+    assert not BoxReading.objects.exists()
+    with_signal_again(phone)
+    phone.locator("#says").get_by_text("1 tile says").wait_for()
+    (kept,) = BoxReading.objects.all()
+    # 25.4 mm an inch (NIST SP 811): 11 13/16 in = 300.0375 mm.
+    assert kept.pieces == [{"width": "300.0375 mm", "height": "600.075 mm", "bow": "-0.5 mm"}]
+    assert (runs_off(phone), wrong(phone)) == (False, [])

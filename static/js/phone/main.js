@@ -8,6 +8,7 @@ import * as losses from "./losses.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
+import { showWaiting, stay } from "./stays.js";
 import { proves, standing, toAnswer } from "./walls.js";
 import "./voids.js";
 
@@ -63,7 +64,7 @@ async function keep(form, submitter) {
   // A photo that is taken first is one more, never the mended one of another.
   const parked = "take" in form.dataset ? null : queue.unsent().find((item) => item.key === form.dataset.parked || isOpenToMend(form, item));
   // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
-  const lacks = missing(form, check, fields, file ?? parked?.photo);
+  const lacks = form.dataset.cannot ?? missing(form, check, fields, file ?? parked?.photo);
   const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
   const held = "last" in form.dataset && submitter?.ariaDisabled === "true" && !waits;
   if (held && queue.now.signal === "yes") {
@@ -104,6 +105,7 @@ async function keep(form, submitter) {
     if (navigator.onLine) direct(form, submitter);
     return;
   }
+  stay(form, key);
   // Only now that the mended one is kept may the other go.
   if (parked) await queue.takeBack(parked.key);
   clear(form);
@@ -120,7 +122,7 @@ async function keep(form, submitter) {
 // What was kept leaves the form, unless somebody types the next into it by then.
 function clear(form) {
   if (!pressed.has(addressOf(form))) return;
-  form.reset();
+  if (!("stays" in form.dataset)) form.reset();
   touched.delete(form.closest("[data-live]"));
   form.closest("details")?.removeAttribute("open");
 }
@@ -168,8 +170,8 @@ function isTwice(form, submitter) {
 
 document.addEventListener("submit", (event) => {
   const { target: form, submitter } = event;
-  // A button of htmx only changes the form: without htmx the server does.
-  if (submitter?.hasAttribute("hx-post")) return;
+  // A button of htmx only changes the form: without htmx the server does. What is direct needs the server.
+  if (submitter?.hasAttribute("hx-post") || "direct" in (submitter?.dataset ?? {})) return;
   if (!form.matches("form[data-queue]") || !person.user || !window.indexedDB) return;
   event.preventDefault();
   if (isTwice(form, submitter)) return;
@@ -319,7 +321,7 @@ document.addEventListener("input", (event) => touched.add(event.target.closest("
 async function renew(sent) {
   if (!sent.some((item) => item.page === location.pathname)) return;
   // The address of a refused sign-off leads back to its phase.
-  const answer = await fetch(location.pathname).catch(() => null);
+  const answer = await fetch(location.pathname + location.search).catch(() => null);
   if (!answer?.ok || answer.url.includes("/login/")) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
   const active = document.activeElement?.closest("[data-live]");
@@ -494,6 +496,8 @@ async function begin() {
     signing();
     list();
     if (!sent.length) return;
+    const isSent = (form) => sent.some((item) => item.address === addressOf(form));
+    if ([...document.querySelectorAll("form[data-cannot]")].some(isSent)) location.reload();
     renew(sent).then(() => (cards(), walls(), signing()));
     bring(sent);
   });
@@ -501,6 +505,10 @@ async function begin() {
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
   for (const form of document.querySelectorAll("form[action$='/logout/']")) form.addEventListener("submit", leave);
   await queue.load();
+  for (const form of document.querySelectorAll("form[data-stays]")) {
+    showWaiting(form, queue.unsent().filter((item) => item.state === "waiting" && item.user === person.user && item.address === addressOf(form)));
+    if (form.dataset.cannot) say(form, form.dataset.cannot);
+  }
   const pulse = () => queue.unsent().length && queue.flush();
   addEventListener("online", () => queue.flush());
   addEventListener("offline", () => {
