@@ -46,7 +46,7 @@ class NewCallbackForm(forms.Form):
         kwargs["initial"] = usual | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
         room = cast("forms.ModelChoiceField[Room]", self.fields["room"])
-        room.queryset = job.rooms.all()
+        room.queryset = Room.objects.filter(job=job).part_of_the_job()
 
     def clean_reported_on(self) -> Any:
         day = self.cleaned_data["reported_on"]

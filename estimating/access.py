@@ -10,6 +10,8 @@ from estimating.models import (
     ChangeOrder,
     Contingency,
     EstimateLine,
+    Option,
+    OptionGroup,
     Proposal,
     ProposalLink,
     Question,
@@ -71,6 +73,20 @@ def change_line_of(user: User, pk: UUID) -> EstimateLine:
     require_owner(user)
     lines = EstimateLine.objects.select_related("estimate__job__client", "estimate__job__site", "room", "rate")
     return lines.filter(pk=pk, estimate__job__in=jobs_of(user)).first() or not_found()
+
+
+def change_option(user: User, pk: UUID) -> Option:
+    """The option, for the owner; PermissionDenied, Http404."""
+    require_owner(user)
+    found = Option.objects.select_related("group__job__client", "group__job__site", "room")
+    return found.filter(pk=pk, group__job__in=jobs_of(user)).first() or not_found()
+
+
+def change_option_group(user: User, pk: UUID) -> OptionGroup:
+    """The options to choose among, for the owner; PermissionDenied, Http404."""
+    require_owner(user)
+    found = OptionGroup.objects.select_related("job__client", "job__site")
+    return found.filter(pk=pk, job__in=jobs_of(user)).first() or not_found()
 
 
 def _proposals_of(user: User) -> QuerySet[Proposal]:

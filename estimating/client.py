@@ -20,10 +20,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from base.keys import key_from, uuid7
 from documents import responses
 from estimating import queries
+from estimating.accept_forms import AcceptProposalForm
 from estimating.access import link_of
 from estimating.actions import CannotAsk, CannotDecline, ask_question, decline_proposal
-from estimating.forms import AcceptForm, AskForm, DeclineForm
+from estimating.forms import AskForm, DeclineForm
 from estimating.models import ProposalLink
+from estimating.showing import shown_letter
 from shop.languages import for_clients
 
 View = Callable[..., HttpResponseBase]
@@ -64,7 +66,7 @@ def address_of(request: HttpRequest) -> str | None:
 @private_link
 @require_GET
 def client_proposal(request: HttpRequest, token: str) -> HttpResponse:
-    """The proposal as a letter."""
+    """The proposal as a letter; with options, as what is picked in the query makes it."""
     link = link_of(token)
     if link is None:
         return dead_link(request)
@@ -76,7 +78,7 @@ def show_letter(
     token: str,
     link: ProposalLink,
     *,
-    accept_form: AcceptForm | None = None,
+    accept_form: AcceptProposalForm | None = None,
     ask_form: AskForm | None = None,
     decline_form: DeclineForm | None = None,
     problem: str = "",
@@ -85,18 +87,21 @@ def show_letter(
     """The client's page. `accept_form` and `problem` come from `inspections:client_accept` where it couldn't accept,
     `ask_form` and `decline_form` from a question or a reason that couldn't be taken."""
     proposal = link.proposal
+    state = queries.state_of(proposal)
+    shown = shown_letter(request, proposal.content, state.acceptance)
     context = {
         "proposal": proposal,
-        "letter": proposal.content,
-        "state": queries.state_of(proposal),
+        "letter": shown.letter,
+        "shown": shown,
+        "state": state,
         "ready": proposal.document.state == "ready",
         "token": token,
-        "accept_form": accept_form or AcceptForm(),
+        "accept_form": accept_form or AcceptProposalForm(content=proposal.content),
         "ask_form": ask_form or AskForm(),
         "decline_form": decline_form or DeclineForm(),
         "questions": queries.questions_of(proposal),
         "key": uuid7(),
-        "problem": problem,
+        "problem": problem or shown.problem,
     }
     return render(request, "estimating/client/proposal.html", context, status=status)
 

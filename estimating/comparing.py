@@ -24,6 +24,7 @@ def differences(before: Mapping[str, Any], now: Mapping[str, Any]) -> list[tuple
     told = [
         (_("Total"), list(_total(before, now))),
         (_("Lines of the price"), list(_lines(before, now))),
+        (_("Options"), list(_options(before, now))),
         (_("Rooms"), list(_rooms(before, now))),
         (_("Payment"), list(_payments(before, now))),
         (_("Texts"), list(_texts(before, now))),
@@ -52,6 +53,20 @@ def _amounts(content: Mapping[str, Any]) -> dict[str, str]:
     if tax := content.get("tax"):
         lines[_("Tax")] = f"{tax['shown']} ({tax['text']})"
     return lines | {each["text"]: each["shown"] for each in content.get("unit_prices", [])}
+
+
+def _options(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[Difference]:
+    yield from _by_name(_offered(before), _offered(now))
+
+
+def _offered(content: Mapping[str, Any]) -> dict[str, str]:
+    """Each option by its group and name, with what is said of it."""
+    told = {}
+    for group in content.get("options", []):
+        for option in group["options"]:
+            price = _("in the price") if option["included"] else option["difference"]["shown"]
+            told[f"{group['name']}: {option['name']}"] = " ".join(part for part in (price, option["text"]) if part)
+    return told
 
 
 def _rooms(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[Difference]:

@@ -8,6 +8,7 @@ import base64
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -19,9 +20,11 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from estimating import scope
 from estimating.catalogue import unit_name
+from estimating.choice_content import all_choices
+from estimating.choices import Choice, Offer
 from estimating.letterhead import amount, day, day_of, letterhead
 from estimating.local_limits import Local, cancel_until
-from estimating.models import Estimate, EstimateLine, RateKind
+from estimating.models import Contingency, Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
 from estimating.offered_room import offered_room
 from estimating.payments import Due, Step, check_deposit, deposit_of, due_text, pay, step_text
@@ -35,7 +38,7 @@ from rooms.models import Layout, Room
 from rooms.specification import specification_of
 from shop.models import ShopSettings
 from shop.templatetags.look import money
-from trade.phases import Specification, phases_for
+from trade.phases import Phase, Specification, phases_for
 
 FORMAT = "gaugerod-proposal/1"
 
@@ -55,8 +58,7 @@ def freeze(
     shop: ShopSettings,
     job: Job,
     version: int,
-    estimate: Estimate,
-    lines: Sequence[EstimateLine],
+    offer: Offer,
     rooms: Sequence[Room],
     layouts: Mapping[UUID, Layout],
     made_on: date,
@@ -67,39 +69,89 @@ def freeze(
 ) -> dict[str, Any]:
     """The content of a proposal. Amounts stand twice: as a decimal text, and as `shown` to a person.
 
-    `rooms` as `rooms.queries.with_parts` reads them, each with its layout; `texts` the shop's, `steps` of payment, and
-    what is `local` law at the site. Raises ValueError that says where for a room that has no specification, a text
-    that can't be filled in, and steps that don't come to the total or begin with too much.
+    `rooms` are all that are on offer, as `rooms.queries.with_parts` reads them, each with its layout; `texts` the
+    shop's, `steps` of payment, and what is `local` law at the site. What the client may choose is frozen choice by
+    choice (`choice_content`). Raises ValueError that says where for a room that has no specification, a text that can't
+    be filled in, and steps that don't come to the total or begin with too much.
     """
-    totals = totals_of(estimate, lines)
-    specifications = {room.pk: _specification(room, layouts[room.pk]) for room in rooms}
-    phases = {pk: phases_for(specification) for pk, specification in specifications.items()}
-    payments = pay(total=totals.total, steps=steps, phases={phase.key for each in phases.values() for phase in each})
-    check_deposit(payments, rule=local.deposit, total=totals.total)
-    values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
-    filled = Filled(texts, values)
-    area = sum((areas_of(layouts[room.pk]).all for room in rooms), Decimal(0))
+    found = list(offer.estimate.contingencies.all())
+    on_offer = {room.pk: _on_offer(room, layouts[room.pk]) for room in rooms}
+
+    def said(choice: Choice) -> tuple[dict[str, Any], dict[str, str]]:
+        """The letter for a choice, without its rooms; and the values that its texts were filled with."""
+        lines = offer.lines_in(choice)
+        chosen = [on_offer[pk] for pk in offer.rooms_in(choice)]
+        totals = totals_of(offer.estimate, lines)
+        payments = pay(total=totals.total, steps=steps, phases={phase.key for each in chosen for phase in each.phases})
+        check_deposit(payments, rule=local.deposit, total=totals.total)
+        values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
+        filled = Filled(texts, values)
+        head = {
+            "format": FORMAT,
+            "number": f"{job.number:04d}",
+            "version": version,
+            **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
+            "shop_name": shop.name,
+            "site": {"lines": _site_lines(job)},
+        }
+        area = sum((each.area for each in chosen), Decimal(0))
+        prices = _unit_prices(offer.estimate, lines, found)
+        specifications = [each.specification for each in chosen]
+        return {
+            **head,
+            **_priced(offer.estimate, lines, totals, area),
+            **_worded(filled, payments, local, specifications, prices),
+        }, values
+
+    def offered(pk: UUID, values: Mapping[str, str]) -> dict[str, Any]:
+        each = on_offer[pk]
+        return offered_room(each.room, each.layout, each.phases, Filled(texts, values))
+
+    return all_choices(offer, said=said, offered=offered)
+
+
+@dataclass(frozen=True, slots=True)
+class _OnOffer:
+    """A room on offer with what every choice that it is in asks of it; its area in m²."""
+
+    room: Room
+    layout: Layout
+    specification: Specification
+    phases: tuple[Phase, ...]
+    area: Decimal
+
+
+def _on_offer(room: Room, layout: Layout) -> _OnOffer:
+    specification = _specification(room, layout)
+    return _OnOffer(room, layout, specification, tuple(phases_for(specification)), areas_of(layout).all)
+
+
+def _priced(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, area: Decimal) -> dict[str, Any]:
     return {
-        "format": FORMAT,
-        "number": f"{job.number:04d}",
-        "version": version,
-        **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
-        "shop_name": shop.name,
-        "site": {"lines": _site_lines(job)},
-        "greeting": filled.text("greeting"),
-        "rooms": [offered_room(room, layouts[room.pk], phases[room.pk], filled) for room in rooms],
         "lines": _client_lines(estimate, lines, totals),
         "tax": _tax(totals),
         "total": amount(totals.total),
         "measures": _measures(totals, area),
-        "unit_prices": _unit_prices(estimate, lines),
+    }
+
+
+def _worded(
+    filled: Filled,
+    payments: Sequence[Due],
+    local: Local,
+    specifications: Sequence[Specification],
+    unit_prices: list[dict[str, str]],
+) -> dict[str, Any]:
+    return {
+        "greeting": filled.text("greeting"),
+        "unit_prices": unit_prices,
         "payments": _payments(payments, filled),
         "terms": filled.lines("terms"),
         "sections": [
             {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key)}
             for key in ("allowances", "exclusions", "duties")
         ],
-        "cautions": scope.cautions(specifications.values()),
+        "cautions": scope.cautions(specifications),
         "warranty": filled.text("warranty"),
         "cooling_off": filled.text("cooling_off") if local.cancel_days else "",
         "cancel_days": local.cancel_days,
@@ -242,7 +294,9 @@ def _measures(totals: Totals, area_m2: Decimal) -> list[dict[str, str]]:
     return said
 
 
-def _unit_prices(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[dict[str, str]]:
+def _unit_prices(
+    estimate: Estimate, lines: Sequence[EstimateLine], contingencies: Sequence[Contingency]
+) -> list[dict[str, str]]:
     """What work beyond the proposal costs, with the overhead and markup of this estimate: the dearest hour of each
     labor line, and a unit of what may be found."""
     terms, markup = terms_of(estimate), estimate.markup_percent
@@ -251,7 +305,7 @@ def _unit_prices(estimate: Estimate, lines: Sequence[EstimateLine]) -> list[dict
         price = marked_up(cost=max(hourly), hours=Decimal(1), markup_percent=markup, terms=terms)
         text = _("One hour of one person, materials at cost and the same markup")
         prices.append({"text": text, **amount(price)})
-    for found in estimate.contingencies.all():
+    for found in contingencies:
         price = marked_up(cost=found.unit_cost, hours=Decimal(0), markup_percent=markup, terms=terms)
         text = _("If found: %(what)s, for each %(unit)s") % {"what": found.text, "unit": found.unit}
         prices.append({"text": text, **amount(price)})

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, TILE
+from estimating.models import Option
 from estimating.needs import Need, areas_of, need
 from estimating.working import labor_of, phases_of, return_visits, trued_studs
 from jobs.models import Job
@@ -44,7 +45,8 @@ SIGNS = {"m²": "m2", "m³": "m3", "L": "l", "pieces": "piece", "tiles": "piece"
 def needs_of(*, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout]) -> list[Need]:
     """What every room with a chosen layout needs, materials before labor. Rooms without one give nothing.
 
-    `rooms` come with their parts (`rooms.queries.with_parts`).
+    `rooms` come with their parts (`rooms.queries.with_parts`). Visits that waits cost are needed by each option apart,
+    and once by the rooms that are none: `choices.lines_in` counts the most of them.
     """
     found: list[Need] = []
     studs, phases = trued_studs(job), phases_of(rooms, layouts)
@@ -52,7 +54,11 @@ def needs_of(*, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout])
         if layout := layouts.get(room.pk):
             found += _materials(room, layout)
             found += labor_of(room, layout, phases=phases[room.pk], studs=studs.get(room.pk, 0))
-    return [*found, *return_visits(rooms, phases)]
+    options = set(Option.objects.filter(group__job=job).values_list("room_id", flat=True))
+    together = [room for room in rooms if room.pk not in options]
+    for sharing in (together, *([room] for room in rooms if room.pk in options)):
+        found += return_visits(sharing, phases)
+    return found
 
 
 def _materials(room: Room, layout: Layout) -> Iterator[Need]:

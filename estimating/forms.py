@@ -21,10 +21,9 @@ from estimating.models import (
     TaxRule,
 )
 from estimating.pricing import markup_of
-from estimating.signing import ACCEPT, BadSignature, Paper, Strokes, paper_from, strokes_from
+from estimating.signing import BadSignature, Strokes, strokes_from
 from jobs.models import Job
 from rooms.models import Room, Tile
-from shop.images import BadImage
 
 
 def _figure(*, label: Any, places: int, most: str, least: str = "0", **more: Any) -> forms.DecimalField:
@@ -259,7 +258,7 @@ class OwnLineForm(forms.Form):
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["room"].queryset = Room.objects.filter(job=job)  # type: ignore[attr-defined]
+        self.fields["room"].queryset = Room.objects.filter(job=job).in_the_offer()  # type: ignore[attr-defined]
 
 
 class AcceptForm(forms.Form):
@@ -285,38 +284,6 @@ class AcceptForm(forms.Form):
             # A hidden field has no place of its own to say it at.
             self.add_error(None, str(error))
             return None
-
-
-class PaperForm(forms.Form):
-    """A proposal that came back signed by hand."""
-
-    typed_name = forms.CharField(
-        label=_("Who signed it"), max_length=Acceptance._meta.get_field("typed_name").max_length
-    )
-    signed_on = forms.DateField(
-        label=_("Date on the paper"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
-    paper = forms.FileField(
-        label=_("The signed paper"),
-        help_text=_("A PDF, or a photo of the page with the signature. If the form comes back, choose the file again."),
-        widget=forms.FileInput(attrs={"accept": ACCEPT}),
-    )
-
-    def clean(self) -> dict[str, Any] | None:
-        cleaned = super().clean()
-        upload, day = self.cleaned_data.get("paper"), self.cleaned_data.get("signed_on")
-        if upload and day:
-            try:
-                self.cleaned_data["paper"] = paper_from(upload, signed_on=day)
-            except (BadSignature, BadImage) as error:
-                self.add_error("paper", str(error))
-        return cleaned
-
-    @property
-    def signed(self) -> Paper:
-        """Of a valid form: what was attached."""
-        paper: Paper = self.cleaned_data["paper"]
-        return paper
 
 
 def _text(label: Any, longest: int, *, rows: int = 4, **more: Any) -> forms.CharField:

@@ -34,7 +34,7 @@ def job_sum(job: Job) -> JobSum | None:
 
     `models.changes.JOB_SUM_SQL` says the same to the database, whose triggers hold every offer and approval to it.
     """
-    accepted = Acceptance.objects.filter(job=job).values_list("proposal__total", flat=True).first()
+    accepted = Acceptance.objects.filter(job=job).values_list("total", flat=True).first()
     if accepted is None:
         return None
     approved = ChangeApproval.objects.filter(job=job).aggregate(sum=Sum("offer__amount"), count=Count("id"))

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from documents.models import Document
 from estimating.models import Acceptance, Answer, ChangeApproval, ChangeSent, ProposalSent, SendingKind
+from estimating.options import picked_names, total_of
 from shop.languages import for_clients
 from shop.mail import HIDDEN, Attachment
 
@@ -104,8 +105,14 @@ def answer_letter(answer: Answer, *, with_link: bool) -> tuple[str, str]:
 def acceptance_letter(acceptance: Acceptance) -> tuple[str, str]:
     """Subject and text that the accepted PDF goes back to the client with."""
     letter = acceptance.proposal.content
-    facts = {"number": f"{letter['number']}-{letter['version']}", "total": letter["total"]["shown"]}
-    lines = [_("Proposal %(number)s for %(total)s was accepted. Thank you.") % facts]
+    facts = {
+        "number": f"{letter['number']}-{letter['version']}",
+        "total": total_of(letter, acceptance.choice)["shown"],
+    }
+    lines = [
+        _("Proposal %(number)s for %(total)s was accepted. Thank you.") % facts,
+        *[_("Chosen: %(what)s") % {"what": name} for name in picked_names(letter, acceptance.choice)],
+    ]
     if acceptance.signed_on:
         day = date_format(acceptance.signed_on, "DATE_FORMAT")
         how = _("on paper, dated %(day)s, attached to our file by %(who)s") % {"day": day, "who": acceptance.witness}

@@ -10,7 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, RATES, TILE, Wanted
+from estimating.catalogue import BY_KEY, MINIMUM_TRIP, RATES, TILE, Wanted
+from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
 from estimating.local_limits import limit_of
 from estimating.models import (
@@ -20,6 +21,7 @@ from estimating.models import (
     Contingency,
     Estimate,
     EstimateLine,
+    OptionGroup,
     PriceRules,
     Proposal,
     ProposalEnd,
@@ -29,13 +31,14 @@ from estimating.models import (
     Sending,
     TaxRule,
 )
+from estimating.option_pages import OptionsPage, options_page
 from estimating.payments import BadPlan, check_deposit, pay
 from estimating.plans import plan_of
 from estimating.pricing import Totals
 from estimating.terms import price_rules, too_thin, totals_of
 from estimating.weighing import Weighed, weigh
 from jobs.models import Job, Stage
-from rooms.models import Tile
+from rooms.models import Room, Tile
 from rooms.queries import room_states, unfinished_rooms
 from shop.models import Mail
 
@@ -136,6 +139,8 @@ class EstimatePage:
     rules: PriceRules | None = None
     """Where there is an estimate."""
     contingencies: list[Contingency] = field(default_factory=list)
+    options: OptionsPage | None = None
+    """Where there is an estimate."""
 
     @property
     def thin(self) -> bool:
@@ -144,21 +149,47 @@ class EstimatePage:
         return bool(rules and totals and totals.cost and totals.margin_percent < rules.minimum_margin)
 
 
-def lines_of(estimate: Estimate) -> QuerySet[EstimateLine]:
-    return EstimateLine.objects.filter(estimate=estimate).select_related("room__tile", "rate")
+def every_line(estimate: Estimate) -> list[EstimateLine]:
+    """The lines of all rooms on offer, those of options that aren't in the price too. One query."""
+    return list(EstimateLine.objects.filter(estimate=estimate).select_related("room__tile", "rate"))
+
+
+def lines_of(estimate: Estimate) -> list[EstimateLine]:
+    """The lines that are in the price until the client chooses. One query."""
+    return in_price(every_line(estimate))
+
+
+def offer_of(estimate: Estimate, *, lines: list[EstimateLine] | None = None) -> Offer:
+    """The job of an estimate as it is offered, with all its choices. 6 queries at most; `lines`: all that it has."""
+    job = estimate.job_id
+    groups = OptionGroup.objects.filter(job=job).select_related("job").prefetch_related("options__room__tile")
+    return Offer(
+        estimate=estimate,
+        lines=every_line(estimate) if lines is None else lines,
+        rooms=list(Room.objects.filter(job=job).in_the_offer().values_list("pk", flat=True)),
+        groups=list(groups),
+        minimum=Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first(),
+    )
+
+
+def lowest_margin(estimate: Estimate) -> Decimal:
+    """The least margin, percent of the price, that a client's choice comes to."""
+    offer = offer_of(estimate)
+    return min(totals_of(estimate, offer.lines_in(choice)).margin_percent for choice in offer.choices())
 
 
 def estimate_page(job: Job) -> EstimatePage:
     estimate = Estimate.objects.filter(job=job).first()
-    lines = list(lines_of(estimate)) if estimate else []
-    by_room: dict[UUID | None, Group] = {}
-    for line in sorted(lines, key=lambda line: line.room is None):
-        name = line.room.name if line.room else ""
-        by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
     if estimate is None:
         return EstimatePage(
             estimate=None, groups=[], totals=None, obstacles=obstacles_of(job, estimate=None, lines=[], read=True)
         )
+    all_lines = every_line(estimate)
+    lines = in_price(all_lines)
+    by_room: dict[UUID | None, Group] = {}
+    for line in sorted(lines, key=lambda line: line.room is None):
+        name = line.room.name if line.room else ""
+        by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
     totals, rules = totals_of(estimate, lines), price_rules()
     weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules)
     return EstimatePage(
@@ -169,9 +200,10 @@ def estimate_page(job: Job) -> EstimatePage:
         weighed=weighed,
         rules=rules,
         contingencies=list(estimate.contingencies.all()),
-        obstacles=obstacles_of(job, estimate=estimate, lines=lines, read=True),
-        examples=[line.text for line in lines if line.rate and line.rate.example],
-        outdated=[line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason],
+        options=options_page(offer_of(estimate, lines=all_lines)),
+        obstacles=obstacles_of(job, estimate=estimate, lines=all_lines, read=True),
+        examples=[line.text for line in all_lines if line.rate and line.rate.example],
+        outdated=[line.text for line in all_lines if line.rate and line.rate.valid_to and not line.override_reason],
     )
 
 
@@ -184,14 +216,14 @@ def obstacles_of(
 ) -> list[Obstacle]:
     """What stands in the way of a proposal, in the order in which to deal with it. Empty: nothing does.
 
-    `read` says that the caller has read estimate and lines already.
+    `read` says that the caller has read the estimate and all its lines already.
     """
     if job.stage not in (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED):
         text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
         return [Obstacle(text=text)]
     if not read:
         estimate = Estimate.objects.filter(job=job).first()
-        lines = list(lines_of(estimate)) if estimate else []
+        lines = every_line(estimate) if estimate else []
     lines = lines or []
     states, unfinished = room_states(job), list(unfinished_rooms(job))
     here = reverse("estimating:estimate", args=[job.pk])
@@ -240,13 +272,14 @@ def obstacles_of(
             )
         )
     found += [_lacking(line) for line in lines if line.lacks_rate]
-    if not found and (text := payment_obstacle(job, totals_of(estimate, lines).total)):
+    priced = in_price(lines)
+    if not found and (text := payment_obstacle(job, totals_of(estimate, priced).total)):
         found.append(
             Obstacle(
                 text=text, url=reverse("estimating:job_payments", args=[job.pk]), link=_("Change the payment steps")
             )
         )
-    if not found and not any(line.cost for line in lines):
+    if not found and not any(line.cost for line in priced):
         found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
     if not found:
         found += _too_thin(estimate, lines, here)
@@ -256,12 +289,22 @@ def obstacles_of(
 
 
 def _too_thin(estimate: Estimate, lines: list[EstimateLine], here: str) -> list[Obstacle]:
-    totals, rules = totals_of(estimate, lines), price_rules()
-    if not too_thin(estimate, totals, rules):
-        return []
+    """The first of the client's choices that leaves too little; the one in the price before the others."""
+    offer, rules = offer_of(estimate, lines=lines), price_rules()
+    for number, choice in enumerate(offer.choices()):
+        totals = totals_of(estimate, offer.lines_in(choice))
+        if too_thin(estimate, totals, rules):
+            return [_thin(totals, rules, here, "" if number == 0 else choice.name)]
+    return []
+
+
+def _thin(totals: Totals, rules: PriceRules, here: str, choice: str) -> Obstacle:
     text = _("The margin is %(margin)s%% of the price, below the shop's least of %(least)s%%: raise it, or say why.")
     figures = {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
-    return [Obstacle(text=text % figures, url=f"{here}#totals", link=_("To the price"))]
+    said = text % figures
+    if choice:
+        said = _("If the client chooses %(choice)s: %(said)s") % {"choice": choice, "said": said}
+    return Obstacle(text=said, url=f"{here}#totals", link=_("To the price"))
 
 
 def payment_obstacle(job: Job, total: Decimal) -> str:
@@ -277,6 +320,7 @@ def payment_obstacle(job: Job, total: Decimal) -> str:
 
 def _lacking(line: EstimateLine) -> Obstacle:
     """A line without rate, with the page where its rate is set: a tile that the shop doesn't know is priced by hand."""
+    name = line.text if line.of_the_job else line.full_text
     tile = line.room.tile if line.room and line.key == TILE else None
     if tile is not None and tile.name in line.text:
         url = reverse("estimating:rate_tile", args=[tile.pk])
@@ -284,12 +328,12 @@ def _lacking(line: EstimateLine) -> Obstacle:
         url = reverse("estimating:rate_edit", args=[line.key])
     else:
         return Obstacle(
-            text=_("“%(line)s” has no rate: price it by hand.") % {"line": line.text},
+            text=_("“%(line)s” has no rate: price it by hand.") % {"line": name},
             url=reverse("estimating:line", args=[line.pk]),
             link=_("Price it"),
         )
     return Obstacle(
-        text=_("“%(line)s” has no rate.") % {"line": line.text},
+        text=_("“%(line)s” has no rate.") % {"line": name},
         url=url,
         link=_("Set the rate for %(line)s") % {"line": line.text},
     )

@@ -82,9 +82,7 @@ def like_jobs(estimate: Estimate) -> list[LikeJob]:
             proposal__job__estimate__places=estimate.places, proposal__job__estimate__area_m2__gt=0
         )
         .exclude(proposal__job=estimate.job_id)
-        .annotate(
-            sum=F("proposal__total") + Coalesce(Sum("job__change_approvals__offer__amount"), Decimal(0)),
-        )
+        .annotate(sum=F("total") + Coalesce(Sum("job__change_approvals__offer__amount"), Decimal(0)))
         .order_by(Abs(off), "-created_at", "id")
         .values_list("proposal__job__number", "proposal__job__title", "sum", "proposal__job__estimate__area_m2")
     )

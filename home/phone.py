@@ -94,7 +94,7 @@ def day(request: HttpRequest) -> JsonResponse:
     today = today_of(staff)
     entries = today.booked + today.others
     laid_out = rooms_laid_out(entry.job for entry in entries)
-    rooms = with_parts(Room.objects.filter(job__in=[entry.job.pk for entry in entries])).in_bulk()
+    rooms = with_parts(Room.objects.filter(job__in=[entry.job.pk for entry in entries]).part_of_the_job()).in_bulk()
     pages = [reverse("home:today"), reverse("home:pin"), reverse("home:phone_waiting")]
     for entry in entries:
         job = entry.job

@@ -28,7 +28,7 @@ from inspections.queries import (
 from jobs.access import jobs_of
 from jobs.models import Booking, CrewMember, Job, Photo, Stage
 from rooms.as_built_readings import Waiting, as_built_waiting
-from rooms.models import Layout, Room, Unfinished
+from rooms.models import Layout, Room, Standing, Unfinished
 from rooms.queries import current_layouts, unfinished_rooms
 from shop.models import Staff
 
@@ -166,7 +166,9 @@ def today_of(person: Staff) -> Today:
     booked_ids = list(dict.fromkeys(booking.job_id for booking in mine))
     jobs = {
         job.pk: job
-        for job in jobs_of(person).prefetch_related(Prefetch("rooms", Room.objects.select_related("tile")))
+        for job in jobs_of(person).prefetch_related(
+            Prefetch("rooms", Room.objects.part_of_the_job().select_related("tile"))
+        )
         if job.pk in booked_ids or job.stage in (Stage.WORKING, Stage.PUNCH_LIST)
     }
     rooms = [room for job in jobs.values() for room in job.rooms.all()]
@@ -199,7 +201,11 @@ class RoomView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobPage:
+    """`options`: rooms that are offered and not part of the job; `not_taken`: those that the client left."""
+
     rooms: list[RoomView]
+    options: list[RoomView]
+    not_taken: list[Room]
     unfinished: list[Unfinished]
     crew: list[CrewMember]
     bookings: list[Booking]
@@ -230,16 +236,24 @@ def job_page(job: Job) -> JobPage:
     rooms = list(Room.objects.filter(job=job).select_related("tile", "job"))
     layouts = current_layouts(job)
     phases = phases_of_job(job)
-    punch = PunchItem.objects.filter(job=job).aggregate(all=Count("id"), still=Count("id", filter=Q(done_at=None)))
-    return JobPage(
-        rooms=[
+
+    def views(standing: Standing) -> list[RoomView]:
+        return [
             RoomView(
                 room=room,
                 layout=layouts.get(room.pk),
                 phases=[view for view in phases if view.phase.room_id == room.pk],
             )
             for room in rooms
-        ],
+            if room.standing == standing
+        ]
+
+    worked_on = views(Standing.IN)
+    punch = PunchItem.objects.filter(job=job).aggregate(all=Count("id"), still=Count("id", filter=Q(done_at=None)))
+    return JobPage(
+        rooms=worked_on,
+        options=views(Standing.OFFERED),
+        not_taken=[room for room in rooms if room.standing == Standing.OUT],
         unfinished=list(unfinished_rooms(job)),
         crew=list(CrewMember.objects.filter(job=job, left_at=None).select_related("person")),
         bookings=list(
@@ -256,6 +270,6 @@ def job_page(job: Job) -> JobPage:
         callbacks=list(Callback.objects.filter(job=job)),
         photos=list(Photo.objects.filter(job=job).order_by("-happened_at")[:12]),
         photos_to_sort=photos_to_sort([job]).get(job.pk, 0),
-        cautions=cautions_for(job.site.year_built) if any(room.demolition for room in rooms) else [],
+        cautions=cautions_for(job.site.year_built) if any(view.room.demolition for view in worked_on) else [],
         as_built=as_built_waiting(job),
     )

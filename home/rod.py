@@ -13,8 +13,8 @@ from callbacks.models import Callback, Warranty
 from estimating.models import Proposal
 from inspections.models import Phase, PunchItem
 from jobs.models import Job, Stage
-from rooms.models import Layout, Room
-from rooms.queries import rooms_of_job
+from rooms.models import Layout, Room, Standing
+from rooms.queries import rooms_on_offer
 from rooms.specification import specification_of
 from trade.phases import phases_for
 
@@ -36,12 +36,13 @@ class Segment:
 
 def rod_of(job: Job) -> list[Segment]:
     """The rod of one job: a known number of queries, however many rooms and phases it has."""
-    rooms = list(rooms_of_job(job))
+    offered = list(rooms_on_offer(job))
+    rooms = [room for room in offered if room.standing == Standing.IN]
     laid_out = set(Layout.objects.filter(room__job=job).values_list("room_id", flat=True))
     past = _ORDER[Stage(job.stage)] if job.stage != Stage.LOST else -1
     segments = [
         _measure(job, rooms, past),
-        _layout(job, rooms, laid_out, past),
+        _layout(job, offered, laid_out, past),
         _price(job, past),
         _proposal(job, past),
         *_phases(job, rooms, past),

@@ -9,10 +9,10 @@ from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from estimating.accept_forms import AcceptProposalForm, PaperForm
 from estimating.access import get_proposal, link_of
 from estimating.actions import CannotAccept
 from estimating.client import address_of, dead_link, private_link, show_letter
-from estimating.forms import AcceptForm, PaperForm
 from estimating.office.proposals import show_proposal
 from inspections.actions import accept_and_open
 from shop.access import require_office
@@ -27,13 +27,14 @@ def accept(request: HttpRequest, token: str) -> HttpResponseBase:
         return dead_link(request)
     if request.method == "GET":  # the address of a refused form, opened once more
         return redirect("estimating:client_proposal", token)
-    form = AcceptForm(request.POST)
+    form = AcceptProposalForm(request.POST, content=link.proposal.content)
     if not form.is_valid():
         return show_letter(request, token, link, accept_form=form, status=422)
     try:
         accept_and_open(
             proposal=link.proposal,
             typed_name=form.cleaned_data["typed_name"],
+            choice=form.cleaned_data["choice"],
             link=link,
             strokes=form.cleaned_data["strokes"],
             address=address_of(request),
@@ -50,13 +51,14 @@ def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
     proposal = get_proposal(request.user, pk)
     if request.method == "GET":
         return redirect("estimating:proposal", pk)
-    form = AcceptForm(request.POST)
+    form = AcceptProposalForm(request.POST, content=proposal.content)
     if not form.is_valid():
         return show_proposal(request, proposal, accept_form=form, status=422)
     try:
         accept_and_open(
             proposal=proposal,
             typed_name=form.cleaned_data["typed_name"],
+            choice=form.cleaned_data["choice"],
             witness=require_office(request.user),
             strokes=form.cleaned_data["strokes"],
             address=address_of(request),
@@ -75,13 +77,14 @@ def accept_on_paper(request: HttpRequest, pk: UUID) -> HttpResponse:
     proposal = get_proposal(request.user, pk)
     if request.method == "GET":
         return redirect("estimating:proposal", pk)
-    form = PaperForm(request.POST, request.FILES, prefix="paper")
+    form = PaperForm(request.POST, request.FILES, prefix="paper", content=proposal.content)
     if not form.is_valid():
         return show_proposal(request, proposal, paper_form=form, status=422)
     try:
         accept_and_open(
             proposal=proposal,
             typed_name=form.cleaned_data["typed_name"],
+            choice=form.choice,
             witness=require_office(request.user),
             paper=form.signed,
             address=address_of(request),

@@ -298,7 +298,7 @@ class PunchItemForm(PhoneForm):
 
     def __init__(self, data: QueryDict | None = None, files: Any = None, *, job: Job, **kwargs: Any) -> None:
         super().__init__(data, files, **kwargs)
-        self.fields["room"].queryset = Room.objects.filter(job=job)  # type: ignore[attr-defined]
+        self.fields["room"].queryset = Room.objects.filter(job=job).part_of_the_job()  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

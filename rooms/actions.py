@@ -211,6 +211,8 @@ def remove_room(*, room: Room, by: Staff) -> None:
     with change(by):
         job = _open_job(room.job)
         now = _lock(room)
+        if now.is_an_option:
+            raise Refused(_("This room is one of the client’s options. Remove the option on the estimate instead."))
         if Layout.objects.filter(room=now).exists():
             raise HasLayouts(
                 _("A layout was chosen for this room, and chosen layouts are kept. Change the room instead.")

@@ -115,6 +115,16 @@ class Standing(models.TextChoices):
     OUT = "out", _("an option that was not taken")
 
 
+class RoomQuerySet(models.QuerySet["Room"]):
+    def part_of_the_job(self) -> "RoomQuerySet":
+        """Those that are worked on: no option that is only offered, and none that wasn't taken."""
+        return self.filter(standing=Standing.IN)
+
+    def in_the_offer(self) -> "RoomQuerySet":
+        """Those that a client is offered or took: all but the options that weren't taken."""
+        return self.exclude(standing=Standing.OUT)
+
+
 @pghistory.track(exclude=["name"])
 class Room(Row):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="rooms")
@@ -139,6 +149,8 @@ class Room(Row):
     # Everything else that a room file says of the whole room: units, enough, kerf, reuse, setting, pin, tiles, regrid.
     more = models.JSONField(default=dict, blank=True)
 
+    objects = RoomQuerySet.as_manager()
+
     class Meta:
         ordering = ("position", "created_at", "id")
         constraints = (
@@ -161,6 +173,11 @@ class Room(Row):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def is_an_option(self) -> bool:
+        """Whether a client may choose it, or chose it: a row of a higher app points here then. One query."""
+        return hasattr(self, "option")
 
     @property
     def way_text(self) -> str:

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from jobs.models import Job
 from rooms.files import layout_input, same_measures
-from rooms.models import Layout, Room, SheetPrint, Survey, Tile, Unfinished
+from rooms.models import Layout, Room, SheetPrint, Standing, Survey, Tile, Unfinished
 from shop.queries import shop_settings
 from trade.lengths import Unit
 
@@ -30,7 +30,13 @@ def room_with_parts(room: Room) -> Room:
 
 
 def rooms_of_job(job: Job) -> QuerySet[Room]:
-    return with_parts(Room.objects.filter(job=job))
+    """The rooms that are part of the job, with their parts."""
+    return with_parts(Room.objects.filter(job=job).part_of_the_job())
+
+
+def rooms_on_offer(job: Job) -> QuerySet[Room]:
+    """The rooms that are part of the job and those that are offered as options, with their parts."""
+    return with_parts(Room.objects.filter(job=job).in_the_offer())
 
 
 def current_layout(room: Room) -> Layout | None:
@@ -44,8 +50,9 @@ def earlier_layouts(room: Room) -> QuerySet[Layout]:
 
 
 def current_layouts(job: Job) -> dict[UUID, Layout]:
-    """The layout chosen last of each room of the job that has one, by the room's key. One query."""
-    newest = Layout.objects.filter(room__job=job).order_by("room_id", "-created_at", "-id").distinct("room_id")
+    """The layout chosen last of each room of the job or on offer that has one, by the room's key. One query."""
+    rooms = Layout.objects.filter(room__job=job).exclude(room__standing=Standing.OUT)
+    newest = rooms.order_by("room_id", "-created_at", "-id").distinct("room_id")
     return {layout.room_id: layout for layout in newest}
 
 
@@ -69,7 +76,7 @@ class RoomState:
 
 
 def room_states(job: Job) -> list[RoomState]:
-    """The rooms of the job in order, each with the state of its layout. 5 queries."""
+    """The rooms of the job and its options in order, each with the state of its layout. 5 queries."""
     newest = (
         Layout.objects.filter(room__job=job)
         .order_by("room_id", "-created_at", "-id")
@@ -77,7 +84,7 @@ def room_states(job: Job) -> list[RoomState]:
         .defer("result", "takeoff", "drawings")
     )
     layouts = {layout.room_id: layout for layout in newest}
-    return [_state(room, layouts.get(room.pk)) for room in rooms_of_job(job)]
+    return [_state(room, layouts.get(room.pk)) for room in rooms_on_offer(job)]
 
 
 def is_stale(room: Room, layout: Layout) -> bool:

@@ -137,6 +137,9 @@ EXPECTED: dict[str, Expected] = {
     "estimating:contingency": Expected(OWNER, ("pk=contingency",), POST),
     "estimating:line_new": Expected(OWNER, ("pk=job",)),
     "estimating:line": Expected(OWNER, ("pk=line",)),
+    "estimating:options_new": Expected(OWNER, ("pk=job",)),
+    "estimating:option": Expected(OWNER, ("pk=option",)),
+    "estimating:option_group": Expected(OWNER, ("pk=option_group",)),
     "estimating:proposal": Expected(OFFICE, ("pk=proposal",)),
     "estimating:proposal_file": Expected(OFFICE, ("pk=proposal",)),
     "estimating:proposal_state": Expected(OFFICE, ("pk=proposal",)),
@@ -221,6 +224,7 @@ def world(owner, office, installer, other_installer, client_person):
         raise_change,
         set_rate,
     )
+    from estimating.models import Option, OptionGroup
     from estimating.signing import Paper
     from inspections.actions import accept_and_open, add_punch_item, print_punch_list
     from inspections.models import Check
@@ -286,6 +290,8 @@ def world(owner, office, installer, other_installer, client_person):
     check = Check.objects.filter(phase__room=room).first()
     signed = room.phases.first()
     prove_and_sign(signed, by=installer)
+    group = OptionGroup.objects.create(job=job, name="Wall tile", kind="one")
+    option = Option.objects.create(group=group, room=room, name="White")
     data = substrate([(0, 0), (24, "1/8"), (48, 0)])
     survey = keep_survey(room=room, kind="studs", surface=None, data=data, happened_at=starts, by=installer)
     return {
@@ -308,6 +314,8 @@ def world(owner, office, installer, other_installer, client_person):
         "checklist": "grout",
         "line": line.pk,
         "contingency": found.pk,
+        "option": option.pk,
+        "option_group": option.group_id,
         "proposal": proposal.pk,
         "token": token,
         "question": question.pk,

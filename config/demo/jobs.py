@@ -13,6 +13,7 @@ from callbacks.actions import book_visit, close_callback, close_out_job, log_cal
 from callbacks.models import Symptom
 from clients.models import ClientKind
 from config.demo.changes import approved_change, waiting_credit
+from config.demo.options import three_floors_and_a_wall
 from config.demo.people import Cast, client
 from config.demo.pictures import picture
 from config.demo.surveys import survey_shower
@@ -194,6 +195,7 @@ def _being_priced(cast: Cast) -> Job:
     job = _job(cast, "Ferrowick Bakery", "88 Granary Street", "Shop floor behind the counter", phone="555-0146")
     room = _room(cast, job, _shop_floor(), Place.DRY_FLOOR, substrate=Substrate.CONCRETE, stains=True)
     choose_layout(room=room, option=1, why="Full tile at the door", by=cast.owner)
+    three_floors_and_a_wall(cast, room)
     job.refresh_from_db()
     fill_estimate(job=job, by=cast.owner)
     return job

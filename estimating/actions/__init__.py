@@ -29,6 +29,17 @@ from estimating.actions.estimates import (
     restore_line,
 )
 from estimating.actions.fills import fill_estimate, preview_fill
+from estimating.actions.options import (
+    add_option,
+    move_up,
+    name_group,
+    name_option,
+    offer_add_on,
+    offer_another,
+    remove_group,
+    remove_option,
+    take_into_price,
+)
 from estimating.actions.price_list import take_price_list
 from estimating.actions.proposals import (
     CannotPropose,
@@ -81,6 +92,7 @@ __all__ = [
     "add_change_line",
     "add_contingency",
     "add_line",
+    "add_option",
     "add_tax_rule",
     "address_for",
     "agree_field_limit",
@@ -98,6 +110,11 @@ __all__ = [
     "make_change_link",
     "make_link",
     "make_proposal",
+    "move_up",
+    "name_group",
+    "name_option",
+    "offer_add_on",
+    "offer_another",
     "offer_change",
     "preview_fill",
     "queue_sendings",
@@ -106,7 +123,9 @@ __all__ = [
     "remind_due",
     "remove_change_line",
     "remove_contingency",
+    "remove_group",
     "remove_line",
+    "remove_option",
     "remove_tax_rule",
     "renew_proposal",
     "restore_line",
@@ -121,6 +140,7 @@ __all__ = [
     "set_rate",
     "set_rates",
     "set_text",
+    "take_into_price",
     "take_price_list",
     "withdraw_change",
     "withdraw_proposal",

@@ -14,8 +14,6 @@ from jobs.models import Job, Stage
 from shop.queries import shop_settings
 
 OPEN_STAGES = (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED)
-JOB_LINES = 30_000
-"""Position of what belongs to no room: after the lines of all rooms."""
 
 
 class CannotChange(Refused):

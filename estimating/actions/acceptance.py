@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from decimal import Decimal
 
 from django.core.files.storage import default_storage
 from django.utils import timezone
@@ -16,6 +17,7 @@ from estimating.actions._locks import is_dead, lock_link, lock_proposal
 from estimating.actions.sending import address_for
 from estimating.letters import acceptance_letter, attachment_of
 from estimating.models import Acceptance, EndKind, Proposal, ProposalEnd, ProposalLink
+from estimating.options import BadChoice, default_choice, total_of
 from estimating.signing import Paper, Strokes
 from jobs.actions import move_job
 from jobs.models import Job, Stage
@@ -36,6 +38,7 @@ def accept_proposal(
     *,
     proposal: Proposal,
     typed_name: str,
+    choice: str | None = None,
     link: ProposalLink | None = None,
     witness: Staff | None = None,
     address: str | None = None,
@@ -46,10 +49,12 @@ def accept_proposal(
     """The acceptance, with the hashes of what was accepted; the job moves on to the work, and the client gets the same
     PDF by mail, where there is an address.
 
+    `choice` is a key of `estimating.options`, None for what the proposal has in its price; the total is the choice's.
     By `link`, or in person before `witness`, never both. `strokes` is a drawn signature; a `paper` signed by hand is
     attached by the witness, and counts by its own date. Accepting a second time, by anybody, changes nothing and
-    returns the first acceptance. Raises CannotAccept for one that expired, was replaced, withdrawn or declined,
-    whose PDF isn't ready, by a link that is dead, without a name, or by a paper with another date than can be.
+    returns the first acceptance. Raises CannotAccept for one that expired, was replaced, withdrawn or declined, whose
+    PDF isn't ready, for a choice that it doesn't offer, by a link that is dead, without a name, or by a paper with
+    another date than can be.
     """
     with _kept(paper) as file, change(witness):
         job, proposal = lock_proposal(proposal.pk)
@@ -58,9 +63,12 @@ def accept_proposal(
             return earlier
         name = " ".join(typed_name.split())
         _check(job=job, proposal=proposal, name=name, link=link, witness=witness, paper=paper)
+        chosen = default_choice(proposal.content) if choice is None else choice
         acceptance = Acceptance.objects.create(
             proposal=proposal,
             job=job,
+            choice=chosen,
+            total=_total(proposal, chosen),
             typed_name=name,
             link=link,
             witness=witness,
@@ -80,6 +88,13 @@ def accept_proposal(
             attachment = attachment_of(proposal.document)
             queue_mail(key=f"accepted:{acceptance.pk}", to=to, subject=subject, text=text, attachment=attachment)
     return acceptance
+
+
+def _total(proposal: Proposal, choice: str) -> Decimal:
+    try:
+        return Decimal(total_of(proposal.content, choice)["amount"])
+    except BadChoice as error:
+        raise CannotAccept(str(error)) from error
 
 
 @contextmanager

@@ -6,7 +6,6 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from estimating.actions._open import (
-    JOB_LINES,
     CannotChange,
     checked_cost,
     estimate_of,
@@ -17,9 +16,11 @@ from estimating.actions._open import (
 )
 from estimating.actions.fills import bring_up_to_minimum
 from estimating.catalogue import MINIMUM_TRIP
+from estimating.choices import JOB_LINES
 from estimating.models import Contingency, Estimate, EstimateLine, OverheadBy, Rate, RateKind
 from estimating.pricing import converted
-from estimating.terms import price_rules, totals_of
+from estimating.queries import lowest_margin
+from estimating.terms import price_rules
 from jobs.models import Job
 from rooms.models import Room
 from shop.audit import change
@@ -45,8 +46,10 @@ def change_estimate(
     discount_reason: str = "",
     thin_reason: str = "",
 ) -> Estimate:
-    """The estimate with its terms. `thin_reason` is kept, with the margin as it comes out, only where that is below the
-    shop's least. Raises CannotChange, also for a discount without a reason or by both percent and amount.
+    """The estimate with its terms. `thin_reason` is kept, with the least margin that a client's choice comes to, only
+    where that is below the shop's least.
+
+    Raises CannotChange, also for a discount without a reason or by both percent and amount.
     """
     discount_reason, thin_reason = (" ".join(text.split())[:200] for text in (discount_reason, thin_reason))
     if discount_percent and discount_amount:
@@ -60,7 +63,7 @@ def change_estimate(
         estimate.minimum, estimate.round_to = minimum, round_to
         estimate.discount_percent, estimate.discount_amount = discount_percent, discount_amount
         estimate.discount_reason = discount_reason if discount_percent or discount_amount else ""
-        margin = totals_of(estimate, list(EstimateLine.objects.filter(estimate=estimate))).margin_percent
+        margin = lowest_margin(estimate)
         thin = bool(thin_reason) and margin < price_rules().minimum_margin
         estimate.thin_reason, estimate.thin_margin = (thin_reason, margin) if thin else ("", None)
         estimate.save()

@@ -1,15 +1,15 @@
 """The estimate filled from layouts and rates, and what a fill would change."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from estimating.actions._open import (
-    JOB_LINES,
     CannotChange,
     estimate_of,
     open_job,
@@ -18,13 +18,15 @@ from estimating.actions._open import (
     write_by_unit,
 )
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
+from estimating.choices import in_price, minimum_line
 from estimating.filling import needs_of
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
 from estimating.needs import Need, areas_of
-from estimating.pricing import Price, Priced, Totals, converted, dimension, price_line
+from estimating.pricing import Price, Priced, TooMuch, Totals, converted, dimension, price_line
 from estimating.terms import taxes_in, totals_of
 from jobs.models import Job
-from rooms.queries import current_layouts, rooms_of_job
+from rooms.models import Layout, Room, Standing
+from rooms.queries import current_layouts, rooms_on_offer
 from shop.audit import change
 from shop.languages import for_clients
 from shop.models import Staff
@@ -41,14 +43,14 @@ class Filled:
 
 @for_clients
 def fill_estimate(*, job: Job, by: Staff) -> Filled:
-    """The estimate with its lines computed from the current layouts and the rates in force.
+    """The estimate with its lines computed from the current layouts, those of options too, and the rates in force.
 
     Figures that a person put in stay, and so do own lines; what was computed for them is kept beside them. A line
     without rate costs nothing and stands in the way of a proposal. Raises CannotChange where no layout is chosen.
     """
     with change(by):
         job = open_job(job)
-        rooms = list(rooms_of_job(job))
+        rooms = list(rooms_on_offer(job))
         layouts = current_layouts(job)
         if not layouts:
             raise CannotChange(_("No room of this job has a chosen layout yet: choose one, then fill the estimate."))
@@ -73,11 +75,18 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
         EstimateLine.objects.bulk_update(changed, _WRITTEN)
         estimate.filled_from = sorted(layout.pk for layout in layouts.values())
         estimate.taxes = taxes_in(job.site.region)
-        estimate.area_m2 = sum((areas_of(layout).all for layout in layouts.values()), Decimal(0))
-        estimate.places = sorted({room.place for room in rooms if room.pk in layouts})
-        estimate.save(update_fields=["filled_from", "taxes", "area_m2", "places"])
-        bring_up_to_minimum(estimate)
+        estimate.save(update_fields=["filled_from", "taxes"])
+        reckon_rooms(estimate, rooms, layouts)
     return Filled(estimate=estimate, changes=[] if fresh else told, first=fresh)
+
+
+def reckon_rooms(estimate: Estimate, rooms: Iterable[Room], layouts: Mapping[UUID, Layout]) -> None:
+    """Keeps of the estimate what follows from the rooms that are part of the job: area, places, the minimum trip."""
+    counted = [room for room in rooms if room.standing == Standing.IN and room.pk in layouts]
+    estimate.area_m2 = sum((areas_of(layouts[room.pk]).all for room in counted), Decimal(0))
+    estimate.places = sorted({room.place for room in counted})
+    estimate.save(update_fields=["area_m2", "places"])
+    bring_up_to_minimum(estimate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,10 +126,10 @@ def preview_fill(*, job: Job, by: Staff) -> Preview:
     with transaction.atomic():
         estimate = Estimate.objects.filter(job=job).first()
         old = {line.pk: line for line in _lines(estimate)} if estimate else {}
-        before = totals_of(estimate, list(old.values())) if estimate else None
+        before = totals_of(estimate, in_price(old.values())) if estimate else None
         filled = fill_estimate(job=job, by=by).estimate
         new = {line.pk: line for line in _lines(filled)}
-        after = totals_of(filled, list(new.values()))
+        after = totals_of(filled, in_price(new.values()))
         transaction.set_rollback(True)
     pairs = [(old.get(key), new.get(key)) for key in {**new, **old}]
     changed = [Changed(before=one, after=other) for one, other in pairs if _differ(one, other)]
@@ -134,7 +143,7 @@ def _differ(one: EstimateLine | None, other: EstimateLine | None) -> bool:
     return one is None or other is None or any(getattr(one, name) != getattr(other, name) for name in _SHOWN)
 
 
-def _lines(estimate: Estimate) -> Iterable[EstimateLine]:
+def _lines(estimate: Estimate) -> QuerySet[EstimateLine]:
     return EstimateLine.objects.filter(estimate=estimate).select_related("room", "rate")
 
 
@@ -237,22 +246,18 @@ def bring_up_to_minimum(estimate: Estimate) -> None:
     there = EstimateLine.objects.filter(estimate=estimate, key=MINIMUM_TRIP).first()
     if there and there.override_reason:
         return
-    others = EstimateLine.objects.filter(estimate=estimate).exclude(key=MINIMUM_TRIP)
-    hours = sum((line.hours for line in others if line.hours), Decimal(0))
-    least = rate.hours if rate and rate.hours else Decimal(0)
-    missing = max(least - hours, Decimal(0))
-    if not rate or not missing or not others:
+    others = in_price(_lines(estimate).exclude(key=MINIMUM_TRIP))
+    try:
+        needed = minimum_line(estimate, others, rate)
+    except TooMuch:
+        raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
+    if needed is None:
         if there:
             there.delete()
         return
-    line = there or EstimateLine(estimate=estimate, key=MINIMUM_TRIP)
-    line.kind, line.text, line.unit, line.rate = rate.kind, str(BY_KEY[MINIMUM_TRIP].name), _("hours"), rate
-    line.unit_cost = rate.cost
-    write_by_unit(line, missing)
-    line.position = JOB_LINES
-    line.how = _("Labor of %(hours)s h is brought up to %(least)s h.") % {
-        "hours": f"{hours.normalize():f}",
-        "least": f"{least.normalize():f}",
-    }
+    line = there or needed
+    for name in ("kind", "text", "unit", "rate", "unit_cost", "position", "how"):
+        setattr(line, name, getattr(needed, name))
+    write_by_unit(line, needed.quantity)
     line.computed_quantity, line.computed_cost = line.quantity, line.cost
     line.save()

@@ -1,6 +1,7 @@
 """From an estimate to what is offered: frozen, hashed, printed by a worker, opened by a private link."""
 
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Max
@@ -11,20 +12,20 @@ from base.errors import Refused
 from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
+from estimating.choices import Offer
 from estimating.content import content_hash, freeze, logo_data
 from estimating.local_limits import limit_of
-from estimating.models import Acceptance, EndKind, Estimate, EstimateLine, Proposal, ProposalEnd, ProposalLink
+from estimating.models import Acceptance, EndKind, Estimate, Proposal, ProposalEnd, ProposalLink
 from estimating.plans import plan_of
-from estimating.queries import obstacles_of
-from estimating.terms import totals_of
+from estimating.queries import obstacles_of, offer_of
 from estimating.texts.current import current_texts, letter_color
 from jobs.actions import move_job
 from jobs.models import Job, Stage
-from rooms.queries import current_layouts, rooms_of_job
+from rooms.queries import current_layouts, rooms_on_offer
 from shop.audit import change
 from shop.languages import client_locale, for_clients
 from shop.models import Staff
-from shop.queries import shop_settings
+from shop.queries import one_reading_of_settings, shop_settings
 
 # A link outlives its proposal: the client finds it answered or expired, not gone.
 LINK_OUTLIVES = timedelta(days=60)
@@ -57,12 +58,12 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
         if found := obstacles_of(job):
             raise CannotPropose([str(obstacle.text) for obstacle in found])
         shop = shop_settings()
-        estimate, lines = _estimate_of(job)
+        offer = _offer_of(job)
         last = Proposal.objects.filter(job=job).aggregate(last=Max("version"))["last"] or 0
         today = timezone.localdate()
         valid_until = end_of(today + timedelta(days=shop.proposal_days))
         try:
-            content = _content(job, estimate, lines, version=last + 1, made_on=today, valid_until=valid_until)
+            content = _content(job, offer, version=last + 1, made_on=today, valid_until=valid_until)
         except ValueError as error:
             raise CannotPropose([str(error)]) from error
         for standing in Proposal.objects.filter(job=job, end=None):
@@ -86,7 +87,7 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
             version=last + 1,
             content=content,
             content_sha256=content_hash(content),
-            total=totals_of(estimate, lines).total,
+            total=Decimal(content["total"]["amount"]),
             valid_until=valid_until,
             document=document,
             made_by=by,
@@ -97,28 +98,26 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
     return proposal
 
 
-def _estimate_of(job: Job) -> tuple[Estimate, list[EstimateLine]]:
-    estimate = Estimate.objects.select_for_update().get(job=job)
-    return estimate, list(EstimateLine.objects.filter(estimate=estimate).select_related("room"))
+def _offer_of(job: Job) -> Offer:
+    return offer_of(Estimate.objects.select_for_update().get(job=job))
 
 
-def _content(
-    job: Job, estimate: Estimate, lines: list[EstimateLine], *, version: int, made_on: date, valid_until: datetime
-) -> dict[str, Any]:
-    return freeze(
-        shop=shop_settings(),
-        job=Job.objects.select_related("client", "site").get(pk=job.pk),
-        version=version,
-        estimate=estimate,
-        lines=lines,
-        rooms=list(rooms_of_job(job)),
-        layouts=current_layouts(job),
-        made_on=made_on,
-        valid_until=valid_until,
-        texts=current_texts(),
-        steps=plan_of(job).steps,
-        local=limit_of(job.site.region),
-    )
+def _content(job: Job, offer: Offer, *, version: int, made_on: date, valid_until: datetime) -> dict[str, Any]:
+    # Every choice prints money, so the settings are read once for all of them.
+    with one_reading_of_settings() as shop:
+        return freeze(
+            shop=shop,
+            job=Job.objects.select_related("client", "site").get(pk=job.pk),
+            version=version,
+            offer=offer,
+            rooms=list(rooms_on_offer(job)),
+            layouts=current_layouts(job),
+            made_on=made_on,
+            valid_until=valid_until,
+            texts=current_texts(),
+            steps=plan_of(job).steps,
+            local=limit_of(job.site.region),
+        )
 
 
 @for_clients
@@ -138,10 +137,7 @@ def renew_proposal(*, proposal: Proposal, by: Staff) -> Proposal:
         if found := obstacles_of(job):
             raise CannotPropose([str(obstacle.text) for obstacle in found])
         made_on = date.fromisoformat(proposal.content["made_on"]["date"])
-        estimate, lines = _estimate_of(job)
-        now = _content(
-            job, estimate, lines, version=proposal.version, made_on=made_on, valid_until=proposal.valid_until
-        )
+        now = _content(job, _offer_of(job), version=proposal.version, made_on=made_on, valid_until=proposal.valid_until)
         if _same(proposal.content, now):
             return make_proposal(job=job, by=by)
         raise CannotRenew(

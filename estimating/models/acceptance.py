@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from base.models import Row, append_only
+from base.models import MoneyField, Row, append_only
 from estimating.models.proposals import Proposal, ProposalLink
 from jobs.models import Job
 from shop.models import Staff
@@ -24,6 +24,7 @@ def _accepted_as_it_stands() -> pgtrigger.Trigger:
             ("offered", "estimating_proposal%ROWTYPE"),
             ("paper", "documents_document%ROWTYPE"),
             ("opened", "estimating_proposallink%ROWTYPE"),
+            ("agreed", "numeric"),
         ],
         func="""
             SELECT * INTO offered FROM estimating_proposal WHERE id = NEW.proposal_id FOR UPDATE;
@@ -46,6 +47,16 @@ def _accepted_as_it_stands() -> pgtrigger.Trigger:
                 RAISE EXCEPTION 'what is accepted is not what was offered'
                     USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_of_what_was_offered';
             END IF;
+            -- The total of the choice, as it was frozen; NULL for a choice that isn't offered.
+            agreed := CASE
+                WHEN NOT offered.content ? 'options' THEN CASE WHEN NEW.choice = '' THEN offered.total END
+                WHEN offered.content->'choices' ? NEW.choice OR offered.content->>'chosen' = NEW.choice THEN
+                    COALESCE((offered.content->'choices'->NEW.choice->'total'->>'amount')::numeric, offered.total)
+                END;
+            IF NEW.total IS DISTINCT FROM agreed THEN
+                RAISE EXCEPTION 'what was chosen is not offered at this total'
+                    USING ERRCODE = 'check_violation', CONSTRAINT = 'estimating_acceptance_of_a_choice_offered';
+            END IF;
             IF NEW.link_id IS NOT NULL THEN
                 SELECT * INTO opened FROM estimating_proposallink WHERE id = NEW.link_id FOR UPDATE;
                 IF opened.proposal_id <> NEW.proposal_id OR opened.revoked_at IS NOT NULL
@@ -64,6 +75,10 @@ class Acceptance(Row):
 
     proposal = models.OneToOneField(Proposal, on_delete=models.PROTECT, related_name="acceptance")
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="acceptance")
+    # What was chosen, by the key that `estimating.options` gives it; empty where the proposal left no choice.
+    choice = models.TextField(blank=True, default="")
+    # What it comes to: that choice's total, as the proposal has it.
+    total = MoneyField(_("total"))
     typed_name = models.CharField(_("name"), max_length=160)
     # The strokes of a drawn signature, as `estimating.signing` reads them; None where the typed name stands for it.
     strokes = models.JSONField(null=True)

@@ -20,8 +20,7 @@ from jobs.models import Job
 from shop.models import Staff
 
 JOB_SUM_SQL = """(
-    SELECT p.total FROM estimating_acceptance a JOIN estimating_proposal p ON p.id = a.proposal_id
-    WHERE a.job_id = {job}
+    SELECT a.total FROM estimating_acceptance a WHERE a.job_id = {job}
 ) + COALESCE((
     SELECT sum(o.amount) FROM estimating_changeapproval g JOIN estimating_changeoffer o ON o.id = g.offer_id
     WHERE g.job_id = {job}

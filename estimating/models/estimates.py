@@ -10,7 +10,7 @@ from base.models import MoneyField, Row
 from estimating.models.rates import Rate, RateKind
 from estimating.models.terms import ROUND_TO, OverheadBy, overhead_constraint
 from jobs.models import Job
-from rooms.models import Room
+from rooms.models import Room, Standing
 
 
 @pghistory.track(exclude=["note"])
@@ -111,6 +111,11 @@ class EstimateLine(Row):
 
     def __str__(self) -> str:
         return self.text
+
+    @property
+    def of_the_job(self) -> bool:
+        """Not of a room that is only offered as an option, or wasn't taken."""
+        return self.room is None or self.room.standing == Standing.IN
 
     @property
     def full_text(self) -> str:

@@ -18,10 +18,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from base.keys import uuid7
 from documents import responses
 from estimating import access, queries
+from estimating.accept_forms import AcceptProposalForm, PaperForm
 from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
-from estimating.forms import AcceptForm, AnswerForm, PaperForm, SendForm, WithdrawForm
+from estimating.forms import AnswerForm, SendForm, WithdrawForm
 from estimating.local_limits import cancel_until
 from estimating.models import Acceptance, Proposal
+from estimating.showing import shown_letter
 from shop.access import not_found, require_office, require_owner
 
 
@@ -79,13 +81,15 @@ def show_proposal(
     """The office's page of a proposal. `token` is of a link just made; a form that couldn't be taken comes as
     `accept_form`, `paper_form`, `withdraw_form`, `send_form`, or `answer_form` with `answering`, its question's key."""
     state = queries.state_of(proposal)
+    shown = shown_letter(request, proposal.content, state.acceptance)
     now = timezone.now()
     sendings = queries.sendings_of(proposal)
     to = sendings[-1].sent.to if sendings else proposal.job.client.email
     context = {
         "job": proposal.job,
         "proposal": proposal,
-        "letter": proposal.content,
+        "letter": shown.letter,
+        "shown": shown,
         "state": state,
         "state_url": reverse("estimating:proposal_state", args=[proposal.pk]),
         "file_url": reverse("estimating:proposal_file", args=[proposal.pk]),
@@ -100,9 +104,9 @@ def show_proposal(
             for each in queries.questions_of(proposal)
         ],
         "answer_form": answer_form,
-        "accept_form": AcceptForm(),
+        "accept_form": AcceptProposalForm(content=proposal.content),
         # No two fields on the page have one id.
-        "paper_form": PaperForm(prefix="paper"),
+        "paper_form": PaperForm(prefix="paper", content=proposal.content),
         "withdraw_form": WithdrawForm(),
         "send_form": SendForm(initial={"to": to}),
         "key": uuid7(),

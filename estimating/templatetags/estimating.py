@@ -1,13 +1,16 @@
 """How rates and quantities read on a page: `{% load estimating %}`."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import template
 from django.utils import formats
 from django.utils.translation import gettext as _
 
+from estimating import options
 from estimating.catalogue import one_unit, unit_name
 from estimating.models import EstimateLine, Rate
+from estimating.options import Content
 from estimating.signing import Strokes, svg_path
 from shop.templatetags.look import money
 
@@ -30,6 +33,18 @@ def _price(value: Decimal) -> str:
 def stroke_path(strokes: Strokes) -> str:
     """A drawn signature as an SVG path in a frame of 600 by 200."""
     return svg_path(strokes)
+
+
+@register.filter
+def options_asked(content: Content, choice: str | None = None) -> list[dict[str, Any]]:
+    """The groups of a proposal's options, as picked in `choice`; without one as the content has it."""
+    return options.asked(content, options.default_choice(content) if choice is None else choice)
+
+
+@register.filter
+def totals_told(content: Content) -> list[dict[str, str]]:
+    """What each choice of a proposal comes to, where a person would read them all."""
+    return options.totals_told(content)
 
 
 @register.filter

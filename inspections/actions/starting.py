@@ -7,11 +7,13 @@ from django.db.models import Min
 
 from estimating.actions import accept_proposal
 from estimating.models import Acceptance, Proposal, ProposalLink
+from estimating.options import has_options, rooms_of
 from estimating.signing import Paper, Strokes
 from inspections.models import Check, Phase
 from inspections.queries import checklists_in_force
 from jobs.models import Job
 from rooms.models import Layout, Room, SurfaceKind
+from rooms.options import settle
 from rooms.queries import current_layouts, with_parts
 from rooms.rough_in_checks import rough_in_checks
 from rooms.specification import specification_of
@@ -33,6 +35,7 @@ def accept_and_open(
     *,
     proposal: Proposal,
     typed_name: str,
+    choice: str | None = None,
     link: ProposalLink | None = None,
     witness: Staff | None = None,
     address: str | None = None,
@@ -40,7 +43,8 @@ def accept_and_open(
     strokes: Strokes | None = None,
     paper: Paper | None = None,
 ) -> Acceptance:
-    """The acceptance; with it the job is being worked on, and each room has the phases that it calls for.
+    """The acceptance; with it the job is being worked on, what was chosen is part of it, and each room has the phases
+    that it calls for.
 
     Accepting twice changes nothing and returns the first acceptance. Raises what `accept_proposal` raises.
     """
@@ -48,6 +52,7 @@ def accept_and_open(
         acceptance = accept_proposal(
             proposal=proposal,
             typed_name=typed_name,
+            choice=choice,
             link=link,
             witness=witness,
             address=address,
@@ -55,13 +60,15 @@ def accept_and_open(
             strokes=strokes,
             paper=paper,
         )
+        if has_options(acceptance.proposal.content):
+            settle(job=acceptance.job, taken=rooms_of(acceptance.proposal.content, acceptance.choice))
         open_phases(acceptance.job)
     return acceptance
 
 
 def open_phases(job: Job) -> None:
     """Opens the phases of the rooms that have none yet. The caller holds the lock on the job."""
-    rooms = with_parts(Room.objects.filter(job=job, phases=None))
+    rooms = with_parts(Room.objects.filter(job=job, phases=None).part_of_the_job())
     phases: list[Phase] = []
     checks: list[Check] = []
     layouts, limits = current_layouts(job), shop_limits()

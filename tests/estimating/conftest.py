@@ -145,3 +145,32 @@ def booked_until_friday(accepted, installer, office):
         ends=starts + timedelta(hours=8),
         by=office,
     )
+
+
+# ---------------------------------------------------------------- options
+
+
+@pytest.fixture
+def offered_options(estimate, room, monkeypatch):
+    """From here on a proposal of the job offers two tiles to pick from and a bench to add."""
+    from estimating.actions import proposals
+    from tests.estimating.offered_options import Offered
+
+    offered, freeze = Offered(room), proposals.freeze
+    monkeypatch.setattr(proposals, "obstacles_of", lambda job: [])
+    monkeypatch.setattr(proposals, "rooms_of_job", lambda job: _parts_of(room))
+    monkeypatch.setattr(proposals, "freeze", lambda **given: offered.into(freeze(**given)))
+    return offered
+
+
+def _parts_of(room):
+    from rooms.models import Room
+    from rooms.queries import with_parts
+
+    return with_parts(Room.objects.filter(pk=room.pk))
+
+
+@pytest.fixture
+def with_options(offered_options, propose):
+    """(the proposal with options, the keys of what it offers)."""
+    return propose(), offered_options

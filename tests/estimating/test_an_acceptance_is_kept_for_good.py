@@ -118,6 +118,7 @@ def row(proposal, owner, **other):
         "id": uuid7(),
         "proposal": proposal,
         "job": proposal.job,
+        "total": proposal.total,
         "typed_name": "Odalys Brandt",
         "witness": owner,
         "content_sha256": proposal.content_sha256,

@@ -232,6 +232,7 @@ def test_the_database_takes_no_half_a_paper_and_none_that_was_signed_too_late(pr
     whole = {
         "proposal": proposal,
         "job": proposal.job,
+        "total": proposal.total,
         "typed_name": "Odalys Brandt",
         "witness": owner,
         "content_sha256": proposal.content_sha256,

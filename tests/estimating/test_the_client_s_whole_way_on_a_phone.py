@@ -1,4 +1,4 @@
-"""From the mail to the accepted PDF on a phone: read, ask, be answered, draw a signature, accept, download.
+"""From the mail to the accepted PDF on a phone: read, choose, ask, be answered, draw a signature, accept, download.
 
 Each page on the way is judged by axe (WCAG 2.2 A and AA, by the tags of its rules) at 390 and 1280 px.
 """
@@ -12,13 +12,14 @@ import pytest
 
 from estimating.actions import answer_question, send_proposal
 from estimating.models import Acceptance, Question
+from estimating.options import total_of
 from estimating.signing import strokes_from
 from shop.mail import send_mails
 from tests.factories import PASSWORD
 from tests.journey.test_every_page_is_accessible import AXE, AXE_SCRIPT, TELL_VIOLATIONS, TOO_WIDE, UNFOLD, WIDTHS
 
 TARGETS = """
-() => [...document.querySelectorAll("main :is(button, input:not([type=hidden]), textarea, summary, canvas)")]
+() => [...document.querySelectorAll("main :is(button, input:not([type=hidden], .opt > *), textarea, summary, canvas)")]
     .filter(e => e.checkVisibility() && e.type !== "checkbox" && e.getBoundingClientRect().height < 48)
     .map(e => `${e.getBoundingClientRect().height} px: ${e.outerHTML.slice(0, 100)}`)
 """
@@ -64,20 +65,33 @@ def draw(page, *points):
     page.mouse.up()
 
 
-def test_the_client_s_whole_way(own_database, web_server, phone, proposal, owner, postbox):
+def test_the_client_s_whole_way(own_database, web_server, phone, with_options, owner, postbox):
+    proposal, offered = with_options
     send_proposal(proposal=proposal, to="odalys@example.com", words="Call me any evening.", by=owner)
     send_mails()
     (path,) = re.findall(r"/p/[\w-]{22}/", postbox.messages[0].get_body().get_content())
 
     phone.goto(web_server + path)
     phone.get_by_text(proposal.content["total"]["shown"]).first.wait_for()
+    phone.get_by_label("Your full name").fill("Odalys Brandt")
+    choice = offered.choice(offered.marble, offered.bench)
+    total = total_of(proposal.content, choice)
+    phone.get_by_label("Marble hexagon").check()
+    phone.get_by_label("A bench").check()
+    phone.locator(f"#to-accept [name=total][value='{total['amount']}']").wait_for(state="attached")
+    phone.locator("#chosen").get_by_text(total["shown"]).wait_for()
+    phone.locator("#total-now").get_by_text(total["shown"]).wait_for()
+    phone.locator("tr.total").get_by_text(total["shown"]).first.wait_for()
+    assert phone.get_by_label("Your full name").input_value() == "Odalys Brandt"
+    phone.reload()  # the address keeps what is picked
+    assert phone.get_by_label("Marble hexagon").is_checked()
     judge(phone, "open")
 
     phone.get_by_label("Your question").fill("Is the old floor taken out?")
     phone.get_by_role("button", name="Ask").click()
     phone.get_by_text("We have it, and answer here.").wait_for()
     answer_question(question=Question.objects.get(), text="Yes, down to the boards.", by=owner)
-    phone.reload()
+    phone.goto(web_server + path + f"?pick-{offered.tile}={offered.marble}&pick-{offered.extra}={offered.bench}")
     phone.get_by_text("Yes, down to the boards.").wait_for()
     judge(phone, "answered")
 
@@ -105,6 +119,7 @@ def test_the_client_s_whole_way(own_database, web_server, phone, proposal, owner
     judge(phone, "accepted")
     acceptance = Acceptance.objects.get()
     assert acceptance.strokes == drawn
+    assert (acceptance.choice, str(acceptance.total)) == (choice, total["amount"])
 
     with phone.expect_download() as download:
         phone.get_by_role("link", name="Download the PDF").click()

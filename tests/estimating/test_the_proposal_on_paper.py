@@ -10,6 +10,7 @@ from pypdf.generic import DictionaryObject
 
 from benchmarks.letters import letter
 from documents.rendering import render_pdf
+from tests.estimating.offered_options import printed_with_options
 
 TITLE = "Proposal 0147-1, 14 Quarry Lane"
 # ANSI/ASME Y14.1 size A and ISO 216, in points; from memory.
@@ -126,3 +127,25 @@ def test_a_drawing_says_its_scale_and_keeps_it(printed):
     # A unit of the drawing is a point, and nothing scales it: it is no wider than the text, 168 mm on A4.
     wide = float(re.search(r'width="([\d.]+)pt"', drawn["svg"])[1])
     assert wide <= 168 / 25.4 * 72
+
+
+@pytest.mark.parametrize(("paper", "extras"), [("letter", 1), ("a4", 3)])
+def test_options_have_boxes_their_drawings_and_what_they_come_to(paper, extras):
+    """Two and six, and so four and sixteen choices: only the four are told one by one."""
+    context = letter(rooms=1, drawn=1, lines=4, paper=paper)
+    context["letter"] = printed_with_options(context["letter"], extras=extras)
+    reader = PdfReader(io.BytesIO(render_pdf(kind="proposal", title=TITLE, language="en-us", context=context)))
+    texts = [page.extract_text() for page in reader.pages]
+    text = "\n".join(texts)
+    assert text.count("Option: ") == 1 + extras  # the white tile is in the price and stands among the rooms
+    assert text.count("$250.00") == 1
+    assert text.count("$180.00") == extras
+    assert "Total with what you tick:" in text
+    if extras == 1:
+        told = text[text.index("What each choice comes to") :]
+        assert re.findall(r"\$8,\d{3}\.00", told)[:4] == ["$8,000.00", "$8,180.00", "$8,250.00", "$8,430.00"]
+    else:
+        assert "What each choice comes to" not in text
+        assert "rounding may move the sum" in text
+    headings = HEADINGS | {"Your choice", "Shower tile (tick one)", "Extras (tick any, or none)"}
+    assert lonely(lines_of(texts), headings) == []

@@ -27,8 +27,12 @@ from estimating.actions import (
     withdraw_proposal,
 )
 from estimating.models import Acceptance, Answer, Proposal, ProposalEnd, ProposalLink, ProposalSent, Question
+from estimating.options import rooms_of, total_of
 from estimating.signing import Paper
+from inspections.actions import accept_and_open
+from inspections.models import Phase
 from jobs.models import Job
+from rooms.models import Room, Standing
 from shop.models import Mail
 from tests.estimating.test_signed_by_hand import STROKES, files
 
@@ -113,6 +117,26 @@ def test_with_the_lock_both_get_the_first_acceptance(own_database, after_the_che
     assert said[0].pk == said[1].pk
     assert said[0].typed_name == said[1].typed_name
     assert Acceptance.objects.count() == 1
+
+
+def test_of_two_choices_at_once_one_wins_whole(own_database, after_the_check, with_options, owner):
+    proposal, offered = with_options
+    both_reach(after_the_check, 1)
+    choices = [offered.choice(offered.marble), offered.choice(offered.white, offered.bench)]
+
+    def choose(choice):
+        return lambda: accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=choice)
+
+    said = at_once(*[choose(choice) for choice in choices])
+    assert all(isinstance(each, Acceptance) for each in said), said
+    kept = Acceptance.objects.get()
+    assert {each.pk for each in said} == {kept.pk}
+    assert kept.choice in choices
+    assert str(kept.total) == total_of(proposal.content, kept.choice)["amount"]
+    taken = set(Room.objects.filter(standing=Standing.IN).values_list("pk", flat=True))
+    assert taken == rooms_of(proposal.content, kept.choice)
+    assert set(Phase.objects.values_list("room", flat=True)) == taken
+    assert Mail.objects.count() == 1
 
 
 # ---------------------------------------------------------------- accepted and replaced

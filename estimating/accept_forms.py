@@ -1,0 +1,78 @@
+"""What a client's yes to a proposal comes with: what was chosen, a signature, or a paper signed by hand."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+from django.utils.translation import gettext_lazy as _
+
+from estimating.forms import AcceptForm
+from estimating.models import Acceptance
+from estimating.options import BadChoice, check_shown, choice_of, default_choice, has_options, key_of, picked_in
+from estimating.signing import ACCEPT, BadSignature, Paper, paper_from
+from shop.images import BadImage
+
+
+class AcceptProposalForm(AcceptForm):
+    """With what was chosen, and the total that stood beside it: the two must be of one offer."""
+
+    choice = forms.CharField(required=False, widget=forms.HiddenInput)
+    total = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, content: Mapping[str, Any], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.content = content
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean()
+        if has_options(self.content):
+            try:
+                check_shown(self.content, self.cleaned_data["choice"], self.cleaned_data["total"])
+            except BadChoice as error:
+                self.add_error(None, str(error))
+        return cleaned
+
+
+class PaperForm(forms.Form):
+    """A proposal that came back signed by hand, with the boxes that were ticked on it."""
+
+    typed_name = forms.CharField(
+        label=_("Who signed it"), max_length=Acceptance._meta.get_field("typed_name").max_length
+    )
+    signed_on = forms.DateField(
+        label=_("Date on the paper"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    paper = forms.FileField(
+        label=_("The signed paper"),
+        help_text=_("A PDF, or a photo of the page with the signature. If the form comes back, choose the file again."),
+        widget=forms.FileInput(attrs={"accept": ACCEPT}),
+    )
+
+    def __init__(self, *args: Any, content: Mapping[str, Any], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.content = content
+        self.picked = picked_in(self.data, prefix=f"{self.prefix}-") if isinstance(self.data, QueryDict) else []
+        # What the page shows as ticked: what came, or what is in the price.
+        self.choice = key_of(self.picked) if self.is_bound else default_choice(content)
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean()
+        if has_options(self.content):
+            try:
+                choice_of(self.content, self.picked)
+            except BadChoice as error:
+                self.add_error(None, str(error))
+        upload, day = self.cleaned_data.get("paper"), self.cleaned_data.get("signed_on")
+        if upload and day:
+            try:
+                self.cleaned_data["paper"] = paper_from(upload, signed_on=day)
+            except (BadSignature, BadImage) as error:
+                self.add_error("paper", str(error))
+        return cleaned
+
+    @property
+    def signed(self) -> Paper:
+        """Of a valid form: what was attached."""
+        paper: Paper = self.cleaned_data["paper"]
+        return paper
