@@ -27,12 +27,13 @@ from estimating.local_limits import Local, cancel_until
 from estimating.models import Contingency, Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
 from estimating.offered_room import offered_room
-from estimating.payments import Due, Step, check_deposit, deposit_of, due_text, pay, step_text
+from estimating.payments import Due, Step, deposit_of, due_text, pay, step_text
 from estimating.pricing import MAN_DAY_HOURS, Charged, Totals, marked_up, share_out
 from estimating.terms import terms_of, totals_of
 from estimating.texts.blocks import BLOCKS
 from estimating.texts.current import Current, Filled
 from estimating.weighing import by_area
+from estimating.worth import check_local
 from jobs.models import Job
 from rooms.models import Layout, Room
 from rooms.specification import specification_of
@@ -83,7 +84,7 @@ def freeze(
         chosen = [on_offer[pk] for pk in offer.rooms_in(choice)]
         totals = totals_of(offer.estimate, lines)
         payments = pay(total=totals.total, steps=steps, phases={phase.key for each in chosen for phase in each.phases})
-        check_deposit(payments, rule=local.deposit, total=totals.total)
+        check_local(payments, local=local, total=totals.total, lines=lines)
         values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
         filled = Filled(texts, values)
         head = {

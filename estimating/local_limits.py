@@ -1,4 +1,4 @@
-"""What the law of a place allows, as the shop has entered it: deposits, and days in which a client may cancel.
+"""What the law of a place allows, as the shop has entered it: payments, and days in which a client may cancel.
 
 Local law applies. The examples to begin from are those of trade.contract, each with its source.
 """
@@ -31,6 +31,7 @@ class Local:
     cancel_days: int
     note: str
     number: int = 0
+    by_value: bool = False
 
     @property
     def deposit(self) -> DepositRule | None:
@@ -67,6 +68,7 @@ def _examples() -> dict[str, Local]:
             most=rule.most,
             cancel_days=COOLING_OFF_DAYS,
             note=rule.source,
+            by_value=rule.by_value,
         )
         for rule in DEPOSITS
     ]
@@ -104,6 +106,7 @@ def _own(row: LocalLimit) -> Local:
         cancel_days=row.cancel_days,
         note=row.note,
         number=row.number,
+        by_value=row.by_value,
     )
 
 

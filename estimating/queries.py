@@ -32,11 +32,12 @@ from estimating.models import (
     TaxRule,
 )
 from estimating.option_pages import OptionsPage, options_page
-from estimating.payments import BadPlan, check_deposit, pay
+from estimating.payments import BadPlan, pay
 from estimating.plans import plan_of
 from estimating.pricing import Totals
 from estimating.terms import price_rules, too_thin, totals_of
 from estimating.weighing import Weighed, weigh
+from estimating.worth import check_local
 from jobs.models import Job, Stage
 from rooms.models import Room, Tile
 from rooms.queries import room_states, unfinished_rooms
@@ -273,7 +274,7 @@ def obstacles_of(
         )
     found += [_lacking(line) for line in lines if line.lacks_rate]
     priced = in_price(lines)
-    if not found and (text := payment_obstacle(job, totals_of(estimate, priced).total)):
+    if not found and (text := payment_obstacle(job, totals_of(estimate, priced).total, priced)):
         found.append(
             Obstacle(
                 text=text, url=reverse("estimating:job_payments", args=[job.pk]), link=_("Change the payment steps")
@@ -307,12 +308,12 @@ def _thin(totals: Totals, rules: PriceRules, here: str, choice: str) -> Obstacle
     return Obstacle(text=said, url=f"{here}#totals", link=_("To the price"))
 
 
-def payment_obstacle(job: Job, total: Decimal) -> str:
-    """What is wrong with the job's payment steps for this total; "" for nothing. Phases are looked at with the rooms.
-    3 queries."""
+def payment_obstacle(job: Job, total: Decimal, lines: list[EstimateLine]) -> str:
+    """What is wrong with the job's payment steps for these lines and their total; "" for nothing. Phases are looked at
+    with the rooms. 3 queries."""
     try:
         payments = pay(total=total, steps=plan_of(job).steps)
-        check_deposit(payments, rule=limit_of(job.site.region).deposit, total=total)
+        check_local(payments, local=limit_of(job.site.region), total=total, lines=lines)
     except BadPlan as error:
         return str(error)
     return ""

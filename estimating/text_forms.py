@@ -145,6 +145,10 @@ class LocalLimitForm(_Versioned):
         localize=True,
         help_text=gettext_lazy("The lower of the two counts. Empty: no amount is set."),
     )
+    by_value = forms.BooleanField(
+        label=gettext_lazy("Later payments never come to more than the work done and the material delivered"),
+        required=False,
+    )
     cancel_days = forms.IntegerField(
         label=gettext_lazy("Business days in which a client may cancel"),
         min_value=0,
@@ -158,7 +162,7 @@ class LocalLimitForm(_Versioned):
     )
 
     def __init__(self, data: Any = None, *, local: Local | None = None) -> None:
-        names = ("place", "code", "share", "most", "cancel_days", "note")
+        names = ("place", "code", "share", "most", "by_value", "cancel_days", "note")
         initial = {name: getattr(local, name) for name in names} if local else {}
         super().__init__(data, initial=initial | {"seen": local.number if local else 0})
 

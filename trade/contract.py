@@ -24,6 +24,8 @@ class DepositRule:
     most: Decimal | None
     source: str
     confidence: Confidence
+    by_value: bool = False
+    """Whether later payments may never come to more than the work that is done and the material that is delivered."""
 
 
 THIRD = Fraction(1, 3)
@@ -35,6 +37,7 @@ DEPOSITS = (
         most=Decimal(1000),
         source="B&P 7159.5(a)(3), as quoted in ashleybaron.com/2021/deposits-on-home-improvement-contracts/",
         confidence="seen",
+        by_value=True,
     ),
     DepositRule(
         place="Maryland",

@@ -76,6 +76,7 @@ def set_local_limit(
     cancel_days: int,
     note: str,
     seen: int,
+    by_value: bool = False,
     by: Staff,
 ) -> LocalLimit:
     """What the law of a place allows from here on, by its `key`; without one it is a place that isn't there yet.
@@ -94,7 +95,10 @@ def set_local_limit(
         taken = {name.casefold() for local in others for name in (local.key, local.place, local.code) if name}
         if {name.casefold() for name in (slugify(place), place, code) if name} & taken or not slugify(place):
             raise Refused(_("This place is there already, by its name or its short form: change it there."))
-        values = {"place": place, "code": code, "share": share, "most": most, "cancel_days": cancel_days, "note": note}
+        values = {
+            **{"place": place, "code": code, "share": share, "most": most},
+            **{"by_value": by_value, "cancel_days": cancel_days, "note": note},
+        }
         if newest and all(getattr(newest, name) == value for name, value in values.items()):
             return newest
         return LocalLimit.objects.create(key=key or slugify(place), number=seen + 1, by=by, **values)

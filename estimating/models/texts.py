@@ -71,6 +71,8 @@ class LocalLimit(_Version):
     # "10 %" or "1/3" of the price; empty: no share is set.
     share = models.CharField(_("deposit, share of the price"), max_length=20, blank=True)
     most = MoneyField(_("deposit, at most"), null=True)
+    # Later payments: never more than what is done and delivered by then.
+    by_value = models.BooleanField(_("later payments only for what is done"), default=False)
     cancel_days = models.PositiveSmallIntegerField(_("business days to cancel"))
     note = models.CharField(_("source and note"), max_length=300)
 

@@ -14,11 +14,12 @@ from django.views.decorators.http import require_http_methods
 from estimating import access, queries
 from estimating.actions import ChangedMeanwhile, set_payment_plan
 from estimating.local_limits import Local, limit_of
-from estimating.models import Estimate
-from estimating.payments import SIGNING, BadPlan, Step, check_deposit, due_text, pay, step_text
+from estimating.models import Estimate, EstimateLine
+from estimating.payments import SIGNING, BadPlan, Step, due_text, pay, step_text
 from estimating.plans import Plan, plan_of
 from estimating.terms import totals_of
 from estimating.text_forms import PlanForm
+from estimating.worth import check_local
 from jobs.models import Job
 from shop.access import require_owner
 from shop.models import Staff
@@ -45,7 +46,7 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A job's steps. Buttons: save, usual (the shop's again), lower (the deposit to what is allowed)."""
     job = access.change_price(request.user, pk)
     owner = require_owner(request.user)
-    plan, local, total = plan_of(job), limit_of(job.site.region), _total(job)
+    plan, local, (total, lines) = plan_of(job), limit_of(job.site.region), _priced(job)
     if "usual" in request.POST or "lower" in request.POST:
         steps = None
         if "lower" in request.POST:
@@ -58,13 +59,13 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
         return redirect("estimating:job_payments", job.pk)
     form = PlanForm(request.POST or None, steps=plan.steps, seen=plan.number)
     if request.method == "POST" and form.is_valid():
-        wrong = _wrong(form.cleaned_data["steps"], total=total, local=local)
+        wrong = _wrong(form.cleaned_data["steps"], total=total, local=local, lines=lines)
         if wrong:
             form.add_error(None, wrong)
         elif _kept(form, owner=owner, job=job):
             messages.success(request, _("Kept. The next proposal of this job asks for payment so."))
             return redirect("estimating:job_payments", job.pk)
-    return _page(request, form, plan, total=total, local=local, job=job)
+    return _page(request, form, plan, total=total, local=local, job=job, lines=lines)
 
 
 def _kept(form: PlanForm, *, owner: Staff, job: Job | None) -> bool:
@@ -77,18 +78,24 @@ def _kept(form: PlanForm, *, owner: Staff, job: Job | None) -> bool:
     return True
 
 
-def _total(job: Job) -> Decimal | None:
-    """What the job comes to now; None where it isn't priced."""
+def _priced(job: Job) -> tuple[Decimal | None, list[EstimateLine]]:
+    """What the job comes to now, and of which lines; None where it isn't priced."""
     estimate = Estimate.objects.filter(job=job).first()
-    total = totals_of(estimate, list(queries.lines_of(estimate))).total if estimate else Decimal(0)
-    return total or None
+    if estimate is None:
+        return None, []
+    lines = queries.lines_of(estimate)
+    return totals_of(estimate, lines).total or None, lines
 
 
-def _wrong(steps: tuple[Step, ...], *, total: Decimal | None, local: Local | None) -> str:
+def _wrong(
+    steps: tuple[Step, ...], *, total: Decimal | None, local: Local | None, lines: Sequence[EstimateLine]
+) -> str:
     if total is None:
         return ""
     try:
-        check_deposit(pay(total=total, steps=steps), rule=local.deposit if local else None, total=total)
+        payments = pay(total=total, steps=steps)
+        if local:
+            check_local(payments, local=local, total=total, lines=lines)
     except BadPlan as error:
         return str(error)
     return ""
@@ -103,9 +110,16 @@ def _lowered(steps: Sequence[Step], most: Decimal) -> Sequence[Step]:
 
 
 def _page(
-    request: HttpRequest, form: PlanForm, plan: Plan, *, total: Decimal | None, local: Local | None, job: Job | None
+    request: HttpRequest,
+    form: PlanForm,
+    plan: Plan,
+    *,
+    total: Decimal | None,
+    local: Local | None,
+    job: Job | None,
+    lines: Sequence[EstimateLine] = (),
 ) -> HttpResponse:
-    rows, wrong = [], _wrong(plan.steps, total=total, local=local)
+    rows, wrong = [], _wrong(plan.steps, total=total, local=local, lines=lines)
     if total is not None and not wrong:
         rows = [
             {"due": due_text(due.step.due), "text": step_text(due.step), "amount": due.amount}

@@ -78,9 +78,12 @@ def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
         entry = _entry_from_post(request.POST, unit=unit, saves=True)
         save = partial(save_new, entry, request.POST, job=job, key=pk, by=staff)
         return save_late(replay, entry, request.POST, job=job, about=pk, save=save, by=staff)
-    if room := Room.objects.filter(pk=pk).first():
-        changed = unfinished_changes(get_room(staff, room.pk))
-        return redirect("rooms:edit" if changed else "rooms:layout", room.pk)
+    if found := Room.objects.filter(pk=pk).first():
+        room = get_room(staff, found.pk)
+        if unfinished_changes(room):
+            return redirect("rooms:edit", room.pk)
+        # A phone comes here when what it sent became the room.
+        return _to_layout(request, room) if current_layout(room) is None else _as_it_is_now(request, room)
     if kept := _kept_elsewhere(request, pk):
         return kept
     begun = get_unfinished(staff, pk)
@@ -143,8 +146,7 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         elif not _clashes(entry, request.POST, room, begun, by=staff):
             saved = save_changes(entry, request.POST, room=room, seen=seen, by=staff)
             if isinstance(saved, Room):
-                messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
-                return redirect("rooms:layout", room.pk)
+                return _as_it_is_now(request, room)
             begun = saved or begun
             seen = fingerprints(room, begun)
     elif begun:
@@ -258,6 +260,11 @@ def _kept_elsewhere(request: HttpRequest, pk: UUID) -> HttpResponse | None:
     key = key_from(request.POST.get("key", ""))
     found = request.method == "POST" and key != pk and Unfinished.objects.filter(pk=key, room=None).exists()
     return redirect("rooms:unfinished", key) if found else None
+
+
+def _as_it_is_now(request: HttpRequest, room: Room) -> HttpResponse:
+    messages.success(request, _("%(room)s is kept as it is now.") % {"room": room})
+    return redirect("rooms:layout", room.pk)
 
 
 def _to_layout(request: HttpRequest, room: Room) -> HttpResponse:

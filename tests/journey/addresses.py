@@ -16,6 +16,7 @@ STAGES = {
     "rooms:upload": ["measuring", "working"],
     "estimating:estimate": ["measuring", "pricing", "proposed"],
     "estimating:line_new": ["pricing"],
+    "estimating:options_new": ["pricing"],
     "inspections:punch_list": ["working", "punch_list"],
     "callbacks:close_out": ["working", "punch_list", "closed"],
     "callbacks:new": ["working", "closed"],

@@ -11,7 +11,7 @@ from clients.models import Client, Site
 from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
 from estimating.actions import answer_question, ask_question, make_change_link, make_link, send_proposal
-from estimating.models import ChangeOrder, Contingency, EstimateLine, Proposal
+from estimating.models import ChangeOrder, Contingency, EstimateLine, Option, OptionGroup, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
@@ -66,7 +66,11 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "clients": [Client.objects.get(jobs=working).pk],
         "sites": [Site.objects.get(jobs=working).pk],
         "unfinished": [_unfinished(jobs["measuring"])],
-        "rooms": [Room.objects.get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")],
+        "rooms": [
+            Room.objects.part_of_the_job().get(job=jobs[stage]).pk for stage in ("working", "measuring", "pricing")
+        ],
+        "options": list(Option.objects.values_list("pk", flat=True)[:2]),
+        "option-groups": list(OptionGroup.objects.values_list("pk", flat=True)),
         "surveys": list(Survey.objects.filter(room__job=working).values_list("pk", flat=True)),
         "layouts": list(Layout.objects.filter(room__job=working).values_list("pk", flat=True)[:1]),
         "phases": [phases[0].pk, held.pk, phases.last().pk],
