@@ -1,10 +1,21 @@
 """A job on its way to a price: laid out, with rates, filled, offered; and a document that a worker would have made."""
 
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
+
+from shop.models import ShopSettings
+
+
+@pytest.fixture(autouse=True)
+def _in_the_shops_zone():
+    """A test's today is that of the pages, at any hour."""
+    with timezone.override(ZoneInfo(ShopSettings().time_zone)):
+        yield
 
 
 @pytest.fixture
@@ -156,9 +167,12 @@ def offered_options(estimate, room, monkeypatch):
     from estimating.actions import proposals
     from tests.estimating.offered_options import Offered
 
-    offered, freeze = Offered(room), proposals.freeze
+    offered, freeze, offer_of = Offered(room), proposals.freeze, proposals.offer_of
     monkeypatch.setattr(proposals, "obstacles_of", lambda job: [])
-    monkeypatch.setattr(proposals, "rooms_of_job", lambda job: _parts_of(room))
+    # What is frozen is the room alone; the options come to it with figures that a test can count by hand.
+    alone = {"groups": (), "rooms": [room.pk]}
+    monkeypatch.setattr(proposals, "offer_of", lambda estimate: replace(offer_of(estimate), **alone))
+    monkeypatch.setattr(proposals, "rooms_on_offer", lambda job: _parts_of(room))
     monkeypatch.setattr(proposals, "freeze", lambda **given: offered.into(freeze(**given)))
     return offered
 

@@ -3,6 +3,7 @@
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from datetime import UTC
 
 import pytest
 from django.db import IntegrityError, connection
@@ -37,6 +38,13 @@ from shop.models import Mail
 from tests.estimating.test_signed_by_hand import STROKES, files
 
 SECONDS = 20
+
+
+@pytest.fixture(autouse=True)
+def _in_the_zone_of_threads():
+    """A thread begins in UTC, and its today must be that of the test."""
+    with timezone.override(UTC):
+        yield
 
 
 def at_once(*tasks):

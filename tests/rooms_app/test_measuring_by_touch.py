@@ -213,6 +213,15 @@ def without_signal_it_waits_and_arrives_once(phone, web_server, new, at_the_job)
     assert wrong(phone) == []
 
 
+def on_the_phone(phone, page: str) -> None:
+    """Opens the page, and waits until the phone has it as it is now: that comes after the page is shown."""
+    phone.goto(page)
+    until = time.monotonic() + 15
+    while not phone.evaluate("async (page) => Boolean(await caches.match(page, { ignoreVary: true }))", page):
+        assert time.monotonic() < until, page
+        phone.wait_for_timeout(50)
+
+
 def with_signal_again(phone) -> None:
     phone.context.set_offline(False)
     phone.evaluate("dispatchEvent(new Event('online'))")
@@ -222,7 +231,7 @@ def with_signal_again(phone) -> None:
 def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server) -> None:
     room = Room.objects.earliest("created_at")
     page = f"{web_server}{reverse('rooms:edit', args=[room.pk])}"
-    phone.goto(page)
+    on_the_phone(phone, page)
     phone.context.set_offline(True)
     phone.goto(page)
     fingers = Fingers(phone)
@@ -247,7 +256,7 @@ def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server
     assert (room.name, float(corner[0]) / 25.4) == ("Guest shower", 37)
     assert (PhoneSave.objects.count(), Unfinished.objects.filter(room=room).count()) == (2, 0)
     # What was added with signal and saved without isn't on the page as the phone has it: nothing goes on from there.
-    phone.goto(page)
+    on_the_phone(phone, page)
     phone.get_by_role("button", name="Add an opening").first.tap()
     phone.locator("#id_surface-0-opening-0-width").wait_for()
     phone.context.set_offline(True)
@@ -266,7 +275,7 @@ def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server
 def tiles_from_the_box_wait_and_then_say_what_they_mean(phone, web_server) -> None:
     room = Room.objects.earliest("created_at")
     page = f"{web_server}{reverse('rooms:box', args=[room.pk])}"
-    phone.goto(page)
+    on_the_phone(phone, page)
     phone.context.set_offline(True)
     phone.goto(page)
     phone.select_option("#id_typed_in", "in")

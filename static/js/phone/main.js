@@ -497,7 +497,10 @@ async function begin() {
     list();
     if (!sent.length) return;
     const isSent = (form) => sent.some((item) => item.address === addressOf(form));
-    if ([...document.querySelectorAll("form[data-cannot]")].some(isSent)) location.reload();
+    if ([...document.querySelectorAll("form[data-cannot]")].some(isSent)) {
+      awaitAnswer();
+      location.reload();
+    }
     renew(sent).then(() => (cards(), walls(), signing()));
     bring(sent);
   });
