@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP
 from estimating.models import Estimate, EstimateLine, Option, OptionGroup, OptionKind, Rate
+from estimating.options import key_of
 from estimating.pricing import cents
 from rooms.models import Standing
 
@@ -30,7 +31,7 @@ class Choice:
     @property
     def key(self) -> str:
         """The keys of its options, sorted, a comma between: however they were picked, the same choice has the same."""
-        return ",".join(sorted(str(option.pk) for option in self.options))
+        return key_of(str(option.pk) for option in self.options)
 
     @property
     def name(self) -> str:

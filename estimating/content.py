@@ -77,6 +77,14 @@ def freeze(
     """
     found = list(offer.estimate.contingencies.all())
     on_offer = {room.pk: _on_offer(room, layouts[room.pk]) for room in rooms}
+    head = {
+        "format": FORMAT,
+        "number": f"{job.number:04d}",
+        "version": version,
+        **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
+        "shop_name": shop.name,
+        "site": {"lines": _site_lines(job)},
+    }
 
     def said(choice: Choice) -> tuple[dict[str, Any], dict[str, str]]:
         """The letter for a choice, without its rooms; and the values that its texts were filled with."""
@@ -87,14 +95,6 @@ def freeze(
         check_local(payments, local=local, total=totals.total, lines=lines)
         values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
         filled = Filled(texts, values)
-        head = {
-            "format": FORMAT,
-            "number": f"{job.number:04d}",
-            "version": version,
-            **letterhead(shop=shop, job=job, made_on=made_on, valid_until=valid_until),
-            "shop_name": shop.name,
-            "site": {"lines": _site_lines(job)},
-        }
         area = sum((each.area for each in chosen), Decimal(0))
         prices = _unit_prices(offer.estimate, lines, found)
         specifications = [each.specification for each in chosen]

@@ -6,7 +6,7 @@ proposal was frozen: no price is ever put together from differences.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -100,14 +100,14 @@ def check_shown(content: Content, choice: str, total: str) -> None:
 
 def asked(content: Content, choice: str) -> list[dict[str, Any]]:
     """The groups with their options, each with whether it is `picked`, and what it `offers`: its room."""
-    picked = choice.split(",")
+    keys = choice.split(",")
     return [
         {
             **group,
             "options": [
                 {
                     **option,
-                    "picked": option["key"] in picked,
+                    "picked": option["key"] in keys,
                     "offers": content["option_rooms"][option["room"]],
                 }
                 for option in group["options"]
@@ -117,22 +117,24 @@ def asked(content: Content, choice: str) -> list[dict[str, Any]]:
     ]
 
 
+def _picked(content: Content, choice: str) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """The options of a choice, each after its group."""
+    keys = choice.split(",")
+    for group in content.get("options", []):
+        yield from ((group, option) for option in group["options"] if option["key"] in keys)
+
+
 def picked_names(content: Content, choice: str) -> list[str]:
     """What is chosen, in words: "Shower tile: Blue hexagon"."""
-    picked = choice.split(",")
     return [
         _("%(group)s: %(option)s") % {"group": group["name"], "option": option["name"]}
-        for group in content.get("options", [])
-        for option in group["options"]
-        if option["key"] in picked
+        for group, option in _picked(content, choice)
     ]
 
 
 def rooms_of(content: Content, choice: str) -> set[UUID]:
     """The keys of the rooms that the options of a choice stand for."""
-    picked = choice.split(",")
-    options = [option for group in content.get("options", []) for option in group["options"]]
-    return {UUID(option["room"]) for option in options if option["key"] in picked}
+    return {UUID(option["room"]) for _group, option in _picked(content, choice)}
 
 
 def totals_told(content: Content) -> list[dict[str, str]]:

@@ -182,11 +182,9 @@ def lowest_margin(estimate: Estimate) -> Decimal:
 def estimate_page(job: Job) -> EstimatePage:
     estimate = Estimate.objects.filter(job=job).first()
     if estimate is None:
-        return EstimatePage(
-            estimate=None, groups=[], totals=None, obstacles=obstacles_of(job, estimate=None, lines=[], read=True)
-        )
+        return EstimatePage(estimate=None, groups=[], totals=None, obstacles=obstacles_of(job))
     all_lines = every_line(estimate)
-    lines = in_price(all_lines)
+    offer, lines = offer_of(estimate, lines=all_lines), in_price(all_lines)
     by_room: dict[UUID | None, Group] = {}
     for line in sorted(lines, key=lambda line: line.room is None):
         name = line.room.name if line.room else ""
@@ -201,8 +199,8 @@ def estimate_page(job: Job) -> EstimatePage:
         weighed=weighed,
         rules=rules,
         contingencies=list(estimate.contingencies.all()),
-        options=options_page(offer_of(estimate, lines=all_lines)),
-        obstacles=obstacles_of(job, estimate=estimate, lines=all_lines, read=True),
+        options=options_page(offer),
+        obstacles=obstacles_of(job, offer),
         examples=[line.text for line in all_lines if line.rate and line.rate.example],
         outdated=[line.text for line in all_lines if line.rate and line.rate.valid_to and not line.override_reason],
     )
@@ -212,20 +210,16 @@ def _wants_a_look(group: Group, old: list[str]) -> bool:
     return any(line.lacks_rate or line.override_reason or line.text in old for line in group.lines)
 
 
-def obstacles_of(
-    job: Job, *, estimate: Estimate | None = None, lines: list[EstimateLine] | None = None, read: bool = False
-) -> list[Obstacle]:
+def obstacles_of(job: Job, offer: Offer | None = None) -> list[Obstacle]:
     """What stands in the way of a proposal, in the order in which to deal with it. Empty: nothing does.
 
-    `read` says that the caller has read the estimate and all its lines already.
+    `offer`: the job's, where the caller has read it already.
     """
     if job.stage not in (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED):
         text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
         return [Obstacle(text=text)]
-    if not read:
-        estimate = Estimate.objects.filter(job=job).first()
-        lines = every_line(estimate) if estimate else []
-    lines = lines or []
+    if offer is None and (estimate := Estimate.objects.filter(job=job).first()):
+        offer = offer_of(estimate)
     states, unfinished = room_states(job), list(unfinished_rooms(job))
     here = reverse("estimating:estimate", args=[job.pk])
     if not states and not unfinished:
@@ -262,9 +256,9 @@ def obstacles_of(
     ]
     if found:
         return found
-    if estimate is None or not lines:
+    if offer is None or not offer.lines:
         return [Obstacle(text=_("The estimate isn't filled yet."), url=here, link=_("Fill it"))]
-    if set(estimate.filled_from) != {state.layout.pk for state in states if state.layout}:
+    if set(offer.estimate.filled_from) != {state.layout.pk for state in states if state.layout}:
         found.append(
             Obstacle(
                 text=_("Another layout was chosen since the estimate was filled: fill it again."),
@@ -272,9 +266,9 @@ def obstacles_of(
                 link=_("Fill it again"),
             )
         )
-    found += [_lacking(line) for line in lines if line.lacks_rate]
-    priced = in_price(lines)
-    if not found and (text := payment_obstacle(job, totals_of(estimate, priced).total, priced)):
+    found += [_lacking(line) for line in offer.lines if line.lacks_rate]
+    priced = in_price(offer.lines)
+    if not found and (text := payment_obstacle(job, totals_of(offer.estimate, priced).total, priced)):
         found.append(
             Obstacle(
                 text=text, url=reverse("estimating:job_payments", args=[job.pk]), link=_("Change the payment steps")
@@ -283,18 +277,18 @@ def obstacles_of(
     if not found and not any(line.cost for line in priced):
         found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
     if not found:
-        found += _too_thin(estimate, lines, here)
+        found += _too_thin(offer, here)
     if job.stage == Stage.MEASURING:
         found.append(Obstacle(text=_("The job is still being measured: choose the layout of its last room again.")))
     return found
 
 
-def _too_thin(estimate: Estimate, lines: list[EstimateLine], here: str) -> list[Obstacle]:
+def _too_thin(offer: Offer, here: str) -> list[Obstacle]:
     """The first of the client's choices that leaves too little; the one in the price before the others."""
-    offer, rules = offer_of(estimate, lines=lines), price_rules()
+    rules = price_rules()
     for number, choice in enumerate(offer.choices()):
-        totals = totals_of(estimate, offer.lines_in(choice))
-        if too_thin(estimate, totals, rules):
+        totals = totals_of(offer.estimate, offer.lines_in(choice))
+        if too_thin(offer.estimate, totals, rules):
             return [_thin(totals, rules, here, "" if number == 0 else choice.name)]
     return []
 

@@ -1,8 +1,12 @@
 """The client's yes, by the private link or in person on the shop's device. It opens the work, so it stands here."""
 
+from collections.abc import Callable
+from functools import partial
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
@@ -13,6 +17,7 @@ from estimating.accept_forms import AcceptProposalForm, PaperForm
 from estimating.access import get_proposal, link_of
 from estimating.actions import CannotAccept
 from estimating.client import address_of, dead_link, private_link, show_letter
+from estimating.models import Acceptance, Proposal
 from estimating.office.proposals import show_proposal
 from inspections.actions import accept_and_open
 from shop.access import require_office
@@ -54,21 +59,9 @@ def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = AcceptProposalForm(request.POST, content=proposal.content)
     if not form.is_valid():
         return show_proposal(request, proposal, accept_form=form, status=422)
-    try:
-        accept_and_open(
-            proposal=proposal,
-            typed_name=form.cleaned_data["typed_name"],
-            choice=form.cleaned_data["choice"],
-            witness=require_office(request.user),
-            strokes=form.cleaned_data["strokes"],
-            address=address_of(request),
-            browser=request.headers.get("User-Agent", ""),
-        )
-    except CannotAccept as error:
-        form.add_error(None, str(error))
-        return show_proposal(request, proposal, accept_form=form, status=409)
-    messages.success(request, _("Accepted. The phases of every room are open."))
-    return redirect("estimating:proposal", pk)
+    said = form.cleaned_data
+    yes = partial(accept_and_open, choice=said["choice"], strokes=said["strokes"])
+    return _witnessed(request, proposal, form, yes, shown_as="accept_form")
 
 
 @require_http_methods(["GET", "POST"])
@@ -80,18 +73,25 @@ def accept_on_paper(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = PaperForm(request.POST, request.FILES, prefix="paper", content=proposal.content)
     if not form.is_valid():
         return show_proposal(request, proposal, paper_form=form, status=422)
+    yes = partial(accept_and_open, choice=form.choice, paper=form.signed)
+    return _witnessed(request, proposal, form, yes, shown_as="paper_form")
+
+
+def _witnessed(
+    request: HttpRequest, proposal: Proposal, form: Form, yes: Callable[..., Acceptance], *, shown_as: str
+) -> HttpResponse:
+    """The client's yes before whoever is logged in; where it can't be, the page with the form, which says why."""
     try:
-        accept_and_open(
+        yes(
             proposal=proposal,
             typed_name=form.cleaned_data["typed_name"],
-            choice=form.choice,
             witness=require_office(request.user),
-            paper=form.signed,
             address=address_of(request),
             browser=request.headers.get("User-Agent", ""),
         )
     except CannotAccept as error:
         form.add_error(None, str(error))
-        return show_proposal(request, proposal, paper_form=form, status=409)
+        forms: dict[str, Any] = {shown_as: form}
+        return show_proposal(request, proposal, status=409, **forms)
     messages.success(request, _("Accepted. The phases of every room are open."))
-    return redirect("estimating:proposal", pk)
+    return redirect("estimating:proposal", proposal.pk)

@@ -66,9 +66,9 @@ def offer_another(
     with _options_of(room.job, by=by) as job:
         _is_free(room)
         group = OptionGroup.objects.create(
-            job=job, name=_said(question), kind=OptionKind.ONE, position=_next(OptionGroup, job=job)
+            job=job, name=_named(question), kind=OptionKind.ONE, position=_next(OptionGroup, job=job)
         )
-        first = Option.objects.create(group=group, room=room, name=_said(name))
+        first = Option.objects.create(group=group, room=room, name=_named(name))
         made = _copy(first, group, other, tile, joint, by=by)
     lay_recommended(room=made.room, by=by)
     return made
@@ -98,7 +98,7 @@ def offer_add_on(*, room: Room, by: Staff, name: str = "", text: str = "") -> Op
         set_standing(room=room, standing=Standing.OFFERED, by=by)
         place = _next(Option, group=group)
         return Option.objects.create(
-            group=group, room=room, name=_said(name or room.name), text=_said(text, 300), position=place
+            group=group, room=room, name=_named(name or room.name), text=_one_line(text, 300), position=place
         )
 
 
@@ -119,7 +119,7 @@ def name_option(*, option: Option, name: str, text: str, by: Staff) -> Option:
     """Raises CannotChange."""
     with _options_of(option.group.job, by=by):
         option = _now(option)
-        option.name, option.text = _said(name), " ".join(text.split())[:300]
+        option.name, option.text = _named(name), _one_line(text, 300)
         option.save(update_fields=["name", "text"])
     return option
 
@@ -128,7 +128,7 @@ def name_group(*, group: OptionGroup, name: str, by: Staff) -> OptionGroup:
     """Raises CannotChange."""
     with _options_of(group.job, by=by):
         group = _group_now(group)
-        group.name = _said(name)
+        group.name = _named(name)
         group.save(update_fields=["name"])
     return group
 
@@ -155,19 +155,8 @@ def remove_option(*, option: Option, by: Staff) -> None:
     Of a group to pick one from, the next is in the price where this one was; one that is left alone is no option any
     more. Raises CannotChange.
     """
-    with _options_of(option.group.job, by=by) as job:
-        option = _now(option)
-        group, room, was = option.group, option.room, option.room.standing
-        _forget(option)
-        EstimateLine.objects.filter(estimate__job=job, room=room).delete()
-        set_standing(room=room, standing=Standing.OUT, by=by)
-        _let_go(room, by=by)
-        left = list(Option.objects.filter(group=group).select_related("room"))
-        if group.kind == OptionKind.ONE and left:
-            if was == Standing.IN:
-                set_standing(room=left[0].room, standing=Standing.IN, by=by)
-            if len(left) == 1:
-                _forget(left[0])
+    with _options_of(option.group.job, by=by):
+        _take_out(_now(option), by=by)
 
 
 def remove_group(*, group: OptionGroup, by: Staff) -> None:
@@ -175,20 +164,23 @@ def remove_group(*, group: OptionGroup, by: Staff) -> None:
     CannotChange."""
     with _options_of(group.job, by=by):
         group = _group_now(group)
-        options = group.options.select_related("room", "group__job")
-        for option in [each for each in options if each.room.standing != Standing.IN]:
-            remove_option(option=option, by=by)
+        for option in group.options.select_related("room").exclude(room__standing=Standing.IN):
+            _take_out(option, by=by)
 
 
 # ---------------------------------------------------------------- inside
 
 
-def _said(text: str, most: int = 120) -> str:
-    """A text for the client on one line. Raises CannotChange for none, where one is needed."""
-    text = " ".join(text.split())[:most]
-    if not text and most == 120:
+def _one_line(text: str, most: int) -> str:
+    return " ".join(text.split())[:most]
+
+
+def _named(name: str) -> str:
+    """A name as the client reads it. Raises CannotChange for none."""
+    name = _one_line(name, 120)
+    if not name:
         raise CannotChange(_("Give it a name: the client reads it beside the price."))
-    return text
+    return name
 
 
 def _next(model: type[Option] | type[OptionGroup], **of: object) -> int:
@@ -221,13 +213,27 @@ def _copy(
     option: Option, group: OptionGroup, name: str, tile: Tile | None, joint: Decimal | None, *, by: Staff
 ) -> Option:
     """A new option of the group: a copy of another one's room. Raises CannotChange for a tile that it can't take."""
-    name, room = _said(name), option.room
+    name, room = _named(name), option.room
     base = Option.objects.filter(group=group).order_by("created_at", "id").values_list("room__name", flat=True)[0]
     try:
         made = copy_room(room=room, name=f"{base}, {name}", tile=tile, joint=joint, by=by)
     except RoomError as error:
         raise CannotChange(_("%(room)s can't be copied so: %(why)s") % {"room": room, "why": error}) from error
     return Option.objects.create(group=group, room=made, name=name, position=_next(Option, group=group))
+
+
+def _take_out(option: Option, *, by: Staff) -> None:
+    group, room, was = option.group, option.room, option.room.standing
+    _forget(option)
+    EstimateLine.objects.filter(estimate__job=group.job_id, room=room).delete()
+    set_standing(room=room, standing=Standing.OUT, by=by)
+    _let_go(room, by=by)
+    left = list(Option.objects.filter(group=group).select_related("room"))
+    if group.kind == OptionKind.ONE and left:
+        if was == Standing.IN:
+            set_standing(room=left[0].room, standing=Standing.IN, by=by)
+        if len(left) == 1:
+            _forget(left[0])
 
 
 def _forget(option: Option) -> None:

@@ -3,19 +3,11 @@
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
-from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
 
-from shop.models import ShopSettings
-
-
-@pytest.fixture(autouse=True)
-def _in_the_shops_zone():
-    """A test's today is that of the pages, at any hour."""
-    with timezone.override(ZoneInfo(ShopSettings().time_zone)):
-        yield
+from tests.support.zones import in_the_zone_of_the_shop  # noqa: F401
 
 
 @pytest.fixture

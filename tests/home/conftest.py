@@ -1,13 +1,3 @@
-from zoneinfo import ZoneInfo
+"""Tests of the home pages live in the zone of the shop."""
 
-import pytest
-from django.utils import timezone
-
-
-@pytest.fixture(autouse=True)
-def in_the_zone_of_the_shop():
-    """ "Today" in a test is the shop's today, as it is on its pages."""
-    from shop.models import ShopSettings
-
-    with timezone.override(ZoneInfo(ShopSettings().time_zone)):
-        yield
+from tests.support.zones import in_the_zone_of_the_shop  # noqa: F401
