@@ -1,7 +1,6 @@
 """Clients from a file, for owner and office."""
 
-from collections.abc import Mapping
-from typing import Any, cast
+from typing import cast
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
@@ -23,7 +22,7 @@ def client_list(request: HttpRequest) -> HttpResponse:
     staff = require_office(request.user)
     options = WithKnownForm(request.POST if "take" in request.POST else None)
 
-    def take(table: Table, seen: str, _sent: Mapping[str, Any]) -> str:
+    def take(table: Table, seen: str) -> str:
         if not options.is_valid():
             raise Refused(_("Say what becomes of clients who are there already."))
         with_known = cast(WithKnown, options.cleaned_data["with_known"])

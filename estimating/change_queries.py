@@ -135,7 +135,7 @@ def changes_of_job(job: Job) -> list[ChangeView]:
 
 def undecided_changes(job: Job) -> list[ChangeView]:
     """Those that hold the closeout: written down and not offered, or offered without an answer. 5 queries at most."""
-    return [view for view in changes_of_job(job) if view.standing in ("draft", "open", "expired")]
+    return [view for view in changes_of_job(job) if view.closeout_text]
 
 
 def view_of(change: ChangeOrder) -> ChangeView:

@@ -1,7 +1,7 @@
 """A table that somebody uploads, looks at row by row, and takes over as a whole or not at all."""
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from itertools import groupby
 from typing import Any
@@ -101,20 +101,20 @@ def table_page(
     purpose: str,
     columns: Sequence[Column],
     plan: Callable[[Table], Sequence[Fate]],
-    take: Callable[[Table, str, Mapping[str, Any]], str],
+    take: Callable[[Table, str], str],
     template: str,
     onward: str,
     options: forms.Form | None = None,
 ) -> HttpResponse:
-    """Upload, preview and take-over. `plan` tells the fates; `take` gets the table, what was seen and the form as
-    sent, does all or nothing, and returns what to say on the page `onward`. Nothing is written before. `options` stand
-    beside the button."""
+    """Upload, preview and take-over. `plan` tells the fates; `take` gets the table and what was seen, does all or
+    nothing, and returns what to say on the page `onward`. Nothing is written before. `options` stand beside the
+    button."""
     table, refused = None, ""
     form = TableForm(columns=columns)
     if "take" in request.POST:
         try:
             table, seen = kept(request.POST.get("kept", ""), purpose=purpose, by=by)
-            messages.success(request, take(table, seen, request.POST))
+            messages.success(request, take(table, seen))
         except Refused as refusal:
             refused = str(refusal)
         else:

@@ -1,6 +1,7 @@
 from base.tables import Table
-from estimating.actions.rates import lock_rates, set_rates
+from estimating.actions.rates import set_rates
 from estimating.price_list import fates_of
+from shop.actions import locked_settings
 from shop.audit import change
 from shop.models import Staff
 from shop.table_files import check_fates
@@ -12,7 +13,7 @@ def take_price_list(*, table: Table, seen: str, by: Staff) -> int:
     Raises ChangedSince where a row would fare otherwise now, Refused where one can't be taken.
     """
     with change(by):
-        lock_rates()
+        locked_settings()
         fates = fates_of(table)
         check_fates(fates, seen=seen)
         return len(set_rates([fate.figures for fate in fates if fate.figures], by=by))

@@ -8,9 +8,10 @@ from django.utils import timezone
 from estimating.catalogue import RATES, Example
 from estimating.models import Rate
 from estimating.rate_figures import RateFigures, rate_of, same_rate
+from shop.actions import locked_settings
 from shop.audit import change
 from shop.languages import for_clients
-from shop.models import ShopSettings, Staff, Units
+from shop.models import Staff, Units
 from shop.queries import shop_settings
 
 
@@ -27,7 +28,8 @@ def set_rates(rates: Sequence[RateFigures], *, by: Staff) -> list[Rate]:
     today = timezone.localdate()
     wanted = [rate_of(figures, today) for figures in rates]
     with change(by):
-        lock_rates()
+        # Two people who set one rate at once take turns: on the shop's row, since a first rate has no row to lock.
+        locked_settings()
         in_force = Rate.objects.filter(valid_to=None, key__in={rate.key for rate in wanted})
         standing = {(rate.key, rate.tile_id): rate for rate in in_force.select_for_update(no_key=True)}
         old = [standing.get((rate.key, rate.tile_id)) for rate in wanted]
@@ -38,11 +40,6 @@ def set_rates(rates: Sequence[RateFigures], *, by: Staff) -> list[Rate]:
         Rate.objects.filter(pk__in=holds).update(checked_on=today)
         Rate.objects.bulk_create([rate for rate, before in zip(now, old, strict=True) if rate is not before])
     return now
-
-
-def lock_rates() -> None:
-    """Two people who set one rate at once take turns: on the shop's row, since a first rate has no row to lock."""
-    ShopSettings.objects.select_for_update(no_key=True).filter(pk=1).first()
 
 
 @for_clients

@@ -1,8 +1,5 @@
 """The price list as a file: taken over, and handed out to be filled in."""
 
-from collections.abc import Mapping
-from typing import Any
-
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
@@ -20,7 +17,7 @@ def price_list(request: HttpRequest) -> HttpResponse:
     """Buttons: read (a file), take (what was shown)."""
     owner = access.change_rates(request.user)
 
-    def take(table: Table, seen: str, _sent: Mapping[str, Any]) -> str:
+    def take(table: Table, seen: str) -> str:
         count = take_price_list(table=table, seen=seen, by=owner)
         return ngettext("%(count)s rate taken over.", "%(count)s rates taken over.", count) % {"count": count}
 
