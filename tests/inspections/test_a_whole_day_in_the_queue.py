@@ -148,7 +148,7 @@ KEPT_BEFORE = """([item, base64]) => new Promise((resolve, reject) => {
             const bytes = Uint8Array.from(atob(base64), (c) => c.charCodeAt(0)).buffer;
             const transaction = asked.result.transaction("items", "readwrite");
             transaction.objectStore("items").put({ ...item, photo: { ...item.photo, bytes } });
-            transaction.oncomplete = () => { asked.result.close(); resolve(); };
+            transaction.oncomplete = () => { setTimeout(() => asked.result.close(), 1500); resolve(); };
             transaction.onabort = () => reject(transaction.error);
         };
     };
@@ -156,7 +156,7 @@ KEPT_BEFORE = """([item, base64]) => new Promise((resolve, reject) => {
 
 
 def test_what_a_page_of_the_version_before_kept_arrives(own_database, open_phases, web_server, phone, installer):
-    """An update comes while a photo waits."""
+    """An update comes while a photo waits, and a page of the version before is still busy with it."""
     check, key, photo = open_phases[0].checks.filter(kind="photo").first(), str(uuid7()), picture((400, 300))
     item = {
         "key": key,
@@ -178,7 +178,9 @@ def test_what_a_page_of_the_version_before_kept_arrives(own_database, open_phase
         "photo": {"name": "photo", "file": "photo.jpg", "type": "image/jpeg"},
     }
     phone.goto(f"{web_server}/alive/")
-    phone.evaluate(KEPT_BEFORE, [item, base64.b64encode(photo["buffer"]).decode()])
+    before = phone.context.new_page()
+    before.goto(f"{web_server}/alive/")
+    before.evaluate(KEPT_BEFORE, [item, base64.b64encode(photo["buffer"]).decode()])
     phone.goto(f"{web_server}/today/")
     wait_for_states(phone, "sent")
     assert check.entries.get().photo.upload_sha256 == hashlib.sha256(photo["buffer"]).hexdigest()

@@ -487,9 +487,19 @@ document.addEventListener("click", ({ target }) => {
 
 // ---- begin
 
+function asLeft() {
+  for (const form of document.querySelectorAll("form[data-stays]")) {
+    showWaiting(form, queue.unsent().filter((item) => item.state === "waiting" && item.user === person.user && item.address === addressOf(form)));
+    if (form.dataset.cannot) say(form, form.dataset.cannot);
+  }
+}
+
 async function begin() {
   lock.begin();
+  let isLeft = true; // before all else that shows: what waits stands in its form as soon as the page says that it waits
   queue.listen((now, sent) => {
+    if (isLeft) asLeft();
+    isLeft = false;
     bar(now);
     cards();
     walls();
@@ -508,10 +518,6 @@ async function begin() {
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
   for (const form of document.querySelectorAll("form[action$='/logout/']")) form.addEventListener("submit", leave);
   await queue.load();
-  for (const form of document.querySelectorAll("form[data-stays]")) {
-    showWaiting(form, queue.unsent().filter((item) => item.state === "waiting" && item.user === person.user && item.address === addressOf(form)));
-    if (form.dataset.cannot) say(form, form.dataset.cannot);
-  }
   const pulse = () => queue.unsent().length && queue.flush();
   addEventListener("online", () => queue.flush());
   addEventListener("offline", () => {

@@ -8,6 +8,7 @@
 // of its photo lie beside it, under the same key: who only looks what waits doesn't read 50 photos.
 
 const SENT_STAY = 14 * 24 * 3600 * 1000; // ms
+const BLOCKED = 5000; // ms that another page of ours may take to close a database of the version before
 
 let opening;
 
@@ -35,7 +36,7 @@ function open() {
       reject(error);
     };
     asked.onerror = () => failed(asked.error);
-    asked.onblocked = () => failed(new Error("blocked"));
+    asked.onblocked = () => setTimeout(() => asked.readyState === "pending" && failed(new Error("blocked")), BLOCKED);
   });
   return opening;
 }
