@@ -219,11 +219,7 @@ def _site_lines(job: Job) -> list[str]:
 
 
 def _part_name(kind: str) -> str:
-    return {
-        RateKind.MATERIAL: _("Tile and materials"),
-        RateKind.LABOR: _("Labor"),
-        RateKind.OTHER: _("Other"),
-    }[RateKind(kind)]
+    return _("Tile and materials") if kind == RateKind.MATERIAL else str(RateKind(kind).label)
 
 
 def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
@@ -253,6 +249,9 @@ def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Tot
 _TAXED = {
     RateKind.MATERIAL: gettext_lazy("materials, %(rate)s%%"),
     RateKind.LABOR: gettext_lazy("labor, %(rate)s%%"),
+    RateKind.EQUIPMENT: gettext_lazy("equipment, %(rate)s%%"),
+    RateKind.DISPOSAL: gettext_lazy("disposal, %(rate)s%%"),
+    RateKind.TRAVEL: gettext_lazy("travel, %(rate)s%%"),
     RateKind.OTHER: gettext_lazy("other, %(rate)s%%"),
 }
 

@@ -33,18 +33,14 @@ def _number(value: Decimal) -> str:
 
 
 def _costs(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> Iterator[Step]:
-    named = (
-        (RateKind.MATERIAL, _("Materials"), totals.materials),
-        (RateKind.LABOR, _("Labor"), totals.labor),
-        (RateKind.OTHER, _("Other"), totals.other),
-    )
-    for kind, name, amount in named:
+    named = {RateKind.MATERIAL: _("Materials")}
+    for kind, amount in totals.by_kind.items():
         of_kind = [(line.full_text, line.cost) for line in lines if line.kind == kind and line.cost]
         how = ngettext("%(count)s line", "%(count)s lines", len(of_kind)) % {"count": len(of_kind)}
         if kind == RateKind.LABOR and totals.hours:
             how = _("%(lines)s, %(hours)s hours") % {"lines": how, "hours": _number(totals.hours)}
         if of_kind:
-            yield Step(name=name, amount=amount, how=how, lines=of_kind)
+            yield Step(name=str(named.get(RateKind(kind), RateKind(kind).label)), amount=amount, how=how, lines=of_kind)
     if estimate.overhead_by == "hour":
         how = _("%(hours)s hours at %(rate)s") % {"hours": _number(totals.hours), "rate": money(estimate.overhead)}
         yield Step(name=_("Overhead"), amount=totals.overhead, how=how)
@@ -92,6 +88,9 @@ def _tax_name(charged: Charged) -> str:
     return {
         RateKind.MATERIAL: _("Tax on materials"),
         RateKind.LABOR: _("Tax on labor"),
+        RateKind.EQUIPMENT: _("Tax on equipment"),
+        RateKind.DISPOSAL: _("Tax on disposal"),
+        RateKind.TRAVEL: _("Tax on travel"),
         RateKind.OTHER: _("Tax on other lines"),
     }[RateKind(charged.tax.kind)]
 

@@ -14,6 +14,9 @@ from rooms.models import Tile
 class RateKind(models.TextChoices):
     MATERIAL = "material", _("Material")
     LABOR = "labor", _("Labor")
+    EQUIPMENT = "equipment", _("Equipment")
+    DISPOSAL = "disposal", _("Disposal")
+    TRAVEL = "travel", _("Travel")
     OTHER = "other", _("Other")
 
 

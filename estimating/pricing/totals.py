@@ -5,7 +5,7 @@
 Each step is in whole cents, so that the steps add up to the total.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -14,8 +14,8 @@ from typing import Literal
 
 from estimating.pricing.money import cents, rounded, share_out
 
-Kind = Literal["material", "labor", "other"]
-KINDS: tuple[Kind, ...] = ("material", "labor", "other")
+Kind = Literal["material", "labor", "equipment", "disposal", "travel", "other"]
+KINDS: tuple[Kind, ...] = ("material", "labor", "equipment", "disposal", "travel", "other")
 
 MAN_DAY_HOURS = 8
 """One person, one 8-hour day: NAVFAC P-405, as quoted in constructionmanuals.tpub.com/14045."""
@@ -62,12 +62,10 @@ PLAIN = Terms()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
-    """`cost` is that of the lines, `full_cost` with overhead; `price` is what the client pays before tax and rounding,
-    `total` what the client pays."""
+    """`cost` is that of the lines, of which `by_kind` has the sum of each kind, `full_cost` with overhead; `price` is
+    what the client pays before tax and rounding, `total` what the client pays."""
 
-    materials: Decimal
-    labor: Decimal
-    other: Decimal
+    by_kind: Mapping[Kind, Decimal]
     cost: Decimal
     hours: Decimal
     overhead: Decimal
@@ -135,9 +133,7 @@ def add_up(
     tax = sum((each.amount for each in taxes), Decimal(0))
     rounding = _rounding(price + tax, terms.round_to)
     return Totals(
-        materials=sums["material"],
-        labor=sums["labor"],
-        other=sums["other"],
+        by_kind=sums,
         cost=cost,
         hours=hours,
         overhead=overhead,
