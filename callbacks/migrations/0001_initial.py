@@ -5,7 +5,7 @@ import base.models
 import django.db.models.deletion
 import django.db.models.functions.datetime
 import pgtrigger.compiler
-import pgtrigger.migrations
+import base.migrations
 from django.conf import settings
 from django.db import migrations, models
 
@@ -127,39 +127,39 @@ class Migration(migrations.Migration):
             model_name='callback',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('closed_by', None)), models.Q(('closed_at__isnull', False), ('closed_by__isnull', False), models.Q(('cause', ''), _negated=True), models.Q(('remedy', ''), _negated=True)), _connector='OR'), name='callbacks_callback_closed_with_cause_and_remedy'),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='callback',
             trigger=pgtrigger.compiler.Trigger(name='only_on_a_closed_job', sql=pgtrigger.compiler.UpsertTriggerSql(func="\n        IF NOT EXISTS (SELECT 1 FROM jobs_job WHERE id = NEW.job_id AND stage = 'closed') THEN\n            RAISE EXCEPTION 'the job is not closed'\n                USING ERRCODE = 'check_violation', CONSTRAINT = 'callbacks_callback_job_is_closed';\n        END IF;\n        RETURN NEW;\n    ", hash='0658a3bad83728cc401b40a54dcbfffc5b97fed2', operation='INSERT', pgid='pgtrigger_only_on_a_closed_job_31430', table='callbacks_callback', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='callback',
             trigger=pgtrigger.compiler.Trigger(name='closed_stays', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."closed_at" IS NOT NULL)', func="RAISE EXCEPTION 'pgtrigger: Cannot update rows from % table', TG_TABLE_NAME;", hash='3171834e6005063346e2d634f0ec6d5be4406dd3', operation='UPDATE', pgid='pgtrigger_closed_stays_8d6c8', table='callbacks_callback', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='callback',
             trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "callbacks_callbackevent" ("closed_at", "closed_by_id", "cost", "created_at", "id", "job_id", "logged_by_id", "number", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "photo_id", "reported_on", "room_id", "symptom") VALUES (NEW."closed_at", NEW."closed_by_id", NEW."cost", NEW."created_at", NEW."id", NEW."job_id", NEW."logged_by_id", NEW."number", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."photo_id", NEW."reported_on", NEW."room_id", NEW."symptom"); RETURN NULL;', hash='ff99737bcbac3f93faf8c2fb882259e58274f0a2', operation='INSERT', pgid='pgtrigger_insert_insert_92e11', table='callbacks_callback', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='callback',
             trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."closed_at" IS DISTINCT FROM (NEW."closed_at") OR OLD."closed_by_id" IS DISTINCT FROM (NEW."closed_by_id") OR OLD."cost" IS DISTINCT FROM (NEW."cost") OR OLD."created_at" IS DISTINCT FROM (NEW."created_at") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."job_id" IS DISTINCT FROM (NEW."job_id") OR OLD."logged_by_id" IS DISTINCT FROM (NEW."logged_by_id") OR OLD."number" IS DISTINCT FROM (NEW."number") OR OLD."photo_id" IS DISTINCT FROM (NEW."photo_id") OR OLD."reported_on" IS DISTINCT FROM (NEW."reported_on") OR OLD."room_id" IS DISTINCT FROM (NEW."room_id") OR OLD."symptom" IS DISTINCT FROM (NEW."symptom"))', func='INSERT INTO "callbacks_callbackevent" ("closed_at", "closed_by_id", "cost", "created_at", "id", "job_id", "logged_by_id", "number", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "photo_id", "reported_on", "room_id", "symptom") VALUES (NEW."closed_at", NEW."closed_by_id", NEW."cost", NEW."created_at", NEW."id", NEW."job_id", NEW."logged_by_id", NEW."number", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."photo_id", NEW."reported_on", NEW."room_id", NEW."symptom"); RETURN NULL;', hash='d81b0c541f45bddbda74fd0731e42cc5c21446ee', operation='UPDATE', pgid='pgtrigger_update_update_9c7ed', table='callbacks_callback', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='callbackevent',
             trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='4501dbdb06a185fd5ce042faa7e325f571aac55d', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_a3b5c', table='callbacks_callbackevent', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='visit',
             trigger=pgtrigger.compiler.Trigger(name='is_of_its_job', sql=pgtrigger.compiler.UpsertTriggerSql(func="\n        IF NOT EXISTS (\n            SELECT 1 FROM jobs_booking b JOIN callbacks_callback c ON c.id = NEW.callback_id\n            WHERE b.id = NEW.booking_id AND b.job_id = c.job_id AND b.kind = 'visit'\n        ) THEN\n            RAISE EXCEPTION 'the booking is no visit to the job of this callback'\n                USING ERRCODE = 'check_violation', CONSTRAINT = 'callbacks_visit_is_of_its_job';\n        END IF;\n        RETURN NEW;\n    ", hash='981498eda683fdb958d1bc6680d684e08cc2ed99', operation='INSERT OR UPDATE', pgid='pgtrigger_is_of_its_job_abe62', table='callbacks_visit', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='visit',
             trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "callbacks_visitevent" ("booking_id", "callback_id", "created_at", "id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."booking_id", NEW."callback_id", NEW."created_at", NEW."id", _pgh_attach_context(), NOW(), \'insert\', NEW."id"); RETURN NULL;', hash='55182aa34c3891631471310ec81bd9dc5875f75f', operation='INSERT', pgid='pgtrigger_insert_insert_03d63', table='callbacks_visit', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='visit',
             trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "callbacks_visitevent" ("booking_id", "callback_id", "created_at", "id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."booking_id", NEW."callback_id", NEW."created_at", NEW."id", _pgh_attach_context(), NOW(), \'update\', NEW."id"); RETURN NULL;', hash='cdda2580f1fd3b5e8677a5be09489747ea5ac539', operation='UPDATE', pgid='pgtrigger_update_update_e59c8', table='callbacks_visit', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='visitevent',
             trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='5b1997dff4a53ebbbce2bc07916bd66036d2ebfa', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_92807', table='callbacks_visitevent', when='BEFORE')),
         ),
@@ -167,11 +167,11 @@ class Migration(migrations.Migration):
             model_name='warranty',
             constraint=models.CheckConstraint(condition=models.Q(('ends_on__gte', models.F('starts_on'))), name='callbacks_warranty_dates_in_order'),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='warranty',
             trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='afac936acb719136b1724d703aaeb1ec04160b2f', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_a91bb', table='callbacks_warranty', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='warranty',
             trigger=pgtrigger.compiler.Trigger(name='never_emptied', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot truncate rows from % table', TG_TABLE_NAME;", hash='30123e15f7fd176c7ce98fd329c861a376f0d7b3', level='STATEMENT', operation='TRUNCATE', pgid='pgtrigger_never_emptied_269d3', table='callbacks_warranty', when='BEFORE')),
         ),

@@ -5,7 +5,7 @@ import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.datetime
 import pgtrigger.compiler
-import pgtrigger.migrations
+import base.migrations
 from django.db import migrations, models
 
 
@@ -79,11 +79,11 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='clients_client_has_a_name'), models.CheckConstraint(condition=models.Q(('kind__in', ['person', 'business'])), name='clients_client_kind_known')],
             },
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='client',
             trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "clients_clientevent" ("created_at", "id", "kind", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."created_at", NEW."id", NEW."kind", _pgh_attach_context(), NOW(), \'insert\', NEW."id"); RETURN NULL;', hash='41babf29ba7b5aead834a4d51ed8e752078d7d2b', operation='INSERT', pgid='pgtrigger_insert_insert_a5391', table='clients_client', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='client',
             trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."created_at" IS DISTINCT FROM (NEW."created_at") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."kind" IS DISTINCT FROM (NEW."kind"))', func='INSERT INTO "clients_clientevent" ("created_at", "id", "kind", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."created_at", NEW."id", NEW."kind", _pgh_attach_context(), NOW(), \'update\', NEW."id"); RETURN NULL;', hash='4bcdc3dc6f301bb15529d3c704ce24cc1c72a8b3', operation='UPDATE', pgid='pgtrigger_update_update_757e7', table='clients_client', when='AFTER')),
         ),
@@ -117,7 +117,7 @@ class Migration(migrations.Migration):
             name='pgh_obj',
             field=models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='events', to='clients.site'),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='clientevent',
             trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='80c22ec4a1df4225284700a4524ea7870d75db51', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_2989c', table='clients_clientevent', when='BEFORE')),
         ),
@@ -125,15 +125,15 @@ class Migration(migrations.Migration):
             model_name='site',
             constraint=models.CheckConstraint(condition=models.Q(('street', ''), _negated=True), name='clients_site_has_a_street'),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='site',
             trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "clients_siteevent" ("client_id", "created_at", "id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "year_built") VALUES (NEW."client_id", NEW."created_at", NEW."id", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."year_built"); RETURN NULL;', hash='1a24f897cfaab891b4d1ae56fb402648766d301c', operation='INSERT', pgid='pgtrigger_insert_insert_f7019', table='clients_site', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='site',
             trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."client_id" IS DISTINCT FROM (NEW."client_id") OR OLD."created_at" IS DISTINCT FROM (NEW."created_at") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."year_built" IS DISTINCT FROM (NEW."year_built"))', func='INSERT INTO "clients_siteevent" ("client_id", "created_at", "id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "year_built") VALUES (NEW."client_id", NEW."created_at", NEW."id", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."year_built"); RETURN NULL;', hash='2f0fff0e323545177ab653815be24b322a056518', operation='UPDATE', pgid='pgtrigger_update_update_f9c96', table='clients_site', when='AFTER')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='siteevent',
             trigger=pgtrigger.compiler.Trigger(name='append_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='4344db27f2d79d8a00a22cd5b25aadcaba8819d5', operation='UPDATE OR DELETE', pgid='pgtrigger_append_only_8c934', table='clients_siteevent', when='BEFORE')),
         ),

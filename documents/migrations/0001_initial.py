@@ -4,7 +4,7 @@ import base.keys
 import django.db.models.deletion
 import django.db.models.functions.datetime
 import pgtrigger.compiler
-import pgtrigger.migrations
+import base.migrations
 from django.conf import settings
 from django.db import migrations, models
 
@@ -44,15 +44,15 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['waiting', 'working', 'ready', 'failed'])), name='documents_state_known'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'ready'), _negated=True), models.Q(models.Q(('file', ''), _negated=True), models.Q(('sha256', ''), _negated=True), ('bytes__gt', 0), ('ready_at__isnull', False)), _connector='OR'), name='documents_ready_has_a_file'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'working'), _negated=True), models.Q(('claim__isnull', False), ('claimed_at__isnull', False)), _connector='OR'), name='documents_working_has_a_claim')],
             },
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='document',
             trigger=pgtrigger.compiler.Trigger(name='ready_stays', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD."state" = \'ready\')', func="RAISE EXCEPTION 'pgtrigger: Cannot update rows from % table', TG_TABLE_NAME;", hash='32770c0adc48e7790d206a005c8e0dc9a3d3a482', operation='UPDATE', pgid='pgtrigger_ready_stays_e54bf', table='documents_document', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='document',
             trigger=pgtrigger.compiler.Trigger(name='input_stays', sql=pgtrigger.compiler.UpsertTriggerSql(func='RAISE EXCEPTION \'pgtrigger: Cannot update of "input", "kind", "language" rows from % table\', TG_TABLE_NAME;', hash='103635183703b49bc9e070378bb63cfdc174a6c5', operation='UPDATE OF "input", "kind", "language"', pgid='pgtrigger_input_stays_aa74c', table='documents_document', when='BEFORE')),
         ),
-        pgtrigger.migrations.AddTrigger(
+        base.migrations.AddTrigger(
             model_name='document',
             trigger=pgtrigger.compiler.Trigger(name='never_deleted', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot delete rows from % table', TG_TABLE_NAME;", hash='d53282fafa628117aff928838f4d460ec2c4b824', operation='DELETE', pgid='pgtrigger_never_deleted_86f31', table='documents_document', when='BEFORE')),
         ),
