@@ -1,17 +1,21 @@
 """From the chosen layouts to what has to be bought and done: quantities with how they were got, before any price."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, TILE
+from estimating.catalogue import BY_KEY, TILE, class_key, class_name
 from estimating.models import Option
 from estimating.needs import Need, areas_of, need
 from estimating.working import labor_of, phases_of, return_visits, trued_studs
 from jobs.models import Job
+from rooms.materials import classes_of
 from rooms.models import Layout, Place, Room, Tile
+from shop.queries import shop_limits
+from trade.shop_limits import ShopLimits
 
 __all__ = ["PRICED", "TELLS", "Need", "areas_of", "needs_of"]
 
@@ -49,10 +53,10 @@ def needs_of(*, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout])
     and once by the rooms that are none: `choices.lines_in` counts the most of them.
     """
     found: list[Need] = []
-    studs, phases = trued_studs(job), phases_of(rooms, layouts)
+    studs, phases, limits = trued_studs(job), phases_of(rooms, layouts), shop_limits()
     for room in rooms:
         if layout := layouts.get(room.pk):
-            found += _materials(room, layout)
+            found += _by_class(_materials(room, layout), room, layout, limits)
             found += labor_of(room, layout, phases=phases[room.pk], studs=studs.get(room.pk, 0))
     options = set(Option.objects.filter(group__job=job).values_list("room_id", flat=True))
     together = [room for room in rooms if room.pk not in options]
@@ -97,6 +101,22 @@ def _materials(room: Room, layout: Layout) -> Iterator[Need]:
         yield need(
             room, "board", areas.walls, "m2", _("Walls, less openings: the walls of a shower or tub get a board.")
         )
+
+
+def _by_class(needs: Iterable[Need], room: Room, layout: Layout, limits: ShopLimits) -> Iterator[Need]:
+    """The same, each with the class that the room asks for, where it asks for one: of mortar, one for all of a room."""
+    found = classes_of(room, layout, limits=limits)
+    classes = {"mortar": found.mortar, "grout": found.grout, "membrane": found.membrane, "board": found.substrate}
+    for each in needs:
+        asked = classes.get(each.key) or ""
+        name = asked.rstrip("HT")  # what makes a mortar thick or hold on a wall costs no other price
+        told = class_name(each.key, name)
+        if told:
+            text = _("%(material)s, %(told)s") % {"material": each.text, "told": told}
+            each = replace(each, text=text[:200], by_class=class_key(each.key, name))
+        if told and name != asked:
+            each = replace(each, how=_("%(how)s; asked for: %(class)s") % {"how": each.how, "class": asked})
+        yield each
 
 
 def _tile_of(room: Room, line: Mapping[str, object]) -> Tile | None:

@@ -23,7 +23,8 @@ REACH_MM = 2133.6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """One thing to price. `tile` is the shop's tile where `key` is "tile" and the shop knows it."""
+    """One thing to price. `tile` is the shop's tile where `key` is "tile" and the shop knows it; `by_class` the key of
+    the rate for its class, which goes before that of `key` where the shop has it."""
 
     room: Room
     key: str
@@ -33,6 +34,7 @@ class Need:
     how: str
     source: str
     tile: Tile | None = None
+    by_class: str = ""
 
     @property
     def identity(self) -> tuple[UUID, str, str]:

@@ -56,6 +56,8 @@ class RateRow:
     rate: Rate | None
     tile: Tile | None = None
     needed: bool = True
+    # What it is one class of, whose rate counts where this one isn't set.
+    class_of: str = ""
 
 
 def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
@@ -68,6 +70,7 @@ def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
             help=str(wanted.help),
             rate=in_force.get((wanted.key, None)),
             needed=wanted.needed,
+            class_of=str(BY_KEY[wanted.class_of].name) if wanted.class_of else "",
         )
         for wanted in RATES
     ]

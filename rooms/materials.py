@@ -20,7 +20,7 @@ from trade.asking import Materials, materials_for
 from trade.lengths import THIRTY_SECOND, Unit, format_length
 from trade.limits import Outcome
 from trade.lippage import Way, ways
-from trade.materials import Direction, trowel_for
+from trade.materials import EPOXY, Direction, mortar_for_all, trowel_for
 from trade.rules import Place
 from trade.shop_limits import ShopLimits
 from trade.sources import Rule
@@ -76,6 +76,33 @@ def asked_for(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLimi
         for direction, heading, kinds in _DIRECTIONS
         if found & kinds
     ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Classes:
+    """What a room asks for: the ANSI classes of one mortar for all of it and of its grout, the kind of membrane and of
+    substrate. None where no one does for all, or nobody has said."""
+
+    mortar: str | None
+    grout: str | None
+    membrane: str | None
+    substrate: str | None
+
+
+def classes_of(room: Room, layout: Layout | None, *, limits: ShopLimits) -> Classes:
+    """What `asked_for` has for each direction, put together. Reads what `rooms.queries.with_parts` has prefetched."""
+    spec = specification_of(room, layout)
+    found = {surface.kind for surface in room.surfaces.all()}
+    asked = [
+        _materials(room, layout, direction, kinds, limits) for direction, _name, kinds in _DIRECTIONS if found & kinds
+    ]
+    grouts = {EPOXY} if spec.epoxy_grout else {each.grout.classes[0] if each.grout else None for each in asked}
+    return Classes(
+        mortar=mortar_for_all(each.mortar.classes[0] for each in asked),
+        grout=grouts.pop() if len(grouts) == 1 else None,
+        membrane=spec.membrane,
+        substrate=spec.substrate,
+    )
 
 
 def what_figures_say(room: Room, layout: Layout | None, *, unit: Unit, limits: ShopLimits) -> list[Said]:

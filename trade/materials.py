@@ -3,6 +3,8 @@
 Advice, not a verdict: the written instructions of tile, mortar and membrane govern.  Lengths are Decimal mm.
 """
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
@@ -20,6 +22,9 @@ Direction = Literal["floor", "wall", "ceiling"]
 HEAVY_LB = Decimal(5)
 SANDED_MM = inches("1/8")
 COARSE_MM = inches("3/8")
+EPOXY = "A118.3"
+STRENGTHS = ("A118.1", "A118.4", "A118.15")
+"""Cement mortars, each of which asks more than the one before: from memory of the standards."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +100,7 @@ def trowel_for(
 def mortar_for(setting: Setting) -> Advice:
     """Return the classes of mortar to ask for: ANSI's, then ISO's."""
     if setting.moisture_sensitive:
-        return Advice(classes=("A118.3", "R2"), rules=(sources.MORTAR_REACTIVE, *_beside(setting)))
+        return Advice(classes=(EPOXY, "R2"), rules=(sources.MORTAR_REACTIVE, *_beside(setting)))
     ansi, rules = _strength(setting)
     iso = "C1" if ansi == "A118.1" else "C2"
     if _large(setting):
@@ -110,6 +115,21 @@ def mortar_for(setting: Setting) -> Advice:
         rules.append(sources.PANELS if setting.panel else sources.MORTAR_GIVES)
         iso += " S1"
     return Advice(classes=(ansi, iso), rules=(*rules, *_beside(setting)))
+
+
+def mortar_for_all(classes: Iterable[str]) -> str | None:
+    """Return the ANSI class of one mortar that does what each of these asks, with all their letters: A118.4HT does for
+    A118.4H and A118.4T. None where no one class does, and for none.
+
+    The stronger of `STRENGTHS` does for the weaker; epoxy and mortar for plywood (A118.11) are each their own.
+    """
+    parts = [re.fullmatch(r"(A118\.\d+)([A-Z]*)", each) for each in classes]
+    found = [(part[1], part[2]) for part in parts if part]
+    names = {name for name, _letters in found}
+    if not found or len(found) < len(parts) or (len(names) > 1 and not names <= set(STRENGTHS)):
+        return None
+    strongest = max(names, key=STRENGTHS.index) if len(names) > 1 else names.pop()
+    return strongest + "".join(letter for letter in "HT" if any(letter in letters for _name, letters in found))
 
 
 def _large(setting: Setting) -> bool:
@@ -170,7 +190,7 @@ def grout_for(
         (even_color, sources.GROUT_EVEN),
     )
     if any(so for so, _ in dense):
-        return Advice(classes=("A118.3", "RG"), rules=(*(rule for so, rule in dense if so), sources.GROUT_SAND))
+        return Advice(classes=(EPOXY, "RG"), rules=(*(rule for so, rule in dense if so), sources.GROUT_SAND))
     if scratches and joint_mm > COARSE_MM:
         raise ValueError("a face that scratches can't have joints over 3/8 in: they need coarse sand")
     kind = "unsanded" if scratches or joint_mm < SANDED_MM else "sanded" if joint_mm <= COARSE_MM else "coarse"

@@ -153,7 +153,7 @@ def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
             raise CannotChange(_("Nothing was computed for this line: change it, or remove it."))
         line.override_reason = ""
         if line.rate and line.key != MINIMUM_TRIP:
-            rate = Rate.objects.filter(key=line.key, tile=line.rate.tile_id, valid_to=None).first() or line.rate
+            rate = Rate.objects.filter(key=line.rate.key, tile=line.rate.tile_id, valid_to=None).first() or line.rate
             quantity = converted(line.computed_quantity, unit=line.unit, to=rate.unit)
             line.rate, line.unit = rate, rate.unit
             write(line, price_at(quantity, rate))

@@ -209,7 +209,7 @@ def _put(
 def _rate_for(need: Need, rates: dict[tuple[str, UUID | None], Rate]) -> Rate | None:
     """The rate in force, if there is one that measures what is needed: an unknown tile has none."""
     tile = need.tile.pk if need.tile else None
-    rate = rates.get((need.key, tile)) if tile or need.key != TILE else None
+    rate = rates.get((need.by_class, None)) or rates.get((need.key, tile)) if tile or need.key != TILE else None
     try:
         return rate if rate and dimension(need.unit) == dimension(rate.unit) else None
     except ValueError:

@@ -44,11 +44,18 @@ def set_rates(rates: Sequence[RateFigures], *, by: Staff) -> list[Rate]:
 
 @for_clients
 def install_example_rates(*, by: Staff) -> int:
-    """Example figures, marked as such, for every rate that the shop hasn't set yet; returns how many there were."""
+    """Example figures, marked as such, for every rate that the shop hasn't set yet; returns how many there were.
+
+    None for a class of a material: it would count in place of the figure that the shop sets for the whole kind.
+    """
     metric = shop_settings().units == Units.MM
     with change(by):
         there = set(Rate.objects.filter(valid_to=None).values_list("key", flat=True))
-        missing = [(wanted.key, wanted.example(metric=metric)) for wanted in RATES if wanted.key not in there]
+        missing = [
+            (wanted.key, wanted.example(metric=metric))
+            for wanted in RATES
+            if wanted.key not in there and not wanted.class_of
+        ]
         set_rates([_example(key, figures) for key, figures in missing], by=by)
     return len(missing)
 

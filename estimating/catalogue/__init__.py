@@ -7,7 +7,7 @@ shop puts its own in their place. Labor costs are what an hour costs the shop wi
 from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue.labor import LABOR, MINIMUM_TRIP
-from estimating.catalogue.materials import MATERIALS
+from estimating.catalogue.materials import MATERIALS, class_key, class_name
 from estimating.catalogue.wanted import ONE, UNIT_NAMES, Example, Wanted, one_unit, unit_choices, unit_name
 
 __all__ = [
@@ -20,6 +20,8 @@ __all__ = [
     "UNIT_NAMES",
     "Example",
     "Wanted",
+    "class_key",
+    "class_name",
     "one_unit",
     "unit_choices",
     "unit_name",

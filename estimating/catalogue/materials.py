@@ -1,10 +1,15 @@
 """Materials by class: what a takeoff's lines are priced as. Examples are invented."""
 
+from collections.abc import Iterator
+from dataclasses import replace
+
+from django.utils.functional import Promise
+from django.utils.text import format_lazy, slugify
 from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue.wanted import Wanted, material
 
-MATERIALS: tuple[Wanted, ...] = (
+_GENERAL: tuple[Wanted, ...] = (
     material(
         "mortar",
         _("Thin-set mortar"),
@@ -111,3 +116,55 @@ MATERIALS: tuple[Wanted, ...] = (
         metric=("m2", "34.00", "14"),
     ),
 )
+
+# By the classes of ANSI A118 that `trade.materials` asks for, and by what `trade.specification` calls membrane and
+# substrate.
+_CLASSES: dict[str, dict[str, Promise]] = {
+    "mortar": {
+        "A118.1": _("A118.1, unmodified"),
+        "A118.4": _("A118.4, modified"),
+        "A118.11": _("A118.11, for plywood"),
+        "A118.15": _("A118.15, improved"),
+        "A118.3": _("A118.3, epoxy"),
+    },
+    "grout": {
+        "A118.6": _("A118.6, cement"),
+        "A118.7": _("A118.7, high performance"),
+        "A118.3": _("A118.3, epoxy"),
+    },
+    "membrane": {"liquid": _("liquid"), "sheet": _("sheet"), "liner": _("liner")},
+    "board": {
+        "cement board": _("cement or fiber-cement"),
+        "foam board": _("foam"),
+        "gypsum board": _("gypsum"),
+    },
+}
+
+
+def class_key(key: str, name: str) -> str:
+    """The key of the rate for one class of a material: "mortar" and "A118.15" give "mortar-a118-15"."""
+    return f"{key}-{slugify(name.replace('.', '-'))}"
+
+
+def class_name(key: str, name: str) -> str:
+    """As the catalogue calls a class of a material; nothing for one that it doesn't know."""
+    return str(_CLASSES.get(key, {}).get(name, ""))
+
+
+def _with_classes(general: Wanted) -> Iterator[Wanted]:
+    yield general
+    for name, told in _CLASSES.get(general.key, {}).items():
+        yield replace(
+            general,
+            key=class_key(general.key, name),
+            name=format_lazy("{material}, {told}", material=general.name, told=told),
+            help=format_lazy(
+                _("Where a room asks for this class. Without a price, that of “{material}” counts."),
+                material=general.name,
+            ),
+            needed=False,
+            class_of=general.key,
+        )
+
+
+MATERIALS: tuple[Wanted, ...] = tuple(wanted for general in _GENERAL for wanted in _with_classes(general))

@@ -53,6 +53,8 @@ class Wanted:
     metric: Example
     # Without it nothing is missing: the line it would make is left out.
     needed: bool = True
+    # The key of what this is one class of, whose rate counts where this one isn't set.
+    class_of: str = ""
 
     @property
     def units(self) -> tuple[str, str]:

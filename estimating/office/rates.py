@@ -48,7 +48,7 @@ def rates(request: HttpRequest) -> HttpResponse:
     context = {
         "rows": rows,
         "tile_rows": tile_rows,
-        "missing": any(row.rate is None for row in rows),
+        "missing": any(row.rate is None and not row.class_of for row in rows),
         "none_set": all(row.rate is None for row in rows),
         "examples": sum(row.rate is not None and row.rate.example for row in rows),
     }

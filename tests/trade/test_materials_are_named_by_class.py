@@ -8,7 +8,7 @@ import pytest
 
 from trade import sources
 from trade.lengths import inches
-from trade.materials import Direction, Setting, Substrate, grout_for, mortar_for, trowel_for
+from trade.materials import Direction, Setting, Substrate, grout_for, mortar_for, mortar_for_all, trowel_for
 from trade.quantities import mortar
 from trade.rules import Place
 
@@ -118,3 +118,24 @@ def test_what_makes_no_sense_is_refused() -> None:
         Setting(**SMALL_WALL | {"substrate": "straw"})
     with pytest.raises(ValueError, match="longest_edge_mm"):
         trowel_for(longest_edge_mm=Decimal(0), place="shower")
+
+
+@pytest.mark.parametrize(
+    ("classes", "one"),
+    [
+        # From memory of ANSI A118: each of the cement mortars asks more than the one before; letters add up.
+        (["A118.1"], "A118.1"),
+        (["A118.1", "A118.4T"], "A118.4T"),
+        (["A118.4H", "A118.4T"], "A118.4HT"),
+        (["A118.15HT", "A118.4", "A118.1"], "A118.15HT"),
+        (["A118.3", "A118.3"], "A118.3"),
+        (["A118.11", "A118.11T"], "A118.11T"),
+        (["A118.11", "A118.4"], None),
+        (["A118.3", "A118.15"], None),
+        (["C2"], None),
+        ([], None),
+    ],
+)
+def test_one_mortar_does_for_several_classes_or_none_does(classes: list[str], one: str | None) -> None:
+    assert mortar_for_all(classes) == one
+    assert mortar_for_all(reversed(classes)) == one
