@@ -1,6 +1,6 @@
 """Forms of change orders: the office's and the client's."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -155,6 +155,15 @@ class OwnChangeLineForm(_CreditForm):
 
     def clean_kind(self) -> RateKind:
         return RateKind(self.cleaned_data["kind"])
+
+
+class SettleForm(forms.Form):
+    """What one of several allowances came to; its field has an id of its own."""
+
+    cost = _figure(label=gettext_lazy("What it cost the shop"), places=2, most="9999999")
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, key: object) -> None:
+        super().__init__(data, auto_id=f"id_{key}_%s")
 
 
 class FieldLimitForm(forms.Form):

@@ -52,7 +52,10 @@ def _amounts(content: Mapping[str, Any]) -> dict[str, str]:
     lines = {f"{line['group']}: {line['text']}": line["shown"] for line in content["lines"]}
     if tax := content.get("tax"):
         lines[_("Tax")] = f"{tax['shown']} ({tax['text']})"
-    return lines | {each["text"]: each["shown"] for each in content.get("unit_prices", [])}
+    allowed = {
+        _("Allowance: %(what)s") % {"what": each["text"]}: each["shown"] for each in content.get("allowances", [])
+    }
+    return lines | allowed | {each["text"]: each["shown"] for each in content.get("unit_prices", [])}
 
 
 def _options(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[Difference]:

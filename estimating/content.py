@@ -19,6 +19,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from estimating import scope
+from estimating.allowances import allowances_in, allowed
 from estimating.catalogue import unit_name
 from estimating.choice_content import all_choices
 from estimating.choices import Choice, Offer
@@ -101,7 +102,7 @@ def freeze(
         return {
             **head,
             **_priced(offer.estimate, lines, totals, area),
-            **_worded(filled, payments, local, specifications, prices),
+            **_worded(filled, payments, local, specifications, prices, _allowances(offer.estimate, lines, totals)),
         }, values
 
     def offered(pk: UUID, values: Mapping[str, str]) -> dict[str, Any]:
@@ -142,12 +143,14 @@ def _worded(
     local: Local,
     specifications: Sequence[Specification],
     unit_prices: list[dict[str, str]],
+    allowances: list[dict[str, str]],
 ) -> dict[str, Any]:
     return {
         "greeting": filled.text("greeting"),
         "unit_prices": unit_prices,
         "payments": _payments(payments, filled),
         "terms": filled.lines("terms"),
+        "allowances": allowances,
         "sections": [
             {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key)}
             for key in ("allowances", "exclusions", "duties")
@@ -222,12 +225,25 @@ def _part_name(kind: str) -> str:
     return _("Tile and materials") if kind == RateKind.MATERIAL else str(RateKind(kind).label)
 
 
+def _client_text(line: EstimateLine) -> str:
+    if line.allowance:
+        return _("Allowance: %(what)s") % {"what": line.text}
+    return _part_name(line.kind) if line.room else line.text
+
+
+def _allowances(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, str]]:
+    return [
+        {"text": line.full_text, **amount(allowed(line, estimate=estimate, totals=totals))}
+        for line in allowances_in(lines)
+    ]
+
+
 def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
     """What a client sees: by room, materials and labor; own lines of the job by their text. Overhead and markup are in
     each; with discount and rounding, on lines of their own, they add up to the total before tax to the cent."""
     groups: dict[tuple[UUID | None, str], Decimal] = {}
     for line in lines:
-        key = (line.room_id, _part_name(line.kind) if line.room else line.text)
+        key = (line.room_id, _client_text(line))
         groups[key] = groups.get(key, Decimal(0)) + line.cost
     shown = {key: cost for key, cost in groups.items() if cost}
     if not shown:

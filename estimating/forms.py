@@ -255,6 +255,16 @@ class OwnLineForm(forms.Form):
     quantity = _figure(label=_("Quantity"), places=3, most="999999999", initial=1, help_text=_("For labor: hours."))
     unit = forms.CharField(label=_("Unit"), max_length=20, required=False, initial=_("each"))
     unit_cost = _figure(label=_("Cost of one unit or hour"), places=4, most="99999999")
+    allowance = forms.BooleanField(
+        label=_("Allowance"),
+        required=False,
+        help_text=_("Not chosen yet: the client agrees to the amount, and what it cost is settled by a change order."),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        if self.cleaned_data.get("allowance") and self.cleaned_data.get("kind") == RateKind.LABOR:
+            self.add_error("allowance", _("Labor is no allowance: it is priced by its hours."))
+        return self.cleaned_data
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -2,6 +2,7 @@
 
 from estimating.actions._open import CannotChange
 from estimating.actions.acceptance import CannotAccept, CannotDecline, accept_proposal, decline_proposal
+from estimating.actions.allowances import set_allowance, settle_allowance
 from estimating.actions.change_answers import (
     CannotApprove,
     approve_change,
@@ -133,6 +134,7 @@ __all__ = [
     "revoke_link",
     "send_change",
     "send_proposal",
+    "set_allowance",
     "set_letter_color",
     "set_local_limit",
     "set_payment_plan",
@@ -140,6 +142,7 @@ __all__ = [
     "set_rate",
     "set_rates",
     "set_text",
+    "settle_allowance",
     "take_into_price",
     "take_price_list",
     "withdraw_change",

@@ -13,7 +13,7 @@ from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from estimating.actions._locks import lock_job
 from estimating.change_queries import ChangeView, field_limit, view_of
-from estimating.models import Acceptance, ChangeLine, ChangeOrder, FieldLimit, Rate, RateKind
+from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, Rate, RateKind
 from estimating.pricing import Price, TooMuch, cents, price_line
 from jobs.models import Job, Photo, Stage
 from shop.audit import change as change_by
@@ -64,6 +64,7 @@ def raise_change(
     word_of: str = "",
     directed_by: str = "",
     photo: Photo | None = None,
+    settles: EstimateLine | None = None,
     key: UUID | None = None,
 ) -> ChangeOrder:
     """The new change order, with the next number of its job; the same `key` with the same content returns the same.
@@ -95,6 +96,7 @@ def raise_change(
             raised_at=happened_at or timezone.now(),
             word_limit=limit.amount if limit else None,
             directed_by=directed_by or word_of,
+            settles=settles,
             **said,
         )
         if photo:

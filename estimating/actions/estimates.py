@@ -176,8 +176,9 @@ def add_line(
     unit_cost: Decimal,
     by: Staff,
     room: Room | None = None,
+    allowance: bool = False,
 ) -> EstimateLine:
-    """A line of one's own. For labor the quantity is in hours. Raises CannotChange."""
+    """A line of one's own. For labor the quantity is in hours, and it is no `allowance`. Raises CannotChange."""
     with change(by):
         job = open_job(job)
         if room is not None and room.job_id != job.pk:
@@ -194,6 +195,7 @@ def add_line(
             text=text,
             unit=_("hours") if kind == RateKind.LABOR else unit,
             unit_cost=unit_cost,
+            allowance=allowance,
         )
         write_by_unit(line, quantity)
         line.save()

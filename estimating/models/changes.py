@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from base.models import MoneyField, Row, append_only
+from estimating.models.estimates import EstimateLine
 from estimating.models.rates import Rate, RateKind
 from jobs.models import Job, Photo
 from shop.models import Staff
@@ -50,6 +51,10 @@ class ChangeOrder(Row):
     photos = models.ManyToManyField(Photo, related_name="+", blank=True)
     # Set where it was given up before anything was offered.
     dropped_reason = models.CharField(max_length=300, blank=True)
+    # The allowance of the accepted estimate whose cost it puts in the place of the amount.
+    settles = models.ForeignKey(
+        EstimateLine, on_delete=models.PROTECT, null=True, blank=True, related_name="settled_by"
+    )
 
     class Meta:
         ordering = ("number",)
@@ -58,7 +63,7 @@ class ChangeOrder(Row):
             pgtrigger.Protect(
                 name="raised_as_it_was",
                 operation=pgtrigger.UpdateOf(
-                    "job_id", "number", "raised_by_id", "raised_at", "on_site", "word_of", "word_limit"
+                    "job_id", "number", "raised_by_id", "raised_at", "on_site", "word_of", "word_limit", "settles_id"
                 ),
             ),
             pgtrigger.Trigger(

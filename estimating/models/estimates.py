@@ -93,10 +93,15 @@ class EstimateLine(Row):
     source = models.CharField(max_length=300, blank=True)
     # Set where a person typed over what was computed, with the reason.
     override_reason = models.CharField(_("why changed by hand"), max_length=200, blank=True)
+    # Not chosen yet: the client agrees to an amount, and what it cost is settled by a change order.
+    allowance = models.BooleanField(_("allowance"), default=False)
 
     class Meta:
         ordering = ("position", "id")
         constraints = (
+            models.CheckConstraint(
+                condition=Q(allowance=False) | ~Q(kind="labor"), name="estimating_line_labor_is_no_allowance"
+            ),
             models.CheckConstraint(condition=Q(kind__in=RateKind.values), name="estimating_line_kind_known"),
             models.CheckConstraint(
                 condition=Q(quantity__gte=0, unit_cost__gte=0, cost__gte=0), name="estimating_line_not_negative"

@@ -29,9 +29,12 @@ from estimating.change_forms import (
     NewChangeForm,
     OwnChangeLineForm,
     RateLineForm,
+    SettleForm,
 )
 from estimating.change_queries import (
+    Allowance,
     ChangeView,
+    allowances_of,
     changes_of_job,
     field_limit,
     photos_to_choose,
@@ -49,12 +52,18 @@ from shop.models import Staff
 
 @require_http_methods(["GET", "POST"])
 def changes(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The change orders of a job and its sum. Buttons: new, limit (agree on a field limit)."""
+    """The change orders of a job and its sum. Buttons: new, limit (agree on a field limit), settle (the allowance of
+    this line)."""
     job = access.see_price(request.user, pk)
     staff = require_office(request.user)
     new = NewChangeForm(request.POST if "new" in request.POST else None)
     limit = FieldLimitForm(request.POST if "limit" in request.POST else None, initial={"amount": usual_field_limit()})
+    allowances = [(each, _settle_form(request, each)) for each in allowances_of(job)]
     try:
+        for allowance, form in allowances:
+            if form and form.is_bound and form.is_valid():
+                change = actions.settle_allowance(line=allowance.line, by=staff, **form.cleaned_data)
+                return redirect("estimating:change", change.pk)
         if new.is_bound and new.is_valid():
             change = actions.raise_change(job=job, by=staff, **new.cleaned_data)
             return redirect("estimating:change", change.pk)
@@ -66,6 +75,7 @@ def changes(request: HttpRequest, pk: UUID) -> HttpResponse:
         new.add_error(None, str(error))
     context = {
         "job": job,
+        "allowances": allowances,
         "changes": changes_of_job(job),
         "sum": job_sum(job),
         "finish": job_finish(job),
@@ -74,8 +84,15 @@ def changes(request: HttpRequest, pk: UUID) -> HttpResponse:
         "limit_form": limit,
         "takes_changes": job.stage in OPEN_STAGES,
     }
-    refused = bool(new.errors or limit.errors)
+    refused = bool(new.errors or limit.errors or any(form and form.errors for _each, form in allowances))
     return render(request, "estimating/office/changes.html", context, status=422 if refused else 200)
+
+
+def _settle_form(request: HttpRequest, allowance: Allowance) -> SettleForm | None:
+    key = str(allowance.line.pk)
+    return (
+        None if allowance.change else SettleForm(request.POST if request.POST.get("settle") == key else None, key=key)
+    )
 
 
 @never_cache

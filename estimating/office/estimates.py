@@ -20,6 +20,7 @@ from estimating.actions import (
     remove_contingency,
     remove_line,
     restore_line,
+    set_allowance,
 )
 from estimating.actions.fills import Filled
 from estimating.forms import ContingencyForm, EstimateForm, LineForm, OwnLineForm
@@ -140,7 +141,7 @@ def contingency(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def line(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """One line of an estimate. Buttons: save, restore (what was computed), remove (one's own)."""
+    """One line of an estimate. Buttons: save, restore (what was computed), remove (one's own), allowance (yes, no)."""
     line = access.change_line_of(request.user, pk)
     owner = require_owner(request.user)
     job = line.estimate.job
@@ -161,6 +162,9 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
                 return redirect("estimating:estimate", job.pk)
             if "remove" in request.POST:
                 remove_line(line=line, by=owner)
+                return redirect("estimating:estimate", job.pk)
+            if "allowance" in request.POST:
+                set_allowance(line=line, allowance=request.POST["allowance"] == "yes", by=owner)
                 return redirect("estimating:estimate", job.pk)
             if form.is_valid():
                 change_line(line=line, by=owner, **form.figures())
