@@ -20,7 +20,7 @@ from estimating.models import (
 from jobs.access import get_job, jobs_of
 from jobs.models import Job
 from rooms.models import Tile
-from shop.access import not_found, require_office, require_owner
+from shop.access import get_staff, not_found, require_office, require_owner
 from shop.models import Staff
 
 User = Staff | AnonymousUser
@@ -32,6 +32,16 @@ def see_rates(user: User) -> Staff:
 
 def change_rates(user: User) -> Staff:
     return require_owner(user)
+
+
+def change_wages(user: User) -> Staff:
+    """What persons earn is the owner's to know and to set; PermissionDenied for all others."""
+    return require_owner(user)
+
+
+def get_person(user: User, pk: UUID) -> Staff:
+    """The person whose hour the owner sets; PermissionDenied, Http404."""
+    return get_staff(user, pk)
 
 
 def get_tile(user: User, pk: UUID) -> Tile:

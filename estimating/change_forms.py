@@ -13,7 +13,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from base.keys import uuid7
-from estimating.forms import AcceptForm, _figure
+from estimating.forms import AcceptForm, OwnLine, _figure
+from estimating.hours import Hour, cost_by
 from estimating.models import ChangeOrder, FieldLimit, Rate, RateKind
 from estimating.templatetags.estimating import rate_text
 from jobs.models import Photo
@@ -118,12 +119,14 @@ class RateLineForm(_CreditForm):
     )
     field_order = ("rate", "quantity", "text", "credit")
 
-    def __init__(self, data: QueryDict | None = None, *, rates: Sequence[Rate]) -> None:
+    def __init__(self, data: QueryDict | None = None, *, rates: Sequence[Rate], hour: Hour | None) -> None:
         super().__init__(data, auto_id="id_rate_%s")
         self.by_key = {str(rate.pk): rate for rate in rates}
         groups: dict[str, list[tuple[str, str]]] = {}
         for key, rate in self.by_key.items():
-            groups.setdefault(rate.get_kind_display(), []).append((key, f"{rate.name}: {rate_text(rate)}"))
+            groups.setdefault(rate.get_kind_display(), []).append(
+                (key, f"{rate.name}: {rate_text(rate, cost_by(rate, hour))}")
+            )
         choices: list[Any] = [("", _("Choose a rate")), *groups.items()]
         self.fields["rate"].choices = choices  # type: ignore[attr-defined]
 
@@ -131,7 +134,7 @@ class RateLineForm(_CreditForm):
         return self.by_key[self.cleaned_data["rate"]]
 
 
-class OwnChangeLineForm(_CreditForm):
+class OwnChangeLineForm(_CreditForm, OwnLine):
     text = forms.CharField(label=gettext_lazy("What"), max_length=200)
     kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=RateKind.choices, initial=RateKind.OTHER)
     quantity = _figure(
@@ -150,8 +153,9 @@ class OwnChangeLineForm(_CreditForm):
     )
     field_order = ("text", "kind", "quantity", "unit", "unit_cost", "credit")
 
-    def __init__(self, data: QueryDict | None = None) -> None:
+    def __init__(self, data: QueryDict | None = None, *, hour: Hour | None = None) -> None:
         super().__init__(data, auto_id="id_own_%s")
+        self.start_with(hour)
 
     def clean_kind(self) -> RateKind:
         return RateKind(self.cleaned_data["kind"])

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP
+from estimating.hours import Hour, cost_by, hour_kept, how_by
 from estimating.models import Estimate, EstimateLine, Option, OptionGroup, OptionKind, Rate
 from estimating.options import key_of
 from estimating.pricing import cents
@@ -47,14 +48,15 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A job as it is offered: its option groups with their options read along, the lines of all rooms on offer, and the
-    rate of the minimum trip in force."""
+    """A job as it is offered: its option groups with their options read along, the lines of all rooms on offer, the
+    rate of the minimum trip in force, and the hour of the people on the job where a rate follows them."""
 
     estimate: Estimate
     lines: Sequence[EstimateLine]
     rooms: Sequence[UUID]
     groups: Sequence[OptionGroup] = field(default=())
     minimum: Rate | None = None
+    hour: Hour | None = None
 
     @property
     def options(self) -> list[Option]:
@@ -86,7 +88,10 @@ class Offer:
         if choice.key == self.standing().key or (stored and stored.override_reason):
             return found
         rest = [line for line in found if line.key != MINIMUM_TRIP]
-        added = minimum_line(self.estimate, rest, stored.rate if stored and stored.rate else self.minimum)
+        if stored and stored.rate:
+            added = minimum_line(self.estimate, rest, stored.rate, hour_kept(stored))
+        else:
+            added = minimum_line(self.estimate, rest, self.minimum, self.hour)
         return sorted([*rest, added], key=lambda line: line.position) if added else rest
 
 
@@ -118,7 +123,9 @@ def lines_in(lines: Iterable[EstimateLine], rooms: Collection[UUID | None]) -> l
     return [line for line in found if line.key != RETURN_VISIT or line is most]
 
 
-def minimum_line(estimate: Estimate, lines: Sequence[EstimateLine], rate: Rate | None) -> EstimateLine | None:
+def minimum_line(
+    estimate: Estimate, lines: Sequence[EstimateLine], rate: Rate | None, hour: Hour | None
+) -> EstimateLine | None:
     """The line that brings these lines' labor up to the shop's minimum trip, unsaved; None where it isn't needed, or
     there is no line. Raises TooMuch."""
     hours = sum((line.hours for line in lines if line.hours), Decimal(0))
@@ -137,7 +144,8 @@ def minimum_line(estimate: Estimate, lines: Sequence[EstimateLine], rate: Rate |
         rate=rate,
         quantity=missing,
         hours=missing,
-        unit_cost=rate.cost,
-        cost=cents(missing * rate.cost),
+        unit_cost=cost_by(rate, hour),
+        hour_how=how_by(rate, hour),
+        cost=cents(missing * cost_by(rate, hour)),
         how=_("Labor of %(hours)s h is brought up to %(least)s h.") % how,
     )

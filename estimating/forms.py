@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from estimating.catalogue import RATES, TILE, Wanted, unit_choices
+from estimating.hours import Hour
 from estimating.models import (
     ANSWER_LENGTH,
     QUESTION_LENGTH,
@@ -24,6 +25,7 @@ from estimating.pricing import markup_of
 from estimating.signing import BadSignature, Strokes, strokes_from
 from jobs.models import Job
 from rooms.models import Room, Tile
+from shop.templatetags.look import money
 
 
 def _figure(*, label: Any, places: int, most: str, least: str = "0", **more: Any) -> forms.DecimalField:
@@ -47,6 +49,11 @@ class RateForm(forms.Form):
 
     unit = forms.ChoiceField(label=_("Unit"))
     cost = _figure(label=_("Price"), places=4, most="999999")
+    by_people = forms.BooleanField(
+        label=_("An hour costs what the people on the job cost"),
+        required=False,
+        help_text=_("The cost of one hour here counts only where nobody has one under People."),
+    )
     package = _figure(
         label=_("Units in a package"),
         places=3,
@@ -94,7 +101,7 @@ class RateForm(forms.Form):
             self._drop_labor()
 
     def _drop_labor(self) -> None:
-        for name in ("hours", "hours_low", "hours_high", "setup_hours", "crew"):
+        for name in ("by_people", "hours", "hours_low", "hours_high", "setup_hours", "crew"):
             del self.fields[name]
 
 
@@ -246,7 +253,29 @@ class LineForm(forms.Form):
         return figures
 
 
-class OwnLineForm(forms.Form):
+class OwnLine(forms.Form):
+    """What lines of one's own have alike: an hour whose cost is left empty costs what the people on the job cost."""
+
+    hour: Hour | None = None
+
+    def start_with(self, hour: Hour | None) -> None:
+        self.hour, field = hour, self.fields["unit_cost"]
+        if hour:
+            field.required = False
+            said = _("Left empty for labor: %(cost)s, %(how)s.") % {"cost": money(hour.cost), "how": hour.how}
+            field.help_text = " ".join(str(part) for part in (field.help_text, said) if part)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = self.cleaned_data
+        if self.hour and "unit_cost" in cleaned and cleaned["unit_cost"] is None:
+            if cleaned.get("kind") == RateKind.LABOR:
+                cleaned["unit_cost"] = self.hour.cost
+            else:
+                self.add_error("unit_cost", _("Say what one costs: only an hour of labor may be left empty."))
+        return cleaned
+
+
+class OwnLineForm(OwnLine):
     text = forms.CharField(label=_("What"), max_length=200)
     kind = forms.ChoiceField(label=_("Kind"), choices=RateKind.choices, initial=RateKind.OTHER)
     room = forms.ModelChoiceField(
@@ -261,14 +290,16 @@ class OwnLineForm(forms.Form):
         help_text=_("Not chosen yet: the client agrees to the amount, and what it cost is settled by a change order."),
     )
 
-    def clean(self) -> dict[str, Any]:
-        if self.cleaned_data.get("allowance") and self.cleaned_data.get("kind") == RateKind.LABOR:
-            self.add_error("allowance", _("Labor is no allowance: it is priced by its hours."))
-        return self.cleaned_data
-
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, job: Job, hour: Hour | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["room"].queryset = Room.objects.filter(job=job).in_the_offer()  # type: ignore[attr-defined]
+        self.start_with(hour)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if cleaned.get("allowance") and cleaned.get("kind") == RateKind.LABOR:
+            self.add_error("allowance", _("Labor is no allowance: it is priced by its hours."))
+        return cleaned
 
 
 class AcceptForm(forms.Form):

@@ -148,7 +148,10 @@ def _fate(line: Line, target: _Target, rates: _Rates) -> PriceFate:
 
 def _figures(line: Line, target: _Target, rates: _Rates) -> RateFigures:
     """What `set_rate` takes. A column that the table doesn't have stays as it is. Raises _BadRow."""
-    data = {**_standing(target, rates), **_typed(line, rates.units)}
+    now = rates.in_force.get(target.pair)
+    # No column says it: a rate that follows the people goes on doing so.
+    kept = {"by_people": now is not None and now.by_people}
+    data = {**kept, **_standing(target, rates), **_typed(line, rates.units)}
     fields = rates.fields_of(target)
     errors = [
         _("%(column)s doesn't belong to this rate: leave it empty.") % {"column": column.label}

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP, RATES, TILE, Wanted
 from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
+from estimating.hours import hour_for, hour_moved
 from estimating.local_limits import limit_of
 from estimating.models import (
     Acceptance,
@@ -42,6 +43,8 @@ from jobs.models import Job, Stage
 from rooms.models import Room, Tile
 from rooms.queries import room_states, unfinished_rooms
 from shop.models import Mail
+
+_OPEN_STAGES = (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED)
 
 # ---------------------------------------------------------------- rates
 
@@ -137,7 +140,9 @@ class EstimatePage:
     examples: list[str] = field(default_factory=list)
     """Names of lines priced by an example figure."""
     outdated: list[str] = field(default_factory=list)
-    """Names of lines whose rate has a newer price."""
+    """Names of lines whose rate has a newer price that a fill would take."""
+    hour_moved: bool = False
+    """Whether the people on the job, or what an hour of them costs, changed since the fill."""
     steps: list[Step] = field(default_factory=list)
     weighed: Weighed | None = None
     rules: PriceRules | None = None
@@ -164,15 +169,18 @@ def lines_of(estimate: Estimate) -> list[EstimateLine]:
 
 
 def offer_of(estimate: Estimate, *, lines: list[EstimateLine] | None = None) -> Offer:
-    """The job of an estimate as it is offered, with all its choices. 6 queries at most; `lines`: all that it has."""
+    """The job of an estimate as it is offered, with all its choices. 7 queries at most; `lines`: all that it has."""
     job = estimate.job_id
+    lines = every_line(estimate) if lines is None else lines
+    minimum = Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first()
     groups = OptionGroup.objects.filter(job=job).select_related("job").prefetch_related("options__room__tile")
     return Offer(
         estimate=estimate,
-        lines=every_line(estimate) if lines is None else lines,
+        lines=lines,
         rooms=list(Room.objects.filter(job=job).in_the_offer().values_list("pk", flat=True)),
         groups=list(groups),
-        minimum=Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first(),
+        minimum=minimum,
+        hour=hour_for(job, [minimum, *(line.rate for line in lines)]),
     )
 
 
@@ -193,7 +201,9 @@ def estimate_page(job: Job) -> EstimatePage:
         name = line.room.name if line.room else ""
         by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
     totals, rules = totals_of(estimate, lines), price_rules()
-    weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules)
+    fillable = job.stage in _OPEN_STAGES
+    hour = offer.hour if fillable else None
+    weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules, hour=hour)
     return EstimatePage(
         estimate=estimate,
         groups=[replace(group, wants_a_look=_wants_a_look(group, weighed.old)) for group in by_room.values()],
@@ -205,8 +215,13 @@ def estimate_page(job: Job) -> EstimatePage:
         options=options_page(offer),
         obstacles=obstacles_of(job, offer),
         examples=[line.text for line in all_lines if line.rate and line.rate.example],
-        outdated=[line.text for line in all_lines if line.rate and line.rate.valid_to and not line.override_reason],
+        outdated=_outdated(all_lines) if fillable else [],
+        hour_moved=fillable and hour_moved(all_lines, hour),
     )
+
+
+def _outdated(lines: list[EstimateLine]) -> list[str]:
+    return [line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason]
 
 
 def _wants_a_look(group: Group, old: list[str]) -> bool:
@@ -218,7 +233,7 @@ def obstacles_of(job: Job, offer: Offer | None = None) -> list[Obstacle]:
 
     `offer`: the job's, where the caller has read it already.
     """
-    if job.stage not in (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED):
+    if job.stage not in _OPEN_STAGES:
         text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
         return [Obstacle(text=text)]
     if offer is None and (estimate := Estimate.objects.filter(job=job).first()):

@@ -18,7 +18,8 @@ class BadRate(ValueError):
 class RateFigures(TypedDict, total=False):
     """`cost` is of one package where `package` (units in it) is given, of one hour where `hours` (for one unit) is,
     else of one unit. `hours_low` and `hours_high`: what `hours` may come to; `setup_hours` come once to a line; `crew`
-    persons are at it. `product` and `supplier`: of a material, as the shop knows it. `tile`, where `key` is "tile".
+    persons are at it; `by_people`: an hour costs what those on the job cost. `product` and `supplier`: of a material,
+    as the shop knows it. `tile`, where `key` is "tile".
     """
 
     key: Required[str]
@@ -31,13 +32,14 @@ class RateFigures(TypedDict, total=False):
     hours_high: Decimal | None
     setup_hours: Decimal | None
     crew: int | None
+    by_people: bool
     product: str
     supplier: str
     example: bool
 
 
 _COMPARED = (
-    *("unit", "cost", "package", "hours", "hours_low", "hours_high", "setup_hours", "crew"),
+    *("unit", "cost", "package", "hours", "hours_low", "hours_high", "setup_hours", "crew", "by_people"),
     *("product", "supplier", "example"),
 )
 
@@ -45,6 +47,11 @@ _COMPARED = (
 def same_rate(one: Rate, other: Rate) -> bool:
     """Whether both say the same, whenever they were set."""
     return all(getattr(one, field) == getattr(other, field) for field in _COMPARED)
+
+
+def figures_of(rate: Rate) -> RateFigures:
+    """What a row says, to set it again with something changed."""
+    return RateFigures(key=rate.key, tile=rate.tile, **{field: getattr(rate, field) for field in _COMPARED})  # type: ignore[typeddict-item]
 
 
 def rate_of(figures: RateFigures, valid_from: date | None = None) -> Rate:
@@ -62,6 +69,8 @@ def check_rate(figures: RateFigures) -> tuple[str, RateKind]:
         raise BadRate(_("Labor needs the hours for one unit, and nothing else has them."))
     if hours is not None and figures.get("package") is not None:
         raise BadRate(_("Labor isn't bought in packages."))
+    if kind != RateKind.LABOR and figures.get("by_people"):
+        raise BadRate(_("Only labor is priced by the people on the job."))
     if kind != RateKind.MATERIAL and (figures.get("product") or figures.get("supplier")):
         raise BadRate(_("Only a material has a product and a supplier."))
     _check_labor(figures)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,6 +10,7 @@ from django.db.models import DecimalField, ExpressionWrapper, F, Sum
 from django.db.models.functions import Abs, Coalesce
 from django.utils import timezone
 
+from estimating.hours import Hour
 from estimating.models import Acceptance, Estimate, EstimateLine, PriceRules, RateKind
 from estimating.pricing import Terms, Totals, cents, converted, crew_days, overhead_on
 from estimating.pricing.risk import Ranged, Spread, covered_part, spread_of
@@ -42,7 +43,7 @@ class LikeJob:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
     """`covered_percent`: of the labor hours, how many carry a range. `old`: names of lines whose rate is older than
-    the shop's limit."""
+    the shop's limit; `old_hour`: the day of the people's figures, where the oldest of them is."""
 
     crew_days: Decimal
     by_area: ByArea | None
@@ -50,10 +51,13 @@ class Weighed:
     spread: Spread | None
     covered_percent: int
     old: list[str]
+    old_hour: date | None
 
 
-def weigh(*, estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, rules: PriceRules) -> Weighed:
-    """One query, for like jobs. `lines` come with their rates."""
+def weigh(
+    *, estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, rules: PriceRules, hour: Hour | None
+) -> Weighed:
+    """One query, for like jobs. `lines` come with their rates; `hour` is that of the people on the job now."""
     labor = ranged_lines(estimate, lines)
     return Weighed(
         crew_days=crew_days((line.hours, line.persons) for line in lines),
@@ -62,6 +66,7 @@ def weigh(*, estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, 
         spread=spread_of(lines=labor, fixed=_fixed(labor, totals), price=totals.kept),
         covered_percent=int(covered_part(labor) * 100),
         old=old_rates(lines, rules),
+        old_hour=old_hour(lines, hour, rules),
     )
 
 
@@ -121,6 +126,19 @@ def _fixed(labor: Sequence[Ranged], totals: Totals) -> Decimal:
 
 def old_rates(lines: Sequence[EstimateLine], rules: PriceRules) -> list[str]:
     """Names of the lines priced by a rate in force that is older than the shop's limit, each once."""
-    before = timezone.localdate() - timedelta(days=rules.rate_days)
+    before = not_older_than(rules)
     old = [line.text for line in lines if line.rate and not line.rate.valid_to and line.rate.as_of < before]
     return list(dict.fromkeys(old))
+
+
+def old_hour(lines: Sequence[EstimateLine], hour: Hour | None, rules: PriceRules) -> date | None:
+    """The day of the oldest figure in the people's hour, where lines are priced by it and it is older than the shop's
+    limit."""
+    if hour is None or hour.as_of is None or not any(line.rate and line.rate.by_people for line in lines):
+        return None
+    return hour.as_of if hour.as_of < not_older_than(rules) else None
+
+
+def not_older_than(rules: PriceRules) -> date:
+    """The day before which a figure is old."""
+    return timezone.localdate() - timedelta(days=rules.rate_days)

@@ -12,10 +12,15 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.support.databases import TestDatabases, running_databases, use_database
 
 TESTS = Path(__file__).parent
+
+# How long one example takes says how busy the machine is, and nothing of what is tested.
+settings.register_profile("patient", settings.default, deadline=None)
+settings.load_profile("patient")
 
 pytest_plugins = ["tests.cast", "tests.support.services", "tests.support.browsers", "tests.support.postbox"]
 

@@ -126,6 +126,8 @@ EXPECTED: dict[str, Expected] = {
     "rooms:room_tile": Expected(OFFICE, ("pk=room",)),
     "rooms:box": Expected(ON_THE_JOB, ("pk=room",)),
     "estimating:rates": Expected(OFFICE),
+    "estimating:rate_people": Expected(OWNER),
+    "estimating:rate_person": Expected(OWNER, ("pk=person",)),
     "estimating:rate_tile": Expected(OWNER, ("pk=tile",)),
     "estimating:rate_edit": Expected(OWNER, ("key=rate_key",)),
     "estimating:estimate": Expected(OFFICE, ("pk=job",)),

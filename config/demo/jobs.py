@@ -14,11 +14,19 @@ from callbacks.models import Symptom
 from clients.models import ClientKind
 from config.demo.changes import approved_change, waiting_credit
 from config.demo.options import three_floors_and_a_wall
-from config.demo.people import Cast, client
+from config.demo.people import Cast, client, pay
 from config.demo.pictures import picture
 from config.demo.surveys import survey_shower
 from documents.actions import make_document
-from estimating.actions import add_contingency, fill_estimate, install_example_rates, make_link, make_proposal, set_rate
+from estimating.actions import (
+    add_contingency,
+    fill_estimate,
+    install_example_rates,
+    make_link,
+    make_proposal,
+    price_labor_by_people,
+    set_rate,
+)
 from estimating.models import Proposal
 from inspections.actions import (
     accept_and_open,
@@ -46,6 +54,8 @@ CEMENT_BOARD = {"substrate": Substrate.CEMENT_BOARD, "membrane": Membrane.LIQUID
 def load_jobs(cast: Cast, *, say: Callable[[str], None] = lambda line: None) -> None:
     """All the jobs, in the order in which they came in."""
     install_example_rates(by=cast.owner)
+    pay(cast)
+    price_labor_by_people(follow=True, by=cast.owner)
     for build in (
         _closed_long_ago,
         _came_back,

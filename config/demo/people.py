@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from clients.actions import SiteFields, create_client
 from clients.models import Client, ClientKind
+from estimating.actions import set_hourly_cost
 from shop.actions import change_settings, create_staff
 from shop.models import Role, Staff
 
@@ -68,6 +69,12 @@ def hire() -> Cast:
         noor=person("noor", "Noor Hallowreed", Role.INSTALLER, "555-0122"),
         passwords=passwords,
     )
+
+
+def pay(cast: Cast) -> None:
+    """What an hour of each installer costs: wages and burdens are invented, their mean is that of the example rates."""
+    for person, wage, burden_percent in ((cast.rui, 50, 40), (cast.marek, 44, 40), (cast.noor, 40, 36)):
+        set_hourly_cost(person=person, wage=Decimal(wage), burden_percent=Decimal(burden_percent), by=cast.owner)
 
 
 def client(

@@ -30,6 +30,7 @@ from estimating.actions.estimates import (
     restore_line,
 )
 from estimating.actions.fills import fill_estimate, preview_fill
+from estimating.actions.hourly import BadHour, set_hourly_cost
 from estimating.actions.options import (
     add_option,
     move_up,
@@ -53,7 +54,7 @@ from estimating.actions.proposals import (
     withdraw_proposal,
 )
 from estimating.actions.questions import CannotAnswer, CannotAsk, answer_question, ask_question
-from estimating.actions.rates import install_example_rates, set_rate, set_rates
+from estimating.actions.rates import install_example_rates, price_labor_by_people, set_rate, set_rates
 from estimating.actions.rules import BadTax, add_tax_rule, remove_tax_rule, set_price_rules
 from estimating.actions.sending import (
     CannotSend,
@@ -75,6 +76,7 @@ from estimating.actions.texts import (
 from estimating.rate_figures import BadRate
 
 __all__ = [
+    "BadHour",
     "BadRate",
     "BadTax",
     "CannotAccept",
@@ -118,6 +120,7 @@ __all__ = [
     "offer_another",
     "offer_change",
     "preview_fill",
+    "price_labor_by_people",
     "queue_sendings",
     "raise_change",
     "remind_client",
@@ -135,6 +138,7 @@ __all__ = [
     "send_change",
     "send_proposal",
     "set_allowance",
+    "set_hourly_cost",
     "set_letter_color",
     "set_local_limit",
     "set_payment_plan",

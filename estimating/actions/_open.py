@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from base.errors import Refused
 from estimating.actions._locks import lock_job
 from estimating.catalogue import MINIMUM_TRIP
+from estimating.hours import Hour, cost_by, how_by
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
 from estimating.pricing import Price, Priced, TooMuch, cents, price_line
 from estimating.terms import price_rules, taxes_in
@@ -48,21 +49,24 @@ def estimate_of(job: Job) -> tuple[Estimate, bool]:
     return begun, True
 
 
-def price_at(quantity: Decimal, rate: Rate) -> Priced:
-    """`quantity` at a rate. Raises CannotChange for an amount that no row can hold."""
-    price = Price(cost=rate.cost, package=rate.package, hours=rate.hours, setup=rate.setup_hours)
+def price_at(quantity: Decimal, rate: Rate, hour: Hour | None) -> Priced:
+    """`quantity` at a rate, by `hour` where the rate follows the people. Raises CannotChange for an amount that no row
+    can hold."""
+    price = Price(cost=cost_by(rate, hour), package=rate.package, hours=rate.hours, setup=rate.setup_hours)
     try:
         return price_line(quantity=quantity, price=price)
     except TooMuch:
         raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
 
 
-def write(line: EstimateLine, priced: Priced) -> None:
-    """Puts a line's figures, and the range of its hours: of its rate where that has one, else stretched along."""
+def write(line: EstimateLine, priced: Priced, hour: Hour | None) -> None:
+    """Puts a line's figures, with whose `hour` is in them, and the range of its hours: of its rate where that has one,
+    else stretched along."""
     before = line.hours
     line.quantity, line.packages, line.hours = priced.quantity, priced.packages, priced.hours
     line.unit_cost, line.cost = priced.unit_cost, priced.cost
     rate = line.rate
+    line.hour_how = how_by(rate, hour)
     if priced.hours is None or not priced.quantity:
         line.low_hours = line.high_hours = None
     elif rate and rate.hours_low is not None and rate.hours_high is not None:

@@ -13,6 +13,7 @@ from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from estimating.actions._locks import lock_job
 from estimating.change_queries import ChangeView, field_limit, view_of
+from estimating.hours import Hour, cost_by, hour_for_changes
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, Rate, RateKind
 from estimating.pricing import Price, TooMuch, cents, price_line
 from jobs.models import Job, Photo, Stage
@@ -147,7 +148,7 @@ def add_change_line(
         position = (now.lines.aggregate(last=Max("position"))["last"] or 0) + 1
         line = ChangeLine(change=now, position=position, quantity=quantity, rate=rate, credit=credit)
         if rate:
-            _price_by_rate(line, rate)
+            _price_by_rate(line, rate, hour_for_changes(now.job_id, [rate]))
             line.text = text or rate.name
         else:
             _price_by_hand(line, kind, unit, unit_cost)
@@ -156,8 +157,8 @@ def add_change_line(
     return line
 
 
-def _price_by_rate(line: ChangeLine, rate: Rate) -> None:
-    price = Price(cost=rate.cost, package=rate.package, hours=rate.hours)
+def _price_by_rate(line: ChangeLine, rate: Rate, hour: Hour | None) -> None:
+    price = Price(cost=cost_by(rate, hour), package=rate.package, hours=rate.hours)
     try:
         priced = price_line(quantity=line.quantity, price=price)
     except TooMuch:

@@ -17,6 +17,7 @@ from estimating.actions._open import (
 from estimating.actions.fills import bring_up_to_minimum
 from estimating.catalogue import MINIMUM_TRIP
 from estimating.choices import JOB_LINES
+from estimating.hours import hour_for, hour_kept
 from estimating.models import Contingency, Estimate, EstimateLine, OverheadBy, Rate, RateKind
 from estimating.pricing import converted
 from estimating.queries import lowest_margin
@@ -119,7 +120,8 @@ def change_line(
         if hours_range == (None, None):
             line.low_hours = line.high_hours = None
         if line.rate and line.key != MINIMUM_TRIP:
-            write(line, price_at(quantity, line.rate))
+            hour = hour_kept(line)
+            write(line, price_at(quantity, line.rate, hour), hour)
         else:
             write_by_unit(line, quantity)
         if cost is not None:
@@ -155,8 +157,8 @@ def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
         if line.rate and line.key != MINIMUM_TRIP:
             rate = Rate.objects.filter(key=line.rate.key, tile=line.rate.tile_id, valid_to=None).first() or line.rate
             quantity = converted(line.computed_quantity, unit=line.unit, to=rate.unit)
-            line.rate, line.unit = rate, rate.unit
-            write(line, price_at(quantity, rate))
+            line.rate, line.unit, hour = rate, rate.unit, hour_for(line.estimate.job_id, [rate])
+            write(line, price_at(quantity, rate, hour), hour)
             line.computed_quantity, line.computed_cost = line.quantity, line.cost
         else:
             write_by_unit(line, line.computed_quantity)

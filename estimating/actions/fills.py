@@ -20,6 +20,7 @@ from estimating.actions._open import (
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
 from estimating.choices import in_price, minimum_line
 from estimating.filling import needs_of
+from estimating.hours import Hour, hour_for
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
 from estimating.needs import Need, areas_of
 from estimating.pricing import Price, Priced, TooMuch, Totals, converted, dimension, price_line
@@ -56,6 +57,7 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
             raise CannotChange(_("No room of this job has a chosen layout yet: choose one, then fill the estimate."))
         estimate, fresh = estimate_of(job)
         rates = _rates_in_force()
+        hour = hour_for(job.pk, rates.values())
         old = {_identity(line): line for line in _lines(estimate) if line.key and line.key != MINIMUM_TRIP}
         before = {line.pk: _written(line) for line in old.values()}
         told: list[str] = []
@@ -66,7 +68,7 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
             if line is None:
                 line = EstimateLine(estimate=estimate, room=need.room, key=need.key)
                 made.append(line)
-            told += _put(line, need, rates, position, new=line.pk not in before)
+            told += _put(line, need, rates, hour, position, new=line.pk not in before)
         told += [_drop(line) for line in old.values()]
         gone = {line.pk for line in old.values() if not line.override_reason}
         EstimateLine.objects.filter(pk__in=gone).delete()
@@ -163,7 +165,7 @@ def _identity(line: EstimateLine) -> tuple[UUID | None, str, str]:
 # What a fill writes of a line.
 _WRITTEN = (
     *("position", "kind", "text", "quantity", "unit", "rate", "packages", "hours", "low_hours", "high_hours"),
-    *("unit_cost", "cost", "computed_quantity", "computed_cost", "how", "source"),
+    *("unit_cost", "hour_how", "cost", "computed_quantity", "computed_cost", "how", "source"),
 )
 
 
@@ -172,12 +174,18 @@ def _written(line: EstimateLine) -> list[object]:
 
 
 def _put(
-    line: EstimateLine, need: Need, rates: dict[tuple[str, UUID | None], Rate], position: int, *, new: bool
+    line: EstimateLine,
+    need: Need,
+    rates: dict[tuple[str, UUID | None], Rate],
+    hour: Hour | None,
+    position: int,
+    *,
+    new: bool,
 ) -> list[str]:
     """Makes a line what is needed, unsaved; what changed, in words."""
     before = (line.computed_quantity, line.computed_cost)
     rate = _rate_for(need, rates)
-    priced = _priced(need, rate)
+    priced = _priced(need, rate, hour)
     line.position, line.how, line.source = position, need.how, need.source
     line.computed_quantity = priced.quantity
     line.computed_cost = priced.cost if rate else None
@@ -186,7 +194,7 @@ def _put(
         line.kind = rate.kind if rate else _kind(need.key)
         line.unit = rate.unit if rate else need.unit
         line.rate = rate
-        write(line, priced)
+        write(line, priced, hour)
     elif rate and rate.unit != line.unit:
         # What was typed over stays in its own unit, and what is computed is shown beside it.
         line.computed_quantity = converted(need.quantity, unit=need.unit, to=line.unit)
@@ -216,12 +224,12 @@ def _rate_for(need: Need, rates: dict[tuple[str, UUID | None], Rate]) -> Rate | 
         return None
 
 
-def _priced(need: Need, rate: Rate | None) -> Priced:
+def _priced(need: Need, rate: Rate | None, hour: Hour | None) -> Priced:
     """The need at its rate; at nothing where there is none, or none that measures the same."""
     if rate is None:
         return price_line(quantity=round(need.quantity, 3), price=Price(cost=Decimal(0)))
     quantity = converted(need.quantity, unit=need.unit, to=rate.unit)
-    return price_at(quantity, rate)
+    return price_at(quantity, rate, hour)
 
 
 def _kind(key: str) -> RateKind:
@@ -248,7 +256,7 @@ def bring_up_to_minimum(estimate: Estimate) -> None:
         return
     others = in_price(_lines(estimate).exclude(key=MINIMUM_TRIP))
     try:
-        needed = minimum_line(estimate, others, rate)
+        needed = minimum_line(estimate, others, rate, hour_for(estimate.job_id, [rate]))
     except TooMuch:
         raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
     if needed is None:
@@ -256,7 +264,7 @@ def bring_up_to_minimum(estimate: Estimate) -> None:
             there.delete()
         return
     line = there or needed
-    for name in ("kind", "text", "unit", "rate", "unit_cost", "position", "how"):
+    for name in ("kind", "text", "unit", "rate", "unit_cost", "hour_how", "position", "how"):
         setattr(line, name, getattr(needed, name))
     write_by_unit(line, needed.quantity)
     line.computed_quantity, line.computed_cost = line.quantity, line.cost

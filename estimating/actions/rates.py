@@ -6,8 +6,8 @@ from typing import Unpack
 from django.utils import timezone
 
 from estimating.catalogue import RATES, Example
-from estimating.models import Rate
-from estimating.rate_figures import RateFigures, rate_of, same_rate
+from estimating.models import Rate, RateKind
+from estimating.rate_figures import RateFigures, figures_of, rate_of, same_rate
 from shop.actions import locked_settings
 from shop.audit import change
 from shop.languages import for_clients
@@ -40,6 +40,18 @@ def set_rates(rates: Sequence[RateFigures], *, by: Staff) -> list[Rate]:
         Rate.objects.filter(pk__in=holds).update(checked_on=today)
         Rate.objects.bulk_create([rate for rate, before in zip(now, old, strict=True) if rate is not before])
     return now
+
+
+def price_labor_by_people(*, follow: bool, by: Staff) -> int:
+    """Lets an hour of every labor rate cost what the people on a job cost; without `follow`, its own figure again.
+
+    Returns how many changed: each is a new row.
+    """
+    with change(by):
+        locked_settings()
+        others = Rate.objects.filter(kind=RateKind.LABOR, valid_to=None).exclude(by_people=follow)
+        changed: list[RateFigures] = [{**figures_of(rate), "by_people": follow} for rate in others]
+        return len(set_rates(changed, by=by))
 
 
 @for_clients

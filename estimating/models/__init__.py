@@ -4,6 +4,7 @@ from estimating.models.acceptance import Acceptance
 from estimating.models.change_offers import ChangeApproval, ChangeEnd, ChangeLink, ChangeOffer
 from estimating.models.changes import ChangeLine, ChangeOrder, FieldLimit
 from estimating.models.estimates import Contingency, Estimate, EstimateLine
+from estimating.models.hourly import HourlyCost
 from estimating.models.options import Option, OptionGroup, OptionKind
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, Question
@@ -31,6 +32,7 @@ __all__ = [
     "Estimate",
     "EstimateLine",
     "FieldLimit",
+    "HourlyCost",
     "LetterColor",
     "LocalLimit",
     "Option",

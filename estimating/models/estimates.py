@@ -85,6 +85,8 @@ class EstimateLine(Row):
     high_hours = models.DecimalField(_("hours at worst"), max_digits=10, decimal_places=2, null=True, blank=True)
     # Of one package, one hour or one unit, as the rate has it.
     unit_cost = models.DecimalField(_("cost per unit"), max_digits=12, decimal_places=4)
+    # Where an hour costs what the people on the job cost: whose mean it is, in words without names.
+    hour_how = models.CharField(_("whose hour"), max_length=120, blank=True, default="")
     cost = MoneyField(_("cost"))
     # What the layout and the rate give, kept beside what a person put in its place; none for a line of one's own.
     computed_quantity = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)

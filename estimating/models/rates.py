@@ -45,6 +45,8 @@ class Rate(Row):
     setup_hours = models.DecimalField(_("set-up hours"), max_digits=6, decimal_places=2, default=0)
     # Persons who are at it together; hours are those of all.
     crew = models.PositiveSmallIntegerField(_("persons at it"), default=1)
+    # Of labor: an hour costs what the people on the job cost, and `cost` only where none of them has a figure.
+    by_people = models.BooleanField(_("priced by the people on the job"), default=False)
     # Invented, to be replaced by the shop's own figure: pages say so beside it.
     example = models.BooleanField(_("example figure"), default=False)
     valid_from = models.DateField(_("from"))
@@ -81,6 +83,9 @@ class Rate(Row):
                 condition=Q(kind="labor", setup_hours__gte=0, crew__gte=1)
                 | (~Q(kind="labor") & Q(setup_hours=0, crew=1)),
                 name="estimating_rate_labor_has_a_crew",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="labor") | Q(by_people=False), name="estimating_rate_people_do_labor"
             ),
             models.CheckConstraint(
                 condition=Q(kind="material") | Q(product="", supplier=""),

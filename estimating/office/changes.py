@@ -44,6 +44,7 @@ from estimating.change_queries import (
 )
 from estimating.client import address_of
 from estimating.forms import DeclineForm, SendForm, WithdrawForm
+from estimating.hours import hour_for_changes
 from estimating.job_sum import job_finish, job_sum
 from estimating.models import ChangeOffer, ChangeOrder
 from shop.access import not_found, require_office
@@ -128,10 +129,12 @@ def _forms(request: HttpRequest, view: ChangeView) -> dict[str, Form]:
         return request.POST if button in request.POST else None
 
     job = view.change.job
+    rates = rates_for_changes(job) if view.editable else []
+    hour = hour_for_changes(job.pk, rates)
     return {
         "save": ChangeForm(data("save"), change=view.change, photos=photos_to_choose(view.change)),
-        "rate": RateLineForm(data("rate_line"), rates=rates_for_changes(job) if view.editable else []),
-        "own": OwnChangeLineForm(data("own")),
+        "rate": RateLineForm(data("rate_line"), rates=rates, hour=hour),
+        "own": OwnChangeLineForm(data("own"), hour=hour),
         "approve": ApproveForm(data("approve")),
         "decline": DeclineForm(data("decline"), auto_id="id_decline_%s"),
         "withdraw": WithdrawForm(data("withdraw"), auto_id="id_withdraw_%s"),

@@ -24,6 +24,7 @@ from estimating.actions import (
 )
 from estimating.actions.fills import Filled
 from estimating.forms import ContingencyForm, EstimateForm, LineForm, OwnLineForm
+from estimating.hours import hour_of
 from estimating.models import RateKind
 from jobs.models import Job
 from shop.access import require_office, require_owner
@@ -189,7 +190,7 @@ def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A line of one's own on the estimate of a job."""
     job = access.change_price(request.user, pk)
     owner = require_owner(request.user)
-    form = OwnLineForm(request.POST or None, job=job)
+    form = OwnLineForm(request.POST or None, job=job, hour=hour_of(job.pk))
     if request.method == "POST" and form.is_valid():
         figures = form.cleaned_data
         figures["kind"] = RateKind(figures["kind"])

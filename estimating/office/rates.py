@@ -134,7 +134,7 @@ def _figures(rate: Rate) -> dict[str, object]:
         for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
         for value in (getattr(rate, name),)
     }
-    as_is = {name: getattr(rate, name) for name in ("unit", "crew", "product", "supplier")}
+    as_is = {name: getattr(rate, name) for name in ("unit", "crew", "by_people", "product", "supplier")}
     return {**as_is, **trimmed}
 
 

@@ -4,6 +4,7 @@ Money is rounded in one place, `cents`: half up, to the cent. Everything that is
 a column on paper adds up to the figure under it.
 """
 
+from estimating.pricing.hours import burdened, mean_hour
 from estimating.pricing.lines import Price, Priced, crew_days, price_line
 from estimating.pricing.money import MOST, TooMuch, cents, share_out
 from estimating.pricing.totals import (
@@ -37,6 +38,7 @@ __all__ = [
     "TooMuch",
     "Totals",
     "add_up",
+    "burdened",
     "cents",
     "converted",
     "crew_days",
@@ -44,6 +46,7 @@ __all__ = [
     "margin_of",
     "marked_up",
     "markup_of",
+    "mean_hour",
     "overhead_on",
     "price_line",
     "share_out",

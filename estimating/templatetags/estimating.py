@@ -48,12 +48,15 @@ def totals_told(content: Content) -> list[dict[str, str]]:
 
 
 @register.filter
-def rate_text(rate: Rate) -> str:
-    """ "$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft"."""
-    figures = {"price": _price(rate.cost), "unit": one_unit(rate.unit)}
+def rate_text(rate: Rate, cost: Decimal | None = None) -> str:
+    """ "$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft". `cost`: what it came to on a job, where an hour is
+    that of the people there."""
+    figures = {"price": _price(rate.cost if cost is None else cost), "unit": one_unit(rate.unit)}
     if rate.hours is not None:
-        said = _("%(price)s an hour, %(hours)s hours per %(unit)s") % {**figures, "hours": _plain(rate.hours)}
-        return ", ".join([said, *_more_of_labor(rate)])
+        said = _("%(price)s an hour, %(hours)s hours per %(unit)s")
+        if rate.by_people and cost is None:
+            said = _("the people’s hour (else %(price)s), %(hours)s hours per %(unit)s")
+        return ", ".join([said % {**figures, "hours": _plain(rate.hours)}, *_more_of_labor(rate)])
     if rate.package is not None:
         package = f"{_plain(rate.package)} {unit_name(rate.unit)}"
         return _("%(price)s for %(package)s") % {**figures, "package": package}

@@ -353,7 +353,7 @@ def test_an_old_rate_is_flagged_by_the_shop_s_limit(as_owner, estimate, url, own
     Rate.objects.filter(key="grout").update(valid_from=day)
     assert "Rates older than" not in as_owner.get(url).content.decode()
     set_price_rules(rate_days=59, by=owner)
-    assert "Rates older than 59 days: Grout." in as_owner.get(url).content.decode()
+    assert "Rates older than 59 days: Grout, A118.7, high performance." in as_owner.get(url).content.decode()
     grout = Rate.objects.get(key="grout", valid_to=None)
     set_rate(key="grout", unit=grout.unit, cost=grout.cost, package=grout.package, example=grout.example, by=owner)
     assert "Rates older than" not in as_owner.get(url).content.decode()

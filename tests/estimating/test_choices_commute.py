@@ -70,7 +70,7 @@ def offers(draw) -> Offer:
     ]
     offer = Offer(estimate=estimate, lines=lines, rooms=[room.pk for room in rooms], groups=groups, minimum=minimum)
     # What an estimate keeps for the choice in its price.
-    stored = minimum_line(estimate, in_price(lines), minimum)
+    stored = minimum_line(estimate, in_price(lines), minimum, None)
     return replace(offer, lines=[*lines, stored]) if stored else offer
 
 

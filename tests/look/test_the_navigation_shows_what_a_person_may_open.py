@@ -40,6 +40,7 @@ def test_rates_settings_and_staff_are_the_owners() -> None:
         ("rooms:tile_new", "[Tiles]"),
         ("estimating:estimate", "[Jobs]"),
         ("estimating:rates", "[Rates]"),
+        ("estimating:rate_people", "[Rates]"),
         ("clients:detail", "[Clients]"),
         ("callbacks:detail", "[Callbacks]"),
         ("shop:settings", "[Settings]"),
