@@ -18,9 +18,9 @@ from shop.table_files import csv_response, table_page
 
 @require_http_methods(["GET", "POST"])
 def client_list(request: HttpRequest) -> HttpResponse:
-    """Buttons: read (a file), take (what was shown)."""
+    """Buttons: read (a file), take (what was shown), page and show (of what is shown)."""
     staff = require_office(request.user)
-    options = WithKnownForm(request.POST if "take" in request.POST else None)
+    options = WithKnownForm(request.POST if "with_known" in request.POST or "take" in request.POST else None)
 
     def take(table: Table, seen: str) -> str:
         if not options.is_valid():

@@ -12,6 +12,7 @@ from estimating.models import (
     EstimateLine,
     Option,
     OptionGroup,
+    OwnRate,
     Proposal,
     ProposalLink,
     Question,
@@ -50,6 +51,12 @@ def get_tile(user: User, pk: UUID) -> Tile:
     return Tile.objects.filter(pk=pk).first() or not_found()
 
 
+def get_own_rate(user: User, pk: UUID) -> OwnRate:
+    """One of the shop's own rates, for the owner; PermissionDenied, Http404."""
+    require_owner(user)
+    return OwnRate.objects.filter(pk=pk).first() or not_found()
+
+
 def get_tax_rule(user: User, key: str) -> TaxRule:
     """The tax of the shop's table, for the owner; Http404, also for what is no key."""
     require_owner(user)
@@ -81,7 +88,7 @@ def change_price(user: User, pk: UUID) -> Job:
 def change_line_of(user: User, pk: UUID) -> EstimateLine:
     """The line of an estimate, for the owner; PermissionDenied, Http404."""
     require_owner(user)
-    lines = EstimateLine.objects.select_related("estimate__job__client", "estimate__job__site", "room", "rate")
+    lines = EstimateLine.objects.select_related("estimate__job__client", "estimate__job__site", "room", "rate__own")
     return lines.filter(pk=pk, estimate__job__in=jobs_of(user)).first() or not_found()
 
 

@@ -14,9 +14,9 @@ from django.utils.translation import gettext_lazy
 
 from base.keys import uuid7
 from estimating.forms import AcceptForm, OwnLine, _figure
-from estimating.hours import Hour, cost_by
+from estimating.hours import Hour
 from estimating.models import ChangeOrder, FieldLimit, Rate, RateKind
-from estimating.templatetags.estimating import rate_text
+from estimating.own_rates import rate_choices
 from jobs.models import Photo
 
 _MOST = "99999999"
@@ -122,13 +122,7 @@ class RateLineForm(_CreditForm):
     def __init__(self, data: QueryDict | None = None, *, rates: Sequence[Rate], hour: Hour | None) -> None:
         super().__init__(data, auto_id="id_rate_%s")
         self.by_key = {str(rate.pk): rate for rate in rates}
-        groups: dict[str, list[tuple[str, str]]] = {}
-        for key, rate in self.by_key.items():
-            groups.setdefault(rate.get_kind_display(), []).append(
-                (key, f"{rate.name}: {rate_text(rate, cost_by(rate, hour))}")
-            )
-        choices: list[Any] = [("", _("Choose a rate")), *groups.items()]
-        self.fields["rate"].choices = choices  # type: ignore[attr-defined]
+        self.fields["rate"].choices = rate_choices(rates, hour)  # type: ignore[attr-defined]
 
     def clean_rate(self) -> Rate:
         return self.by_key[self.cleaned_data["rate"]]

@@ -206,9 +206,10 @@ def usual_field_limit() -> Decimal | None:
 
 
 def rates_for_changes(job: Job) -> list[Rate]:
-    """The rates of the job's estimate, as the client accepted them; for all else those in force. 2 queries."""
-    lines = EstimateLine.objects.filter(estimate__job=job, rate__isnull=False).select_related("rate__tile")
-    rates = {(line.rate.key, line.rate.tile_id): line.rate for line in lines if line.rate}
+    """The rates of the job's estimate, as the client accepted them; for all else those in force. None that was put
+    away. 2 queries."""
+    lines = EstimateLine.objects.filter(estimate__job=job, rate__isnull=False, rate__own__archived_on=None)
+    rates = {(line.rate.key, line.rate.tile_id): line.rate for line in lines.select_related("rate__tile") if line.rate}
     for rate in Rate.objects.filter(valid_to=None).select_related("tile"):
         rates.setdefault((rate.key, rate.tile_id), rate)
     return sorted(rates.values(), key=lambda rate: (rate.kind, rate.name))

@@ -1,4 +1,4 @@
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -45,7 +45,8 @@ def _figure(*, label: Any, places: int, most: str, least: str = "0", **more: Any
 
 
 class RateForm(forms.Form):
-    """One rate, of a tile or of the catalogue: fields that it doesn't have are left out."""
+    """One rate, of a tile, of the catalogue, or of a `kind` of one's own in one of `units`: fields that it doesn't have
+    are left out."""
 
     unit = forms.ChoiceField(label=_("Unit"))
     cost = _figure(label=_("Price"), places=4, most="999999")
@@ -82,7 +83,15 @@ class RateForm(forms.Form):
     )
     supplier = forms.CharField(label=_("Supplier"), max_length=120, required=False)
 
-    def __init__(self, *args: Any, wanted: Wanted | None = None, tile: Tile | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        wanted: Wanted | None = None,
+        tile: Tile | None = None,
+        kind: RateKind | None = None,
+        units: Iterable[str] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         if tile is not None:
             self.fields["unit"].choices = unit_choices(["piece"])  # type: ignore[attr-defined]
@@ -90,15 +99,20 @@ class RateForm(forms.Form):
             self.fields["package"].help_text = _("The price is then of one box. Empty: the price is of one piece.")
             self._drop_labor()
             return
-        wanted = wanted or next(rate for rate in RATES if rate.key != TILE)
-        self.fields["unit"].choices = unit_choices(wanted.units)  # type: ignore[attr-defined]
-        if wanted.kind == RateKind.LABOR:
+        if kind is None:
+            wanted = wanted or next(rate for rate in RATES if rate.key != TILE)
+            kind, units = wanted.kind, wanted.units
+        self.fields["unit"].choices = unit_choices(units)  # type: ignore[attr-defined]
+        if kind == RateKind.LABOR:
             for name in ("package", "product", "supplier"):
                 del self.fields[name]
             self.fields["cost"].label = _("Cost of one hour")
             self.fields["cost"].help_text = _("What an hour costs the shop, with all that comes on top of the wage.")
         else:
             self._drop_labor()
+            if kind != RateKind.MATERIAL:
+                for name in ("package", "product", "supplier"):
+                    del self.fields[name]
 
     def _drop_labor(self) -> None:
         for name in ("by_people", "hours", "hours_low", "hours_high", "setup_hours", "crew"):
@@ -214,7 +228,8 @@ class ContingencyForm(forms.Form):
 
 
 class LineForm(forms.Form):
-    """A line's figures, by hand. A computed line needs a reason, one's own doesn't."""
+    """A line's figures, by hand. A computed line needs a reason; one's own only where its cost isn't that of its rate,
+    and none without a rate."""
 
     quantity = _figure(label=_("Quantity"), places=3, most="999999999")
     cost = _figure(
@@ -240,9 +255,19 @@ class LineForm(forms.Form):
 
     def __init__(self, *args: Any, line: EstimateLine, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.line = line
         self.fields["reason"].required = bool(line.key)
+        if line.follows_rate:
+            self.fields["reason"].help_text = _("Needed with a cost or hours of your own: the line then keeps them.")
         if line.hours is None:
             del self.fields["low_hours"], self.fields["high_hours"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = self.cleaned_data
+        by_hand = [name for name in ("cost", "low_hours", "high_hours") if cleaned.get(name) is not None]
+        if self.line.follows_rate and set(by_hand) & set(self.changed_data) and not cleaned.get("reason"):
+            self.add_error("reason", _("Say why it isn’t as the rate has it."))
+        return cleaned
 
     def figures(self) -> dict[str, Any]:
         """What `change_line` takes: a range that nobody touched goes along with the hours."""

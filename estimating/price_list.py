@@ -1,21 +1,21 @@
 """A price list out of a spreadsheet: what each of its rows would do to the rates, and the rates as such a list."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from uuid import UUID
 
 from django import forms
 from django.utils import timezone
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from base.tables import Column, Line, NoFigure, Table, bare, figure_from, figure_text
-from estimating.catalogue import BY_KEY, ONE, RATES, TILE, UNIT_NAMES, Wanted, unit_name
+from estimating.catalogue import ONE, UNIT_NAMES, unit_name
 from estimating.forms import RateForm
-from estimating.models import Rate, RateKind
-from estimating.rate_figures import BadRate, RateFigures, rate_of, same_rate
+from estimating.models import OWN, OwnRate, Rate, RateKind
+from estimating.own_forms import OwnRateForm
+from estimating.price_list_names import KINDS, BadRow, Names, Target, described, names_of, told_apart
+from estimating.rate_figures import BadRate, Figures, NewRate, RateFigures, rate_of, same_rate
 from estimating.templatetags.estimating import rate_text
 from rooms.models import Tile
 from shop.models import Units
@@ -25,6 +25,7 @@ from shop.table_files import Fate
 COLUMNS = (
     Column(key="kind", label=gettext_lazy("Kind")),
     Column(key="rate", label=gettext_lazy("Rate"), also=("name", "item"), required=True),
+    Column(key="size", label=gettext_lazy("Size and finish"), also=("size", "tile size")),
     Column(key="product", label=gettext_lazy("Product")),
     Column(key="supplier", label=gettext_lazy("Supplier")),
     Column(key="unit", label=gettext_lazy("Unit")),
@@ -38,39 +39,16 @@ COLUMNS = (
 )
 _LABELS = {column.key: column.label for column in COLUMNS}
 _FIGURES = ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours", "crew")
-_KINDS: dict[str, Promise | str] = {
-    "material": RateKind.MATERIAL.label,
-    "labor": RateKind.LABOR.label,
-    "tile": gettext_lazy("Tile"),
-}
+_NAMES = ("kind", "rate", "size")
+"""The columns that say what a row is of; the others are its figures."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class PriceFate(Fate):
-    """`figures`: what to set, where the row changes something."""
+    """`figures`: what to set, where the row changes something; `new`: the rate that it makes."""
 
     figures: RateFigures | None = None
-
-
-class _BadRow(ValueError):
-    """The message says what is wrong with a row."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Target:
-    """What a row is the price of."""
-
-    kind: str
-    key: str
-    tile: Tile | None = None
-
-    @property
-    def pair(self) -> tuple[str, UUID | None]:
-        return self.key, self.tile.pk if self.tile else None
-
-    @property
-    def wanted(self) -> Wanted | None:
-        return BY_KEY.get(self.key)
+    new: NewRate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,42 +56,50 @@ class _Rates:
     """What rows are held against."""
 
     in_force: dict[tuple[str, UUID | None], Rate]
-    targets: dict[str, list[_Target]]
+    names: Names
     units: dict[str, str]
     metric: bool
     fields: dict[str, dict[str, forms.Field]] = field(default_factory=dict)
     """Of the form of a rate, by its key: made once, since making them takes longer than reading a row by them."""
 
-    def fields_of(self, target: _Target) -> dict[str, forms.Field]:
-        if target.key not in self.fields:
-            self.fields[target.key] = RateForm(wanted=target.wanted, tile=target.tile).fields
-        return self.fields[target.key]
+    def fields_of(self, target: Target) -> dict[str, forms.Field]:
+        """Without the name."""
+        key = target.key or target.kind
+        if key not in self.fields:
+            self.fields[key] = {name: each for name, each in self._form(target).fields.items() if name != "name"}
+        return self.fields[key]
+
+    def _form(self, target: Target) -> RateForm:
+        if target.key and not target.own:
+            return RateForm(wanted=target.wanted, tile=target.tile)
+        now = self.in_force.get(target.pair)
+        return OwnRateForm(kind=RateKind(target.kind), unit=now.unit if now else "")
 
 
 def _rates() -> _Rates:
-    """3 queries at most."""
+    """4 queries at most."""
     units = {bare(str(name)): unit for names in (UNIT_NAMES, ONE) for unit, name in names.items()}
     return _Rates(
         in_force={(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)},
-        targets=_targets(Tile.objects.filter(archived=False).order_by("name", "id")),
+        names=names_of(own=OwnRate.objects.all(), tiles=Tile.objects.filter(archived=False).order_by("name", "id")),
         units=units | {unit: unit for unit in UNIT_NAMES},
         metric=shop_settings().units == Units.MM,
     )
 
 
 def fates_of(table: Table) -> list[PriceFate]:
-    """In the order of the rows. 3 queries at most, however many rows."""
+    """In the order of the rows. 4 queries at most, however many rows."""
     rates = _rates()
     rows: dict[tuple[str, UUID | None], int] = {}
     fates = []
     for line in table.lines:
         try:
-            target = _target(line, rates.targets)
+            target = rates.names.target(line)
             first = rows.setdefault(target.pair, line.number)
             if first != line.number:
-                raise _BadRow(_("Row %(row)s has the same rate. Take one of them out.") % {"row": first})
+                raise BadRow(_("Row %(row)s has the same rate. Take one of them out.") % {"row": first})
             fates.append(_fate(line, target, rates))
-        except (_BadRow, BadRate) as error:
+        except (BadRow, BadRate) as error:
             fates.append(_fate_of(line, word=_("can't be taken"), badge="late", text=str(error)))
     return fates
 
@@ -122,11 +108,26 @@ def _fate_of(line: Line, *, word: str, badge: str, text: str = "", figures: Rate
     return PriceFate(number=line.number, name=line.cells["rate"], word=word, badge=badge, text=text, figures=figures)
 
 
-def _fate(line: Line, target: _Target, rates: _Rates) -> PriceFate:
-    """Raises _BadRow, BadRate."""
+def _new_rate(line: Line, target: Target, rates: _Rates) -> PriceFate:
+    """Raises BadRow, BadRate."""
+    figures, kind = _figures(line, target, rates), RateKind(target.kind)
+    own = OwnRate(key=f"{OWN}new", kind=kind, name=target.name)
+    rate = rate_of(RateFigures(key=own.key, own=own, **figures))
+    text = " · ".join(filter(None, (str(kind.label), rate_text(rate), rate.bought_as)))
+    new = NewRate(target.name, kind, figures)
+    return PriceFate(number=line.number, name=target.name, word=_("new rate"), badge="now", text=text, new=new)
+
+
+def _fate(line: Line, target: Target, rates: _Rates) -> PriceFate:
+    """Raises BadRow, BadRate."""
+    if not target.key:
+        return _new_rate(line, target, rates)
+    if target.own and target.own.archived_on:
+        text = _("The rate was put away. To price it, take it up again on the page of rates first.")
+        return _fate_of(line, word=_("put away"), badge="todo", text=text)
     if not line.cells["cost"]:
         return _fate_of(line, word=_("left as it is"), badge="todo", text=_("The row has no price."))
-    figures = _figures(line, target, rates)
+    figures = RateFigures(key=target.key, tile=target.tile, own=target.own, **_figures(line, target, rates))
     now = rates.in_force.get(target.pair)
     new = rate_of(figures)
     if now is None:
@@ -146,8 +147,8 @@ def _fate(line: Line, target: _Target, rates: _Rates) -> PriceFate:
     return _fate_of(line, word=word, badge="now", text=text, figures=figures)
 
 
-def _figures(line: Line, target: _Target, rates: _Rates) -> RateFigures:
-    """What `set_rate` takes. A column that the table doesn't have stays as it is. Raises _BadRow."""
+def _figures(line: Line, target: Target, rates: _Rates) -> Figures:
+    """A column that the table doesn't have stays as it is. Raises BadRow."""
     now = rates.in_force.get(target.pair)
     # No column says it: a rate that follows the people goes on doing so.
     kept = {"by_people": now is not None and now.by_people}
@@ -155,8 +156,8 @@ def _figures(line: Line, target: _Target, rates: _Rates) -> RateFigures:
     fields = rates.fields_of(target)
     errors = [
         _("%(column)s doesn't belong to this rate: leave it empty.") % {"column": column.label}
-        for column in COLUMNS[2:]
-        if column.key not in fields and line.cells.get(column.key)
+        for column in COLUMNS
+        if column.key not in (*fields, "kind", "rate", "size" if target.tile else "") and line.cells.get(column.key)
     ]
     cleaned = {}
     for name, each in fields.items():
@@ -165,18 +166,20 @@ def _figures(line: Line, target: _Target, rates: _Rates) -> RateFigures:
         except forms.ValidationError as error:
             errors += [f"{_LABELS[name]}: {message}" for message in error.messages]
     if errors:
-        raise _BadRow(" ".join(errors))
-    return RateFigures(key=target.key, tile=target.tile, **cleaned)  # type: ignore[typeddict-item]
+        raise BadRow(" ".join(errors))
+    return Figures(**cleaned)  # type: ignore[typeddict-item]
 
 
-def _standing(target: _Target, rates: _Rates) -> dict[str, object]:
+def _standing(target: Target, rates: _Rates) -> dict[str, object]:
     if now := rates.in_force.get(target.pair):
-        return {column.key: getattr(now, column.key) for column in COLUMNS if column.key not in ("kind", "rate")}
-    return {"unit": target.wanted.example(metric=rates.metric).unit if target.wanted else "piece"}
+        return {column.key: getattr(now, column.key) for column in COLUMNS if column.key not in _NAMES}
+    if target.tile:
+        return {"unit": "piece"}
+    return {"unit": target.wanted.example(metric=rates.metric).unit} if target.wanted else {}
 
 
 def _typed(line: Line, units: dict[str, str]) -> dict[str, object]:
-    """The cells as a form takes them. Raises _BadRow."""
+    """The cells as a form takes them. Raises BadRow."""
     typed: dict[str, object] = {}
     for key, text in line.cells.items():
         if key == "unit":
@@ -185,7 +188,7 @@ def _typed(line: Line, units: dict[str, str]) -> dict[str, object]:
             try:
                 typed[key] = figure_from(text)
             except NoFigure:
-                raise _BadRow(
+                raise BadRow(
                     _("%(column)s: “%(text)s” is no figure. Write it as %(example)s.")
                     % {"column": _LABELS[key], "text": text, "example": figure_text(12.5)}
                 ) from None
@@ -194,53 +197,20 @@ def _typed(line: Line, units: dict[str, str]) -> dict[str, object]:
     return typed
 
 
-def _targets(tiles: Iterable[Tile]) -> dict[str, list[_Target]]:
-    """What may be priced, by its name or key in small letters."""
-    targets: dict[str, list[_Target]] = {}
-    for wanted in RATES:
-        for name in {str(wanted.name).casefold(), wanted.key}:
-            targets.setdefault(name, []).append(_Target(str(wanted.kind), wanted.key))
-    for tile in tiles:
-        targets.setdefault(" ".join(tile.name.split()).casefold(), []).append(_Target("tile", TILE, tile))
-    return targets
-
-
-def _target(line: Line, targets: dict[str, list[_Target]]) -> _Target:
-    name, kind = line.cells["rate"].casefold(), line.cells.get("kind", "")
-    found = targets.get(name, [])
-    choices = {"kinds": ", ".join(str(label) for label in _KINDS.values())}
-    if kind:
-        kinds = [key for key, label in _KINDS.items() if bare(kind) in (key, bare(str(label)))]
-        if not kinds:
-            raise _BadRow(_("Kind is one of %(kinds)s, or empty.") % choices)
-        found = [target for target in found if target.kind in kinds]
-    if not found:
-        raise _BadRow(_("There is no rate or tile of this name. Write it as on the page of rates."))
-    if len({target.kind for target in found}) > 1:
-        raise _BadRow(_("More than one rate has this name: say which under “Kind”, %(kinds)s.") % choices)
-    if len(found) > 1:
-        raise _BadRow(_("More than one tile has this name: set their prices on the page of rates."))
-    return found[0]
-
-
 def price_list() -> list[list[str]]:
-    """The rates in force as rows of such a table, headings first; those that aren't set without figures. 3 queries."""
+    """The rates in force as rows of such a table, headings first; those that aren't set without figures. 4 queries."""
     rates = _rates()
-    rows = [[str(column.label) for column in COLUMNS]]
-    for name, targets in rates.targets.items():
-        several = sum(target.tile is not None for target in targets) > 1
-        for target in targets:
-            if target.tile and several:
-                continue  # which of the tiles it is, no list could say
-            if target.tile or name == str(target.wanted.name if target.wanted else "").casefold():
-                rows.append(_row(target, rates))
-    return rows
+    headings = [str(column.label) for column in COLUMNS]
+    return [headings, *(_row(target, rates) for target in told_apart(rates.names))]
 
 
-def _row(target: _Target, rates: _Rates) -> list[str]:
+def _row(target: Target, rates: _Rates) -> list[str]:
     values = _standing(target, rates)
-    cells = {"kind": str(_KINDS[target.kind]), "rate": str(target.wanted.name if target.wanted else target.tile)}
-    cells["unit"] = unit_name(str(values.pop("unit")))
+    cells = {"kind": str(KINDS[target.kind]), "rate": target.name}
+    if target.tile:
+        cells["size"] = described(target.tile)
+    if unit := values.pop("unit", ""):
+        cells["unit"] = unit_name(str(unit))
     for key in values.keys() & rates.fields_of(target).keys():
         value = values[key]
         cells[key] = figure_text(value) if isinstance(value, Decimal | int) else str(value or "")

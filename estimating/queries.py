@@ -23,6 +23,7 @@ from estimating.models import (
     Estimate,
     EstimateLine,
     OptionGroup,
+    OwnRate,
     PriceRules,
     Proposal,
     ProposalEnd,
@@ -58,6 +59,7 @@ class RateRow:
     help: str
     rate: Rate | None
     tile: Tile | None = None
+    own: OwnRate | None = None
     needed: bool = True
     # What it is one class of, whose rate counts where this one isn't set.
     class_of: str = ""
@@ -160,7 +162,7 @@ class EstimatePage:
 
 def every_line(estimate: Estimate) -> list[EstimateLine]:
     """The lines of all rooms on offer, those of options that aren't in the price too. One query."""
-    return list(EstimateLine.objects.filter(estimate=estimate).select_related("room__tile", "rate"))
+    return list(EstimateLine.objects.filter(estimate=estimate).select_related("room__tile", "rate__own"))
 
 
 def lines_of(estimate: Estimate) -> list[EstimateLine]:
@@ -215,13 +217,15 @@ def estimate_page(job: Job) -> EstimatePage:
         options=options_page(offer),
         obstacles=obstacles_of(job, offer),
         examples=[line.text for line in all_lines if line.rate and line.rate.example],
-        outdated=_outdated(all_lines) if fillable else [],
+        outdated=[line.text for line in all_lines if _has_newer_price(line)] if fillable else [],
         hour_moved=fillable and hour_moved(all_lines, hour),
     )
 
 
-def _outdated(lines: list[EstimateLine]) -> list[str]:
-    return [line.text for line in lines if line.rate and line.rate.valid_to and not line.override_reason]
+def _has_newer_price(line: EstimateLine) -> bool:
+    """Of a rate that was put away there is none."""
+    rate = line.rate
+    return bool(rate and rate.valid_to and not line.override_reason and not (rate.own and rate.own.archived_on))
 
 
 def _wants_a_look(group: Group, old: list[str]) -> bool:

@@ -2,12 +2,12 @@
 
 from datetime import date
 from decimal import Decimal
-from typing import Any, Required, TypedDict
+from typing import Any, NamedTuple, Required, TypedDict
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, TILE
-from estimating.models import Rate, RateKind
+from estimating.catalogue import BY_KEY, TILE, UNIT_NAMES
+from estimating.models import OwnRate, Rate, RateKind
 from rooms.models import Tile
 
 
@@ -15,17 +15,15 @@ class BadRate(ValueError):
     """A rate that the engine couldn't price with. The message names what is wrong."""
 
 
-class RateFigures(TypedDict, total=False):
+class Figures(TypedDict, total=False):
     """`cost` is of one package where `package` (units in it) is given, of one hour where `hours` (for one unit) is,
     else of one unit. `hours_low` and `hours_high`: what `hours` may come to; `setup_hours` come once to a line; `crew`
     persons are at it; `by_people`: an hour costs what those on the job cost. `product` and `supplier`: of a material,
-    as the shop knows it. `tile`, where `key` is "tile".
+    as the shop knows it.
     """
 
-    key: Required[str]
     cost: Required[Decimal]
     unit: Required[str]
-    tile: Tile | None
     package: Decimal | None
     hours: Decimal | None
     hours_low: Decimal | None
@@ -36,6 +34,22 @@ class RateFigures(TypedDict, total=False):
     product: str
     supplier: str
     example: bool
+
+
+class RateFigures(Figures, total=False):
+    """What the figures are of: `tile`, where `key` is "tile"; `own`, where it is the key of one of the shop's own."""
+
+    key: Required[str]
+    tile: Tile | None
+    own: OwnRate | None
+
+
+class NewRate(NamedTuple):
+    """A rate of the shop's own that isn't there yet."""
+
+    name: str
+    kind: RateKind
+    figures: Figures
 
 
 _COMPARED = (
@@ -51,7 +65,19 @@ def same_rate(one: Rate, other: Rate) -> bool:
 
 def figures_of(rate: Rate) -> RateFigures:
     """What a row says, to set it again with something changed."""
-    return RateFigures(key=rate.key, tile=rate.tile, **{field: getattr(rate, field) for field in _COMPARED})  # type: ignore[typeddict-item]
+    said = {field: getattr(rate, field) for field in _COMPARED}
+    return RateFigures(key=rate.key, tile=rate.tile, own=rate.own, **said)  # type: ignore[typeddict-item]
+
+
+def typed_figures(rate: Rate) -> dict[str, Any]:
+    """As a form shows them: no zeros that the database keeps behind a figure."""
+    trimmed = {
+        name: None if value is None else value.normalize() + 0
+        for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
+        for value in (getattr(rate, name),)
+    }
+    as_is = {name: getattr(rate, name) for name in ("unit", "crew", "by_people", "product", "supplier")}
+    return {**as_is, **trimmed}
 
 
 def rate_of(figures: RateFigures, valid_from: date | None = None) -> Rate:
@@ -63,8 +89,11 @@ def rate_of(figures: RateFigures, valid_from: date | None = None) -> Rate:
 
 def check_rate(figures: RateFigures) -> tuple[str, RateKind]:
     """Name and kind of the rate. Raises BadRate for one that makes no sense."""
-    tile, hours = figures.get("tile"), figures.get("hours")
-    name, kind = _named(key=figures["key"], tile=tile, unit=figures["unit"])
+    own, hours = figures.get("own"), figures.get("hours")
+    if own is None:
+        name, kind = _named(key=figures["key"], tile=figures.get("tile"), unit=figures["unit"])
+    else:
+        name, kind = _named_own(own, figures)
     if (kind == RateKind.LABOR) != (hours is not None):
         raise BadRate(_("Labor needs the hours for one unit, and nothing else has them."))
     if hours is not None and figures.get("package") is not None:
@@ -90,6 +119,16 @@ def _named(*, key: str, tile: Tile | None, unit: str) -> tuple[str, RateKind]:
     if not wanted.fits(unit):
         raise BadRate(_("%(rate)s can't be priced by that unit.") % {"rate": wanted.name})
     return str(wanted.name), wanted.kind
+
+
+def _named_own(own: OwnRate, figures: RateFigures) -> tuple[str, RateKind]:
+    if figures["key"] != own.key or figures.get("tile") is not None:
+        raise BadRate(_("There is no such rate."))
+    if figures["unit"] not in UNIT_NAMES:
+        raise BadRate(_("%(rate)s can't be priced by that unit.") % {"rate": own.name})
+    if own.kind != RateKind.MATERIAL and figures.get("package") is not None:
+        raise BadRate(_("Only a material is bought in packages."))
+    return own.name, RateKind(own.kind)
 
 
 def _check_labor(figures: RateFigures) -> None:

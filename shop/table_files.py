@@ -3,12 +3,14 @@
 import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
+from functools import cached_property
 from itertools import groupby
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.core import signing
+from django.core.paginator import Page, Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -20,6 +22,7 @@ from shop.models import Staff
 
 # A preview that stood open longer is of another day's prices.
 KEPT_SECONDS = 24 * 60 * 60
+ON_A_PAGE = 100
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +39,11 @@ class Fate:
     @property
     def bad(self) -> bool:
         return self.badge == "late"
+
+
+CHANGED = gettext_lazy(
+    "Somebody changed something since you looked: nothing was taken over. Look again, and take it over then."
+)
 
 
 class ChangedSince(Refused):
@@ -73,9 +81,7 @@ def seen_of(fates: Sequence[Fate]) -> str:
 def check_fates(fates: Sequence[Fate], *, seen: str) -> None:
     """Raises ChangedSince where they aren't those that were `seen`, Refused where one can't be taken."""
     if seen_of(fates) != seen:
-        raise ChangedSince(
-            _("Somebody changed something since you looked: nothing was taken over. Look again, and take it over then.")
-        )
+        raise ChangedSince(str(CHANGED))
     if any(fate.bad for fate in fates):
         raise Refused(_("Nothing was taken over: some rows can't be. Mend them in the file, and upload it again."))
 
@@ -94,6 +100,37 @@ def kept(text: str, *, purpose: str, by: Staff) -> tuple[Table, str]:
     return Table(**{**table, "lines": [Line(**line) for line in table["lines"]]}), seen
 
 
+@dataclass(frozen=True, kw_only=True)
+class Preview:
+    """Fates as a page shows them: what can't be taken first, those of one word where it was asked for, so many at a
+    time. `kept`: the table with what was seen of it."""
+
+    table: Table
+    fates: Sequence[Fate]
+    kept: str
+    show: str = ""
+    number: str = "1"
+
+    @property
+    def counts(self) -> list[tuple[str, str, int]]:
+        """Badge, word and how many rows have it; what can't be taken first."""
+        kinds = sorted((not fate.bad, fate.badge, fate.word) for fate in self.fates)
+        return [(badge, word, len(list(same))) for (_good, badge, word), same in groupby(kinds)]
+
+    @property
+    def bad(self) -> bool:
+        return any(fate.bad for fate in self.fates)
+
+    @property
+    def changes(self) -> bool:
+        return any(fate.badge == "now" for fate in self.fates)
+
+    @cached_property
+    def page(self) -> Page[Fate]:
+        shown = [fate for fate in self.fates if not self.show or fate.word == self.show]
+        return Paginator(sorted(shown, key=lambda fate: not fate.bad), ON_A_PAGE).get_page(self.number)
+
+
 def table_page(
     request: HttpRequest,
     *,
@@ -108,38 +145,44 @@ def table_page(
 ) -> HttpResponse:
     """Upload, preview and take-over. `plan` tells the fates; `take` gets the table and what was seen, does all or
     nothing, and returns what to say on the page `onward`. Nothing is written before. `options` stand beside the
-    button."""
-    table, refused = None, ""
+    button. Other buttons: page (of the preview), show (rows of one fate, by its word; all by "")."""
+    table, seen, refused = None, "", ""
     form = TableForm(columns=columns)
-    if "take" in request.POST:
-        try:
-            table, seen = kept(request.POST.get("kept", ""), purpose=purpose, by=by)
-            messages.success(request, take(table, seen))
-        except Refused as refusal:
-            refused = str(refusal)
-        else:
-            return redirect(onward)
-    elif request.method == "POST":
+    if "read" in request.POST:
         form = TableForm(request.POST, request.FILES, columns=columns)
         table = form.cleaned_data["file"] if form.is_valid() else None
-    context = {"form": form, "refused": refused, "options": options}
+    elif request.method == "POST":
+        try:
+            table, seen = kept(request.POST.get("kept", ""), purpose=purpose, by=by)
+            if "take" in request.POST:
+                messages.success(request, take(table, seen))
+                return redirect(onward)
+        except Refused as refusal:
+            refused, seen = str(refusal), ""
+    context: dict[str, Any] = {"form": form, "refused": refused, "options": options}
     if table:
-        fates = plan(table)
+        preview = _preview(request, table, plan(table), seen=seen, purpose=purpose, by=by)
         context |= {
-            "table": table,
-            "fates": sorted(fates, key=lambda fate: not fate.bad),
-            "counts": _counts(fates),
-            "bad": any(fate.bad for fate in fates),
-            "takes": options is not None or any(fate.badge == "now" for fate in fates),
-            "kept": keep(table, seen=seen_of(fates), purpose=purpose, by=by),
+            "preview": preview,
+            "fates": preview.page.object_list,
+            "kept": preview.kept,
+            "takes": not preview.bad and (options is not None or preview.changes),
         }
-    return render(request, template, context, status=422 if form.errors or refused else 200)
+        if seen and seen != seen_of(preview.fates):
+            context["refused"] = CHANGED
+    return render(request, template, context, status=422 if form.errors or context["refused"] else 200)
 
 
-def _counts(fates: Sequence[Fate]) -> list[tuple[str, str, int]]:
-    """Badge, word and how many rows have it; what can't be taken first."""
-    kinds = sorted((not fate.bad, fate.badge, fate.word) for fate in fates)
-    return [(badge, word, len(list(same))) for (_good, badge, word), same in groupby(kinds)]
+def _preview(
+    request: HttpRequest, table: Table, fates: Sequence[Fate], *, seen: str, purpose: str, by: Staff
+) -> Preview:
+    """The rows that were asked for; where fates aren't those that were `seen` before, all of them from the first."""
+    now = seen_of(fates)
+    if seen != now:
+        return Preview(table=table, fates=fates, kept=keep(table, seen=now, purpose=purpose, by=by))
+    asked = request.POST
+    number = asked.get("page", "1")
+    return Preview(table=table, fates=fates, kept=asked["kept"], show=asked.get("show", ""), number=number)
 
 
 def csv_response(rows: Sequence[Sequence[str]], *, name: str) -> HttpResponse:

@@ -14,6 +14,7 @@ from callbacks.models import Symptom
 from clients.models import ClientKind
 from config.demo.changes import approved_change, waiting_credit
 from config.demo.options import three_floors_and_a_wall
+from config.demo.own_rates import floor_protection, make_own_rates
 from config.demo.people import Cast, client, pay
 from config.demo.pictures import picture
 from config.demo.surveys import survey_shower
@@ -56,6 +57,7 @@ def load_jobs(cast: Cast, *, say: Callable[[str], None] = lambda line: None) -> 
     install_example_rates(by=cast.owner)
     pay(cast)
     price_labor_by_people(follow=True, by=cast.owner)
+    make_own_rates(cast)
     for build in (
         _closed_long_ago,
         _came_back,
@@ -208,6 +210,7 @@ def _being_priced(cast: Cast) -> Job:
     three_floors_and_a_wall(cast, room)
     job.refresh_from_db()
     fill_estimate(job=job, by=cast.owner)
+    floor_protection(cast, job)
     return job
 
 

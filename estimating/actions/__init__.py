@@ -23,6 +23,7 @@ from estimating.actions.changes import (
 from estimating.actions.estimates import (
     add_contingency,
     add_line,
+    add_rate_line,
     change_estimate,
     change_line,
     remove_contingency,
@@ -42,6 +43,7 @@ from estimating.actions.options import (
     remove_option,
     take_into_price,
 )
+from estimating.actions.own_rates import change_own_rate, make_own_rate, put_away_own_rate, take_up_own_rate
 from estimating.actions.price_list import take_price_list
 from estimating.actions.proposals import (
     CannotPropose,
@@ -96,6 +98,7 @@ __all__ = [
     "add_contingency",
     "add_line",
     "add_option",
+    "add_rate_line",
     "add_tax_rule",
     "address_for",
     "agree_field_limit",
@@ -105,6 +108,7 @@ __all__ = [
     "bring_back_text",
     "change_estimate",
     "change_line",
+    "change_own_rate",
     "decline_change",
     "decline_proposal",
     "edit_change",
@@ -112,6 +116,7 @@ __all__ = [
     "install_example_rates",
     "make_change_link",
     "make_link",
+    "make_own_rate",
     "make_proposal",
     "move_up",
     "name_group",
@@ -121,6 +126,7 @@ __all__ = [
     "offer_change",
     "preview_fill",
     "price_labor_by_people",
+    "put_away_own_rate",
     "queue_sendings",
     "raise_change",
     "remind_client",
@@ -149,6 +155,7 @@ __all__ = [
     "settle_allowance",
     "take_into_price",
     "take_price_list",
+    "take_up_own_rate",
     "withdraw_change",
     "withdraw_proposal",
 ]

@@ -9,7 +9,7 @@ from estimating.actions._locks import lock_job
 from estimating.catalogue import MINIMUM_TRIP
 from estimating.hours import Hour, cost_by, how_by
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
-from estimating.pricing import Price, Priced, TooMuch, cents, price_line
+from estimating.pricing import Price, Priced, TooMuch, cents, converted, price_line
 from estimating.terms import price_rules, taxes_in
 from jobs.models import Job, Stage
 from shop.queries import shop_settings
@@ -57,6 +57,13 @@ def price_at(quantity: Decimal, rate: Rate, hour: Hour | None) -> Priced:
         return price_line(quantity=quantity, price=price)
     except TooMuch:
         raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
+
+
+def price_anew(line: EstimateLine, quantity: Decimal, rate: Rate, hour: Hour | None) -> None:
+    """The line at `rate`, which measures what it is in now. Raises CannotChange."""
+    quantity = converted(quantity, unit=line.unit, to=rate.unit)
+    line.rate, line.unit = rate, rate.unit
+    write(line, price_at(quantity, rate, hour), hour)
 
 
 def write(line: EstimateLine, priced: Priced, hour: Hour | None) -> None:

@@ -14,7 +14,7 @@ from base.keys import uuid7
 from estimating.actions._locks import lock_job
 from estimating.change_queries import ChangeView, field_limit, view_of
 from estimating.hours import Hour, cost_by, hour_for_changes
-from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, Rate, RateKind
+from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, OwnRate, Rate, RateKind
 from estimating.pricing import Price, TooMuch, cents, price_line
 from jobs.models import Job, Photo, Stage
 from shop.audit import change as change_by
@@ -148,6 +148,8 @@ def add_change_line(
         position = (now.lines.aggregate(last=Max("position"))["last"] or 0) + 1
         line = ChangeLine(change=now, position=position, quantity=quantity, rate=rate, credit=credit)
         if rate:
+            if rate.own_id and OwnRate.objects.filter(key=rate.own_id).exclude(archived_on=None).exists():
+                raise CannotChangeOrder(_("“%(rate)s” was put away meanwhile: choose another rate.") % {"rate": rate})
             _price_by_rate(line, rate, hour_for_changes(now.job_id, [rate]))
             line.text = text or rate.name
         else:

@@ -10,6 +10,7 @@ from estimating.actions._open import (
     checked_cost,
     estimate_of,
     open_job,
+    price_anew,
     price_at,
     write,
     write_by_unit,
@@ -19,7 +20,6 @@ from estimating.catalogue import MINIMUM_TRIP
 from estimating.choices import JOB_LINES
 from estimating.hours import hour_for, hour_kept
 from estimating.models import Contingency, Estimate, EstimateLine, OverheadBy, Rate, RateKind
-from estimating.pricing import converted
 from estimating.queries import lowest_margin
 from estimating.terms import price_rules
 from jobs.models import Job
@@ -110,12 +110,16 @@ def change_line(
     """The line with another quantity, priced as before; or with another `cost`, whatever the quantity gives.
 
     `hours_range`: what its hours may turn out to be at best and at worst; both None forget what a person said of it. A
-    computed line takes a reason, and keeps what was computed beside it. Raises CannotChange.
+    computed line takes a reason, and keeps what was computed beside it; so does a line of one's own at a rate, where
+    its figures aren't those of the rate. Raises CannotChange.
     """
     reason = " ".join(reason.split())[:200]
     with change(by):
         line = _open_line(line)
-        if line.key and not reason:
+        ranged = None if hours_range == (None, None) else hours_range
+        if line.follows_rate and cost is None and ranged is None:
+            reason = ""
+        elif (line.key or line.follows_rate) and not reason:
             raise CannotChange(_("Say why this figure is changed by hand: the next fill will keep it."))
         if hours_range == (None, None):
             line.low_hours = line.high_hours = None
@@ -126,8 +130,8 @@ def change_line(
             write_by_unit(line, quantity)
         if cost is not None:
             line.cost = checked_cost(cost)
-        if hours_range is not None and hours_range != (None, None):
-            _set_range(line, *hours_range)
+        if ranged is not None:
+            _set_range(line, *ranged)
         line.override_reason = reason
         line.save()
         bring_up_to_minimum(line.estimate)
@@ -148,20 +152,21 @@ def _set_range(line: EstimateLine, low: Decimal | None, high: Decimal | None) ->
 
 @for_clients
 def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
-    """The line as it was computed last, the figure by hand forgotten. Raises CannotChange for a line of one's own."""
+    """The line as it was computed last, the figure by hand forgotten; one of one's own at its rate. Raises CannotChange
+    for a line of one's own without a rate."""
     with change(by):
         line = _open_line(line)
-        if line.computed_quantity is None:
+        quantity = line.quantity if line.follows_rate else line.computed_quantity
+        if quantity is None:
             raise CannotChange(_("Nothing was computed for this line: change it, or remove it."))
         line.override_reason = ""
         if line.rate and line.key != MINIMUM_TRIP:
             rate = Rate.objects.filter(key=line.rate.key, tile=line.rate.tile_id, valid_to=None).first() or line.rate
-            quantity = converted(line.computed_quantity, unit=line.unit, to=rate.unit)
-            line.rate, line.unit, hour = rate, rate.unit, hour_for(line.estimate.job_id, [rate])
-            write(line, price_at(quantity, rate, hour), hour)
-            line.computed_quantity, line.computed_cost = line.quantity, line.cost
+            price_anew(line, quantity, rate, hour_for(line.estimate.job_id, [rate]))
+            if line.key:
+                line.computed_quantity, line.computed_cost = line.quantity, line.cost
         else:
-            write_by_unit(line, line.computed_quantity)
+            write_by_unit(line, quantity)
         line.save()
         bring_up_to_minimum(line.estimate)
     return line
@@ -182,27 +187,47 @@ def add_line(
 ) -> EstimateLine:
     """A line of one's own. For labor the quantity is in hours, and it is no `allowance`. Raises CannotChange."""
     with change(by):
-        job = open_job(job)
-        if room is not None and room.job_id != job.pk:
-            raise CannotChange(_("That room is of another job."))
-        estimate, _fresh = estimate_of(job)
-        last = estimate.lines.aggregate(last=Max("position"))["last"] or 0
-        if estimate.lines.filter(key="").count() >= _MOST_OWN:
-            raise CannotChange(_("An estimate holds %(most)s lines of your own.") % {"most": _MOST_OWN})
-        line = EstimateLine(
-            estimate=estimate,
-            room=room,
-            position=max(last, JOB_LINES) + 1,
-            kind=kind,
-            text=text,
-            unit=_("hours") if kind == RateKind.LABOR else unit,
-            unit_cost=unit_cost,
-            allowance=allowance,
-        )
+        line = _own_line(job, room)
+        line.kind, line.text, line.unit_cost, line.allowance = kind, text, unit_cost, allowance
+        line.unit = _("hours") if kind == RateKind.LABOR else unit
         write_by_unit(line, quantity)
         line.save()
-        bring_up_to_minimum(estimate)
+        bring_up_to_minimum(line.estimate)
     return line
+
+
+@for_clients
+def add_rate_line(
+    *, job: Job, rate: Rate, quantity: Decimal, by: Staff, text: str = "", room: Room | None = None
+) -> EstimateLine:
+    """A line of one's own at `rate`, in whole packages where it is sold so; `text` in place of the rate's name.
+
+    Raises CannotChange, also for a rate that isn't in force any more.
+    """
+    with change(by):
+        line = _own_line(job, room)
+        if not Rate.objects.filter(pk=rate.pk, valid_to=None).exclude(key=MINIMUM_TRIP).exists():
+            raise CannotChange(
+                _("“%(rate)s” got another price meanwhile, or was put away: choose again.") % {"rate": rate}
+            )
+        line.kind, line.text, line.rate, line.unit = RateKind(rate.kind), text or rate.name, rate, rate.unit
+        hour = hour_for(job.pk, [rate])
+        write(line, price_at(quantity, rate, hour), hour)
+        line.save()
+        bring_up_to_minimum(line.estimate)
+    return line
+
+
+def _own_line(job: Job, room: Room | None) -> EstimateLine:
+    """Behind the others, unsaved, its job open and locked. Raises CannotChange."""
+    job = open_job(job)
+    if room is not None and room.job_id != job.pk:
+        raise CannotChange(_("That room is of another job."))
+    estimate, _fresh = estimate_of(job)
+    last = estimate.lines.aggregate(last=Max("position"))["last"] or 0
+    if estimate.lines.filter(key="").count() >= _MOST_OWN:
+        raise CannotChange(_("An estimate holds %(most)s lines of your own.") % {"most": _MOST_OWN})
+    return EstimateLine(estimate=estimate, room=room, position=max(last, JOB_LINES) + 1)
 
 
 def remove_line(*, line: EstimateLine, by: Staff) -> None:

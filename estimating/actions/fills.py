@@ -17,6 +17,7 @@ from estimating.actions._open import (
     write,
     write_by_unit,
 )
+from estimating.actions.newer_prices import take_newer_prices
 from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
 from estimating.choices import in_price, minimum_line
 from estimating.filling import needs_of
@@ -46,8 +47,9 @@ class Filled:
 def fill_estimate(*, job: Job, by: Staff) -> Filled:
     """The estimate with its lines computed from the current layouts, those of options too, and the rates in force.
 
-    Figures that a person put in stay, and so do own lines; what was computed for them is kept beside them. A line
-    without rate costs nothing and stands in the way of a proposal. Raises CannotChange where no layout is chosen.
+    Figures that a person put in stay; what was computed for them is kept beside them. Own lines stay, at the newer
+    price where a rate prices them. A line without rate costs nothing and stands in the way of a proposal. Raises
+    CannotChange where no layout is chosen.
     """
     with change(by):
         job = open_job(job)
@@ -75,6 +77,7 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
         EstimateLine.objects.bulk_create(made)
         changed = [line for line in kept if line.pk not in gone and _written(line) != before[line.pk]]
         EstimateLine.objects.bulk_update(changed, _WRITTEN)
+        told += take_newer_prices(estimate, rates, hour)
         estimate.filled_from = sorted(layout.pk for layout in layouts.values())
         estimate.taxes = taxes_in(job.site.region)
         estimate.save(update_fields=["filled_from", "taxes"])

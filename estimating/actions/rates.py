@@ -49,7 +49,7 @@ def price_labor_by_people(*, follow: bool, by: Staff) -> int:
     """
     with change(by):
         locked_settings()
-        others = Rate.objects.filter(kind=RateKind.LABOR, valid_to=None).exclude(by_people=follow)
+        others = Rate.objects.filter(kind=RateKind.LABOR, valid_to=None).exclude(by_people=follow).select_related("own")
         changed: list[RateFigures] = [{**figures_of(rate), "by_people": follow} for rate in others]
         return len(set_rates(changed, by=by))
 

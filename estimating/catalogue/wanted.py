@@ -23,10 +23,34 @@ UNIT_NAMES: dict[str, Promise] = {
     "piece": _("pieces"),
     "each": _("each"),
     "trip": _("trips"),
+    "hour": _("hours"),
+    "day": _("days"),
+    "week": _("weeks"),
+    "load": _("loads"),
+    "bag": _("bags"),
+    "sheet": _("sheets"),
+    "roll": _("rolls"),
+    "mi": _("miles"),
+    "km": _("km"),
+    "ton": _("tons"),
+    "t": _("t"),
 }
 
 # After "per" and 1, where the name above is a plural.
-ONE = {"piece": _("piece"), "each": _("one"), "trip": _("trip")}
+ONE = {
+    "piece": _("piece"),
+    "each": _("one"),
+    "trip": _("trip"),
+    "hour": _("hour"),
+    "day": _("day"),
+    "week": _("week"),
+    "load": _("load"),
+    "bag": _("bag"),
+    "sheet": _("sheet"),
+    "roll": _("roll"),
+    "mi": _("mile"),
+    "ton": _("ton"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,13 +8,14 @@ from estimating.models.hourly import HourlyCost
 from estimating.models.options import Option, OptionGroup, OptionKind
 from estimating.models.proposals import EndKind, Proposal, ProposalEnd, ProposalLink
 from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, Question
-from estimating.models.rates import Rate, RateKind
+from estimating.models.rates import OWN, OwnRate, Rate, RateKind
 from estimating.models.sendings import WORDS_LENGTH, ChangeSent, ProposalSent, Sending, SendingKind
 from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
 from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, TextVersion
 
 __all__ = [
     "ANSWER_LENGTH",
+    "OWN",
     "QUESTION_LENGTH",
     "ROUND_TO",
     "WORDS_LENGTH",
@@ -39,6 +40,7 @@ __all__ = [
     "OptionGroup",
     "OptionKind",
     "OverheadBy",
+    "OwnRate",
     "PaymentPlan",
     "PriceRules",
     "Proposal",

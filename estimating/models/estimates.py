@@ -135,6 +135,11 @@ class EstimateLine(Row):
         return bool(self.key) and self.rate_id is None and not self.override_reason
 
     @property
+    def follows_rate(self) -> bool:
+        """A line of one's own that a rate prices: it takes a newer price with the next fill."""
+        return not self.key and self.rate_id is not None
+
+    @property
     def persons(self) -> int:
         """Who are at it together."""
         return self.rate.crew if self.rate else 1

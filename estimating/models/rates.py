@@ -5,6 +5,7 @@ from datetime import date
 import pghistory
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
@@ -20,6 +21,34 @@ class RateKind(models.TextChoices):
     OTHER = "other", _("Other")
 
 
+OWN = "own-"
+"""What the keys of the shop's own rates begin with; no rate of the catalogue does."""
+
+
+@pghistory.track()
+class OwnRate(Row):
+    """Something that the shop pays for and the catalogue doesn't have. What it costs is its rates, as of a tile."""
+
+    # Of the name that it began with, and its for good.
+    key = models.SlugField(_("key"), max_length=60, unique=True)
+    kind = models.CharField(_("kind"), max_length=10, choices=RateKind)
+    name = models.CharField(_("name"), max_length=120)
+    # Put away: no rate of it is in force, and nothing new is priced by it.
+    archived_on = models.DateField(_("put away on"), null=True, blank=True)
+
+    class Meta:
+        ordering = ("name", "id")
+        constraints = (
+            models.UniqueConstraint(Lower("name"), name="estimating_own_rate_one_name"),
+            models.CheckConstraint(condition=Q(key__startswith=OWN), name="estimating_own_rate_key_says_so"),
+            models.CheckConstraint(condition=~Q(name=""), name="estimating_own_rate_has_a_name"),
+            models.CheckConstraint(condition=Q(kind__in=RateKind.values), name="estimating_own_rate_kind_known"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
 @pghistory.track()
 class Rate(Row):
     """What one unit costs the shop from a day on. A new price is a new row that ends the old one."""
@@ -31,6 +60,10 @@ class Rate(Row):
     product = models.CharField(_("product"), max_length=120, blank=True, default="")
     supplier = models.CharField(_("supplier"), max_length=120, blank=True, default="")
     tile = models.ForeignKey(Tile, on_delete=models.PROTECT, null=True, blank=True, related_name="rates")
+    # Of the shop's own rates: the one with this key.
+    own = models.ForeignKey(
+        OwnRate, to_field="key", on_delete=models.PROTECT, null=True, blank=True, related_name="rates"
+    )
     unit = models.CharField(_("unit"), max_length=20)
     # Of one unit; of one package where `package` is given; for labor of one hour, with all that it costs the shop.
     cost = models.DecimalField(_("cost"), max_digits=12, decimal_places=4)
@@ -67,6 +100,10 @@ class Rate(Row):
             models.CheckConstraint(
                 condition=Q(key="tile", tile__isnull=False) | (~Q(key="tile") & Q(tile=None)),
                 name="estimating_rate_tile_has_its_tile",
+            ),
+            models.CheckConstraint(
+                condition=Q(own__isnull=False, own=F("key")) | (~Q(key__startswith=OWN) & Q(own=None)),
+                name="estimating_rate_own_has_its_key",
             ),
             models.CheckConstraint(condition=Q(cost__gte=0), name="estimating_rate_cost_not_negative"),
             models.CheckConstraint(condition=Q(package=None) | Q(package__gt=0), name="estimating_rate_package"),

@@ -12,6 +12,7 @@ from estimating.actions import (
     CannotPropose,
     add_contingency,
     add_line,
+    add_rate_line,
     change_estimate,
     change_line,
     fill_estimate,
@@ -26,6 +27,8 @@ from estimating.actions.fills import Filled
 from estimating.forms import ContingencyForm, EstimateForm, LineForm, OwnLineForm
 from estimating.hours import hour_of
 from estimating.models import RateKind
+from estimating.own_forms import LineByRateForm
+from estimating.own_rates import rates_for_lines
 from jobs.models import Job
 from shop.access import require_office, require_owner
 from shop.models import Staff
@@ -187,17 +190,22 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """A line of one's own on the estimate of a job."""
+    """A line of one's own on the estimate of a job. Buttons: by_rate (at one of the rates), own (at its own price)."""
     job = access.change_price(request.user, pk)
     owner = require_owner(request.user)
-    form = OwnLineForm(request.POST or None, job=job, hour=hour_of(job.pk))
-    if request.method == "POST" and form.is_valid():
-        figures = form.cleaned_data
-        figures["kind"] = RateKind(figures["kind"])
-        try:
-            add_line(job=job, by=owner, **figures)
-        except CannotChange as error:
-            form.add_error(None, str(error))
-        else:
+    at_a_rate, hour = "by_rate" in request.POST, hour_of(job.pk)
+    by_rate = LineByRateForm(request.POST if at_a_rate else None, job=job, rates=rates_for_lines(), hour=hour)
+    form = OwnLineForm(None if at_a_rate else request.POST or None, job=job, hour=hour)
+    try:
+        if by_rate.is_bound and by_rate.is_valid():
+            add_rate_line(job=job, by=owner, **by_rate.cleaned_data)
             return redirect("estimating:estimate", job.pk)
-    return render(request, "estimating/office/line_new.html", {"job": job, "form": form})
+        if form.is_bound and form.is_valid():
+            figures = form.cleaned_data
+            figures["kind"] = RateKind(figures["kind"])
+            add_line(job=job, by=owner, **figures)
+            return redirect("estimating:estimate", job.pk)
+    except CannotChange as error:
+        (by_rate if at_a_rate else form).add_error(None, str(error))
+    context = {"job": job, "form": form, "by_rate": by_rate}
+    return render(request, "estimating/office/line_new.html", context)

@@ -14,7 +14,7 @@ from shop.table_files import csv_response, table_page
 
 @require_http_methods(["GET", "POST"])
 def price_list(request: HttpRequest) -> HttpResponse:
-    """Buttons: read (a file), take (what was shown)."""
+    """Buttons: read (a file), take (what was shown), page and show (of what is shown)."""
     owner = access.change_rates(request.user)
 
     def take(table: Table, seen: str) -> str:

@@ -20,7 +20,8 @@ from estimating.actions import (
 )
 from estimating.catalogue import TILE, TILE_HELP
 from estimating.forms import PriceRulesForm, RateForm, TaxRuleForm
-from estimating.models import Rate
+from estimating.own_rates import MOST_OWN_RATES, own_rate_rows, own_rates_put_away
+from estimating.rate_figures import typed_figures
 from estimating.terms import price_rules
 from rooms.models import Tile
 from shop.access import not_found
@@ -45,9 +46,14 @@ def rates(request: HttpRequest) -> HttpResponse:
         return redirect("estimating:rates")
     access.see_rates(request.user)
     rows, tile_rows = queries.rate_rows()
+    own_rows, put_away = own_rate_rows(), own_rates_put_away()
     context = {
         "rows": rows,
         "tile_rows": tile_rows,
+        "own_rows": own_rows,
+        "put_away": put_away,
+        "full": len(own_rows) + len(put_away) >= MOST_OWN_RATES,
+        "most": MOST_OWN_RATES,
         "missing": any(row.rate is None and not row.class_of for row in rows),
         "none_set": all(row.rate is None for row in rows),
         "examples": sum(row.rate is not None and row.rate.example for row in rows),
@@ -91,7 +97,7 @@ def rate_edit(request: HttpRequest, key: str) -> HttpResponse:
     if current is None:
         initial: dict[str, object] = {"unit": wanted.units[0]}
     else:
-        initial = _figures(current)
+        initial = typed_figures(current)
     form = RateForm(request.POST or None, wanted=wanted, initial=initial)
     if request.method == "POST" and form.is_valid() and _save(form, key=key, tile=None, owner=owner):
         messages.success(request, _("Rate kept: %(name)s.") % {"name": wanted.name})
@@ -112,7 +118,7 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
     tile = access.get_tile(request.user, pk)
     owner = access.change_rates(request.user)
     current = queries.rate_history(key=TILE, tile=tile).filter(valid_to=None).first()
-    initial = _figures(current) if current else {"unit": "piece", "package": tile.per_box}
+    initial = typed_figures(current) if current else {"unit": "piece", "package": tile.per_box}
     form = RateForm(request.POST or None, tile=tile, initial=initial)
     if request.method == "POST" and form.is_valid() and _save(form, key=TILE, tile=tile, owner=owner):
         messages.success(request, _("Rate kept: %(name)s.") % {"name": tile})
@@ -126,16 +132,6 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
         "history": queries.rate_history(key=TILE, tile=tile),
     }
     return render(request, "estimating/office/rate.html", context)
-
-
-def _figures(rate: Rate) -> dict[str, object]:
-    trimmed = {
-        name: None if value is None else value.normalize() + 0
-        for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
-        for value in (getattr(rate, name),)
-    }
-    as_is = {name: getattr(rate, name) for name in ("unit", "crew", "by_people", "product", "supplier")}
-    return {**as_is, **trimmed}
 
 
 def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:

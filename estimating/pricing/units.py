@@ -20,11 +20,27 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
     "piece": ("piece", Fraction(1)),
     "each": ("each", Fraction(1)),
     "trip": ("trip", Fraction(1)),
+    "hour": ("hour", Fraction(1)),
+    "day": ("day", Fraction(1)),
+    "week": ("week", Fraction(1)),
+    "load": ("load", Fraction(1)),
+    "bag": ("bag", Fraction(1)),
+    "sheet": ("sheet", Fraction(1)),
+    "roll": ("roll", Fraction(1)),
+    "km": ("distance", Fraction(1)),
+    # The international mile, 1609.344 m.
+    "mi": ("distance", Fraction("1.609344")),
+    "t": ("mass", Fraction(1000)),
+    # 2,000 lb.
+    "ton": ("mass", 2000 * Fraction("0.45359237")),
 }
 
 
 def dimension(unit: str) -> str:
-    """What `unit` measures: area, length, mass, volume, or the unit itself where it counts. Raises ValueError."""
+    """What `unit` measures: area, length, mass, volume, distance, or the unit itself where it counts.
+
+    Raises ValueError.
+    """
     try:
         return _UNITS[unit][0]
     except KeyError:

@@ -97,7 +97,7 @@ def test_labor_and_material_of_one_name_are_told_apart_by_their_kind(as_owner, u
 BAD_ROWS = [
     (",Moon dust,,,,5,", "no rate or tile of this name"),
     (",Grout,,,,5,", "More than one rate has this name"),
-    ("Food,Spacers,,,,5,", "Kind is one of Material, Labor, Tile"),
+    ("Food,Spacers,,,,5,", "Kind is one of Material, Labor, Equipment, Disposal, Travel, Other, Tile"),
     (",Spacers,,,,-5,", "Price: Ensure this value is greater than or equal to 0."),
     (",membrane,,,,five,", "Price: “five” is no figure. Write it as 12.5."),
     (",board,,,,1e9,", "Price: “1e9” is no figure"),

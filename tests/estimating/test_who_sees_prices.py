@@ -1,19 +1,22 @@
 import pytest
 from django.urls import reverse
 
-from estimating.actions import add_line
+from estimating.actions import add_line, make_own_rate
 from estimating.models import EstimateLine, Proposal, ProposalLink, Rate
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def pages(proposal, laid_out, room):
+def pages(proposal, laid_out, room, owner):
+    own = make_own_rate(name="Container", kind="disposal", unit="load", cost=420, by=owner)
     line = EstimateLine.objects.filter(estimate=laid_out.estimate).first()
     return {
         "rates": [],
         "rate_edit": ["mortar"],
         "rate_tile": [room.tile_id],
+        "rate_own_new": [],
+        "rate_own": [own.pk],
         "estimate": [laid_out.pk],
         "line": [line.pk],
         "line_new": [laid_out.pk],
@@ -23,7 +26,7 @@ def pages(proposal, laid_out, room):
     }
 
 
-OFFICE_MAY_NOT = {"rate_edit", "rate_tile", "line", "line_new"}
+OFFICE_MAY_NOT = {"rate_edit", "rate_tile", "rate_own", "rate_own_new", "line", "line_new"}
 
 
 def test_the_owner_opens_every_page(as_owner, pages):
@@ -63,7 +66,16 @@ def test_nobody_without_a_log_in_gets_further_than_the_log_in(client, pages):
 
 def test_what_is_not_there_is_not_found(as_owner):
     missing = "01890000-0000-7000-8000-000000000000"
-    for name in ("estimate", "line", "line_new", "proposal", "proposal_file", "proposal_state", "rate_tile"):
+    for name in (
+        "estimate",
+        "line",
+        "line_new",
+        "proposal",
+        "proposal_file",
+        "proposal_state",
+        "rate_tile",
+        "rate_own",
+    ):
         assert as_owner.get(reverse(f"estimating:{name}", args=[missing])).status_code == 404, name
 
 
@@ -134,13 +146,15 @@ def test_the_page_of_an_estimate_takes_as_many_queries_for_many_lines(
     assert len(few) <= 30
 
 
-def test_the_page_of_rates_takes_as_many_queries_for_many_tiles(as_owner, rates, django_assert_num_queries):
+def test_the_page_of_rates_takes_as_many_queries_for_many_rates(as_owner, owner, rates, django_assert_num_queries):
     from tests.factories import TileFactory
 
     TileFactory.create_batch(10)
+    make_own_rate(name="Floor protection", kind="material", unit="ft2", cost=1, by=owner)
+    make_own_rate(name="Container", kind="disposal", unit="load", cost=420, by=owner)
     with django_assert_num_queries(QUERIES_OF_RATES):
         as_owner.get(reverse("estimating:rates"))
 
 
-# Session, user, shop's settings; rates, tiles.
-QUERIES_OF_RATES = 5
+# Session, user, shop's settings; rates, tiles, own rates and those put away.
+QUERIES_OF_RATES = 7

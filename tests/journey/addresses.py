@@ -23,6 +23,7 @@ STAGES = {
 }
 # Pages that show something else when asked.
 ASKED = {
+    "estimating:rate_own_new": ["?kind=material", "?kind=labor", "?kind=equipment"],
     "rooms:new": ["?shape=shower", "?shape=free", "?shape=fireplace"],
     "rooms:layout": ["?option=2"],
     "rooms:measure_sheet": ["?shape=floor"],

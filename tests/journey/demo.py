@@ -11,7 +11,7 @@ from clients.models import Client, Site
 from config.demo.jobs import load_jobs
 from config.demo.people import Cast, hire, set_up_shop
 from estimating.actions import answer_question, ask_question, make_change_link, make_link, send_proposal
-from estimating.models import ChangeOrder, Contingency, EstimateLine, Option, OptionGroup, Proposal
+from estimating.models import ChangeOrder, Contingency, EstimateLine, Option, OptionGroup, OwnRate, Proposal
 from inspections.actions import amend, print_punch_list, record_entry
 from inspections.models import Check, Entry, Phase, PunchItem
 from jobs.models import Booking, Job, Photo
@@ -93,6 +93,7 @@ def _examples(cast: Cast, jobs: dict[str, Any]) -> dict[str, list[Any]]:
         "tiles": [Tile.objects.first().pk],
         "rates": ["mortar", "labor_grout"],
         "people": [cast.rui.pk, cast.office.pk],
+        "own": list(OwnRate.objects.values_list("pk", flat=True)),
         "limits": ["mortar_hours", "shower_slope_low_percent"],
         "checklists": ["grout"],
         "proposal-texts": ["greeting", "exclusions"],

@@ -1,0 +1,46 @@
+"""What pages read about the shop's own rates, and how rates stand in a list to choose from."""
+
+from collections.abc import Iterable
+
+from django.utils.translation import gettext as _
+
+from estimating.catalogue import MINIMUM_TRIP
+from estimating.hours import Hour, cost_by
+from estimating.models import OwnRate, Rate
+from estimating.queries import RateRow
+from estimating.templatetags.estimating import rate_text
+
+MOST_OWN_RATES = 500
+
+
+def own_rate_rows() -> list[RateRow]:
+    """Those in use, by kind and name, each with its price. One query."""
+    rates = Rate.objects.filter(valid_to=None, own__isnull=False).select_related("own").order_by("kind", "name")
+    return [RateRow(key=rate.key, name=rate.name, help="", rate=rate, own=rate.own) for rate in rates]
+
+
+def own_rates_put_away() -> list[OwnRate]:
+    """One query."""
+    return list(OwnRate.objects.exclude(archived_on=None))
+
+
+def latest_rate(own: OwnRate) -> Rate | None:
+    """The one in force; of a rate that was put away the last one."""
+    return Rate.objects.filter(own=own).order_by("-valid_from", "-created_at", "-id").first()
+
+
+def rates_for_lines() -> list[Rate]:
+    """The rates in force that a line may be priced by: all but the minimum of a trip, which follows from the other
+    lines. One query."""
+    return list(Rate.objects.filter(valid_to=None).exclude(key=MINIMUM_TRIP).order_by("kind", "name", "id"))
+
+
+def rate_choices(rates: Iterable[Rate], hour: Hour | None) -> list[tuple[str, str | list[tuple[str, str]]]]:
+    """For a field that chooses one by its key: the shop's own before the others, which stand by their kinds. `hour`:
+    what one costs on the job, where a rate follows its people."""
+    own: list[tuple[str, str]] = []
+    groups: dict[str, list[tuple[str, str]]] = {}
+    for rate in rates:
+        group = own if rate.own_id else groups.setdefault(rate.get_kind_display(), [])
+        group.append((str(rate.pk), f"{rate.name}: {rate_text(rate, cost_by(rate, hour))}"))
+    return [("", _("Choose a rate")), *([(_("Your own rates"), own)] if own else []), *groups.items()]
