@@ -1,5 +1,6 @@
 """Everything that changes clients and their sites."""
 
+from decimal import Decimal
 from typing import Literal, TypedDict
 from uuid import UUID
 
@@ -20,6 +21,7 @@ class SiteFields(TypedDict, total=False):
     postal_code: str
     access_note: str
     year_built: int | None
+    distance_km: Decimal | None
 
 
 def create_client(
@@ -71,6 +73,7 @@ def add_site(
     postal_code: str = "",
     access_note: str = "",
     year_built: int | None = None,
+    distance_km: Decimal | None = None,
     by: Staff,
     key: UUID | None = None,
 ) -> Site:
@@ -83,6 +86,7 @@ def add_site(
         "postal_code": postal_code,
         "access_note": access_note,
         "year_built": year_built,
+        "distance_km": distance_km,
     }
     with change(by):
         return Site.objects.get_or_create(pk=key or uuid7(), defaults=fields)[0]
@@ -97,12 +101,13 @@ def change_site(
     postal_code: str = "",
     access_note: str = "",
     year_built: int | None = None,
+    distance_km: Decimal | None = None,
     by: Staff,
 ) -> Site:
     with change(by):
         site.street, site.city, site.region, site.postal_code = street, city, region, postal_code
-        site.access_note, site.year_built = access_note, year_built
-        site.save(update_fields=["street", "city", "region", "postal_code", "access_note", "year_built"])
+        site.access_note, site.year_built, site.distance_km = access_note, year_built, distance_km
+        site.save(update_fields=["street", "city", "region", "postal_code", "access_note", "year_built", "distance_km"])
     return site
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
+from clients.distance import distance_text
 
 
 class ClientKind(models.TextChoices):
@@ -59,13 +60,26 @@ class Site(Row):
             "Before 1978, lead-safe work rules may apply; before about 1980, asbestos is presumed in old floors."
         ),
     )
+    # From the shop, one way: what a price counts of the drive. Seven places keep a tenth of a mile exactly.
+    distance_km = models.DecimalField(_("distance"), max_digits=11, decimal_places=7, null=True, blank=True)
 
     class Meta:
         ordering = ("street", "id")
-        constraints = (models.CheckConstraint(condition=~models.Q(street=""), name="clients_site_has_a_street"),)
+        constraints = (
+            models.CheckConstraint(condition=~models.Q(street=""), name="clients_site_has_a_street"),
+            models.CheckConstraint(
+                condition=models.Q(distance_km=None) | models.Q(distance_km__gte=0),
+                name="clients_site_distance_not_negative",
+            ),
+        )
 
     def __str__(self) -> str:
         return ", ".join(part for part in (self.street, self.city) if part)
+
+    @property
+    def distance_text(self) -> str:
+        """How far it is from the shop, as the shop counts; empty where nobody said."""
+        return "" if self.distance_km is None else distance_text(self.distance_km)
 
 
 def token_hash(token: str) -> str:

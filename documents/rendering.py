@@ -17,6 +17,7 @@ from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from documents.models import template_of
+from documents.tagging import mend_tags
 
 # Its warnings are about CSS meant for screens; what fails is raised.
 for _name in ("weasyprint", "weasyprint.progress", "fontTools"):
@@ -101,6 +102,6 @@ def render_pdf(*, kind: str, title: str, language: str, context: dict[str, Any])
             # What readers show in the window's title and speak by: never left to a template's forgetfulness.
             pages.metadata.title = title
             pages.metadata.lang = language
-            return bytes(pages.write_pdf(pdf_variant=VARIANT))
+            return bytes(pages.write_pdf(finisher=mend_tags, pdf_variant=VARIANT))
     except FatalURLFetchingError as error:
         raise NotRendered(f"{error}: {error.__cause__}"[:2000]) from error

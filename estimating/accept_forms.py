@@ -14,27 +14,39 @@ from estimating.signing import ACCEPT, BadSignature, Paper, paper_from
 from shop.images import BadImage
 
 
-class AcceptProposalForm(AcceptForm):
-    """With what was chosen, and the total that stood beside it: the two must be of one offer."""
-
-    choice = forms.CharField(required=False, widget=forms.HiddenInput)
-    total = forms.CharField(required=False, widget=forms.HiddenInput)
+class _PickingForm(forms.Form):
+    """With what is picked of the options. `choice` is its key; before the form is sent, of what is in the price."""
 
     def __init__(self, *args: Any, content: Mapping[str, Any], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        prefix = f"{self.prefix}-" if self.prefix else ""
         self.content = content
+        self.picked = picked_in(self.data, prefix=prefix) if isinstance(self.data, QueryDict) else []
+        self.choice = key_of(self.picked) if self.is_bound else default_choice(content)
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean()
         if has_options(self.content):
             try:
-                check_shown(self.content, self.cleaned_data["choice"], self.cleaned_data["total"])
+                self.check_choice(choice_of(self.content, self.picked))
             except BadChoice as error:
                 self.add_error(None, str(error))
         return cleaned
 
+    def check_choice(self, choice: str) -> None:
+        """Of a choice that is offered. Raises BadChoice."""
 
-class PaperForm(forms.Form):
+
+class AcceptProposalForm(_PickingForm, AcceptForm):
+    """With the total that stood beside what was picked: the two must be of one offer."""
+
+    total = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def check_choice(self, choice: str) -> None:
+        check_shown(self.content, choice, self.cleaned_data["total"])
+
+
+class PaperForm(_PickingForm):
     """A proposal that came back signed by hand, with the boxes that were ticked on it."""
 
     typed_name = forms.CharField(
@@ -49,20 +61,8 @@ class PaperForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
 
-    def __init__(self, *args: Any, content: Mapping[str, Any], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.content = content
-        self.picked = picked_in(self.data, prefix=f"{self.prefix}-") if isinstance(self.data, QueryDict) else []
-        # What the page shows as ticked: what came, or what is in the price.
-        self.choice = key_of(self.picked) if self.is_bound else default_choice(content)
-
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean()
-        if has_options(self.content):
-            try:
-                choice_of(self.content, self.picked)
-            except BadChoice as error:
-                self.add_error(None, str(error))
         upload, day = self.cleaned_data.get("paper"), self.cleaned_data.get("signed_on")
         if upload and day:
             try:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from estimating import scope
-from estimating.catalogue import unit_name
+from estimating.catalogue import one_unit, unit_name
 from estimating.content import tax_text
 from estimating.job_sum import JobSum
 from estimating.letterhead import amount, day, day_of, letterhead
@@ -204,7 +204,8 @@ def quantity_of(line: ChangeLine) -> str:
     shown = formats.number_format(number, decimal_pos=max(0, -int(number.as_tuple().exponent)))
     if line.rate_id is None and line.kind == RateKind.LABOR:
         return ngettext("%(number)s hour", "%(number)s hours", 1 if number == 1 else 2) % {"number": shown}
-    return f"{shown} {unit_name(line.unit)}"
+    name = one_unit(line.unit) if number == 1 and line.unit != "each" else unit_name(line.unit)
+    return f"{shown} {name}"
 
 
 def _tax(totals: ChangeTotals) -> dict[str, str] | None:

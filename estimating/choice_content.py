@@ -13,9 +13,6 @@ from estimating.letterhead import amount
 from estimating.models import Option
 from shop.templatetags.look import money
 
-BY_CHOICE = ("total", "deposit", "days")
-"""Fields of texts that each choice fills otherwise: a room's own texts, which stand once for all, can't have them."""
-
 Said = Callable[[Choice], tuple[dict[str, Any], dict[str, str]]]
 
 
@@ -32,7 +29,6 @@ def all_choices(
     letter, values = said(standing)
     if not offer.options:
         return {**letter, "rooms": [offered(pk, values) for pk in offer.rooms]}
-    values = {**values, **dict.fromkeys(BY_CHOICE, "")}
     rooms = {str(pk): {**offered(pk, values), "key": str(pk)} for pk in offer.rooms}
     letters = {standing.key: letter, **{choice.key: _said(choice, said) for choice in others}}
     choices = [standing, *others]

@@ -1,26 +1,22 @@
 """What a client may choose of a job, and the lines of the price that each choice has. Pure: rows in, no query."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from itertools import product
 from math import prod
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, MINIMUM_TRIP
-from estimating.hours import Hour, cost_by, hour_kept, how_by
+from estimating.catalogue import MINIMUM_TRIP, RETURN_VISIT
+from estimating.following import FOLLOWING, following_lines
+from estimating.hours import Hour, hour_kept
 from estimating.models import Estimate, EstimateLine, Option, OptionGroup, OptionKind, Rate
 from estimating.options import key_of
-from estimating.pricing import cents
 from rooms.models import Standing
 
 MOST_CHOICES = 64
 """Of a job: each is computed and frozen with its proposal."""
-RETURN_VISIT = "labor_return_visit"
-JOB_LINES = 30_000
-"""Position of what belongs to no room: after the lines of all rooms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +45,14 @@ class Choice:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
     """A job as it is offered: its option groups with their options read along, the lines of all rooms on offer, the
-    rate of the minimum trip in force, and the hour of the people on the job where a rate follows them."""
+    `rates` in force, by key, of what follows from other lines, and the hour of the people on the job where a rate
+    follows them."""
 
     estimate: Estimate
     lines: Sequence[EstimateLine]
     rooms: Sequence[UUID]
     groups: Sequence[OptionGroup] = field(default=())
-    minimum: Rate | None = None
+    rates: Mapping[str, Rate] = field(default_factory=dict)
     hour: Hour | None = None
 
     @property
@@ -82,17 +79,18 @@ class Offer:
         return [room for room in self.rooms if room not in left]
 
     def lines_in(self, choice: Choice) -> list[EstimateLine]:
-        """The lines of a choice, with those of no room; what brings labor up to the minimum trip is computed anew."""
+        """The lines of a choice, with those of no room. What follows from the others is computed anew, at the rate
+        that the price has it by; but for what a person put in."""
         found = lines_in(self.lines, self.rooms_in(choice))
-        stored = next((line for line in self.lines if line.key == MINIMUM_TRIP), None)
-        if choice.key == self.standing().key or (stored and stored.override_reason):
+        if choice.key == self.standing().key:
             return found
-        rest = [line for line in found if line.key != MINIMUM_TRIP]
-        if stored and stored.rate:
-            added = minimum_line(self.estimate, rest, stored.rate, hour_kept(stored))
-        else:
-            added = minimum_line(self.estimate, rest, self.minimum, self.hour)
-        return sorted([*rest, added], key=lambda line: line.position) if added else rest
+        kept = [line for line in found if line.key not in FOLLOWING or line.override_reason]
+        stays = {line.key for line in kept}
+        stored = {line.key: line for line in found if line.key in FOLLOWING and line.rate}
+        rates = {**self.rates, **{key: line.rate for key, line in stored.items() if line.rate}}
+        hour = hour_kept(stored[MINIMUM_TRIP]) if MINIMUM_TRIP in stored else self.hour
+        anew = [line for line in following_lines(self.estimate, kept, rates, hour) if line.key not in stays]
+        return sorted([*kept, *anew], key=lambda line: line.position)
 
 
 def _parts(group: OptionGroup) -> list[tuple[Option, ...]]:
@@ -117,35 +115,8 @@ def in_price(lines: Iterable[EstimateLine]) -> list[EstimateLine]:
 
 def lines_in(lines: Iterable[EstimateLine], rooms: Collection[UUID | None]) -> list[EstimateLine]:
     """The lines of no room and of these; of visits that waits cost the most, since rooms share visits."""
-    found = [line for line in lines if line.room_id is None or line.room_id in rooms]
+    wanted = {None, *rooms}
+    found = [line for line in lines if line.room_id in wanted]
     visits = [line for line in found if line.key == RETURN_VISIT]
     most = max(visits, key=lambda line: line.quantity, default=None)
     return [line for line in found if line.key != RETURN_VISIT or line is most]
-
-
-def minimum_line(
-    estimate: Estimate, lines: Sequence[EstimateLine], rate: Rate | None, hour: Hour | None
-) -> EstimateLine | None:
-    """The line that brings these lines' labor up to the shop's minimum trip, unsaved; None where it isn't needed, or
-    there is no line. Raises TooMuch."""
-    hours = sum((line.hours for line in lines if line.hours), Decimal(0))
-    least = rate.hours if rate and rate.hours else Decimal(0)
-    missing = max(least - hours, Decimal(0))
-    if rate is None or not missing or not lines:
-        return None
-    how = {"hours": f"{hours.normalize():f}", "least": f"{least.normalize():f}"}
-    return EstimateLine(
-        estimate=estimate,
-        key=MINIMUM_TRIP,
-        position=JOB_LINES,
-        kind=rate.kind,
-        text=str(BY_KEY[MINIMUM_TRIP].name),
-        unit=_("hours"),
-        rate=rate,
-        quantity=missing,
-        hours=missing,
-        unit_cost=cost_by(rate, hour),
-        hour_how=how_by(rate, hour),
-        cost=cents(missing * cost_by(rate, hour)),
-        how=_("Labor of %(hours)s h is brought up to %(least)s h.") % how,
-    )

@@ -25,6 +25,7 @@ from estimating.access import link_of
 from estimating.actions import CannotAsk, CannotDecline, ask_question, decline_proposal
 from estimating.forms import AskForm, DeclineForm
 from estimating.models import ProposalLink
+from estimating.options import picks_query
 from estimating.showing import shown_letter
 from shop.languages import for_clients
 
@@ -64,9 +65,10 @@ def address_of(request: HttpRequest) -> str | None:
 
 
 @private_link
-@require_GET
+@require_http_methods(["GET", "POST"])
 def client_proposal(request: HttpRequest, token: str) -> HttpResponse:
-    """The proposal as a letter; with options, as what is picked in the query makes it."""
+    """The proposal as a letter; with options, as what is picked in the query makes it, or in the page's form. A POST
+    keeps nothing: it is how a browser without JavaScript asks for the total and has all that is typed stand."""
     link = link_of(token)
     if link is None:
         return dead_link(request)
@@ -85,8 +87,12 @@ def show_letter(
     status: int = 200,
 ) -> HttpResponse:
     """The client's page. `accept_form` and `problem` come from `inspections:client_accept` where it couldn't accept,
-    `ask_form` and `decline_form` from a question or a reason that couldn't be taken."""
+    `ask_form` and `decline_form` from a question or a reason that couldn't be taken.
+
+    The page is one form with several buttons: whichever was pressed, what is picked and typed anywhere in it stands.
+    """
     proposal = link.proposal
+    typed = request.POST.dict()
     state = queries.state_of(proposal)
     shown = shown_letter(request, proposal.content, state.acceptance)
     context = {
@@ -96,9 +102,9 @@ def show_letter(
         "state": state,
         "ready": proposal.document.state == "ready",
         "token": token,
-        "accept_form": accept_form or AcceptProposalForm(content=proposal.content),
-        "ask_form": ask_form or AskForm(),
-        "decline_form": decline_form or DeclineForm(),
+        "accept_form": accept_form or AcceptProposalForm(content=proposal.content, initial=typed),
+        "ask_form": ask_form or AskForm(initial=typed),
+        "decline_form": decline_form or DeclineForm(initial=typed),
         "questions": queries.questions_of(proposal),
         "key": uuid7(),
         "problem": problem or shown.problem,
@@ -119,7 +125,7 @@ def client_file(request: HttpRequest, token: str) -> HttpResponseBase:
 @private_link
 @require_http_methods(["GET", "POST"])
 def client_ask(request: HttpRequest, token: str) -> HttpResponse:
-    """The client's question. What was typed stands in the form again where it can't be taken."""
+    """The client's question. What was picked and typed stands in the page again, whether it can be taken or not."""
     link = link_of(token)
     if link is None:
         return dead_link(request)
@@ -138,7 +144,10 @@ def client_ask(request: HttpRequest, token: str) -> HttpResponse:
     except CannotAsk as error:
         form.add_error(None, str(error))
         return show_letter(request, token, link, ask_form=form, status=429)
-    return redirect(reverse("estimating:client_proposal", args=[token]) + "#questions")
+    if any(request.POST.get(name) for name in ("typed_name", "strokes", "agree", "reason")):
+        return show_letter(request, token, link, ask_form=AskForm())  # an address couldn't keep what else is typed
+    page = reverse("estimating:client_proposal", args=[token])
+    return redirect(f"{page}{picks_query(request.POST)}#questions")
 
 
 @private_link

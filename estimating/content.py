@@ -107,7 +107,8 @@ def freeze(
 
     def offered(pk: UUID, values: Mapping[str, str]) -> dict[str, Any]:
         each = on_offer[pk]
-        return offered_room(each.room, each.layout, each.phases, Filled(texts, values))
+        filled = Filled(texts, values, for_every_choice=bool(offer.options))
+        return offered_room(each.room, each.layout, each.phases, filled)
 
     return all_choices(offer, said=said, offered=offered)
 
@@ -221,14 +222,20 @@ def _site_lines(job: Job) -> list[str]:
     return [line for line in (site.street, ", ".join(part for part in (site.city, town) if part)) if line]
 
 
+_TOLD_ONCE = (RateKind.EQUIPMENT, RateKind.DISPOSAL, RateKind.TRAVEL)
+
+
 def _part_name(kind: str) -> str:
     return _("Tile and materials") if kind == RateKind.MATERIAL else str(RateKind(kind).label)
 
 
-def _client_text(line: EstimateLine) -> str:
+def _told_as(line: EstimateLine) -> tuple[UUID | None, str]:
+    """Under which room, and as what, a client reads a line's cost."""
     if line.allowance:
-        return _("Allowance: %(what)s") % {"what": line.text}
-    return _part_name(line.kind) if line.room else line.text
+        return line.room_id, _("Allowance: %(what)s") % {"what": line.text}
+    if line.key and line.kind in _TOLD_ONCE:
+        return None, _part_name(line.kind)
+    return line.room_id, _part_name(line.kind) if line.room else line.text
 
 
 def _allowances(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, str]]:
@@ -239,13 +246,16 @@ def _allowances(estimate: Estimate, lines: Sequence[EstimateLine], totals: Total
 
 
 def _client_lines(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> list[dict[str, Any]]:
-    """What a client sees: by room, materials and labor; own lines of the job by their text. Overhead and markup are in
-    each; with discount and rounding, on lines of their own, they add up to the total before tax to the cent."""
+    """What a client sees: by room, materials and labor; equipment, disposal and travel, as computed, once each for the
+    whole job; own lines of the job by their text. Overhead and markup are in each; with discount and rounding, on lines
+    of their own, they add up to the total before tax to the cent."""
     groups: dict[tuple[UUID | None, str], Decimal] = {}
     for line in lines:
-        key = (line.room_id, _client_text(line))
+        key = _told_as(line)
         groups[key] = groups.get(key, Decimal(0)) + line.cost
-    shown = {key: cost for key, cost in groups.items() if cost}
+    # The rooms first, each in one piece.
+    ordered = sorted(groups.items(), key=lambda group: group[0][0] is None)
+    shown = {key: cost for key, cost in ordered if cost}
     if not shown:
         return []
     names = {line.room_id: line.room.name for line in lines if line.room}

@@ -10,11 +10,12 @@ from django.utils.translation import gettext as _
 from estimating.catalogue import BY_KEY, TILE, class_key, class_name
 from estimating.models import Option
 from estimating.needs import Need, areas_of, need
-from estimating.working import labor_of, phases_of, return_visits, trued_studs
+from estimating.working import labor_of, return_visits, trued_studs
 from jobs.models import Job
 from rooms.materials import classes_of
 from rooms.models import Layout, Place, Room, Tile
 from shop.queries import shop_limits
+from trade.phases import Phase
 from trade.shop_limits import ShopLimits
 
 __all__ = ["PRICED", "TELLS", "Need", "areas_of", "needs_of"]
@@ -46,14 +47,17 @@ TELLS = {
 SIGNS = {"m²": "m2", "m³": "m3", "L": "l", "pieces": "piece", "tiles": "piece", "ea": "each"}
 
 
-def needs_of(*, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout]) -> list[Need]:
+def needs_of(
+    *, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout], phases: Mapping[UUID, Sequence[Phase]]
+) -> list[Need]:
     """What every room with a chosen layout needs, materials before labor. Rooms without one give nothing.
 
-    `rooms` come with their parts (`rooms.queries.with_parts`). Visits that waits cost are needed by each option apart,
-    and once by the rooms that are none: `choices.lines_in` counts the most of them.
+    `rooms` come with their parts (`rooms.queries.with_parts`), `phases` as `working.phases_of` gives them. Visits that
+    waits cost are needed by each option apart, and once by the rooms that are none: `choices.lines_in` counts the most
+    of them.
     """
     found: list[Need] = []
-    studs, phases, limits = trued_studs(job), phases_of(rooms, layouts), shop_limits()
+    studs, limits = trued_studs(job), shop_limits()
     for room in rooms:
         if layout := layouts.get(room.pk):
             found += _by_class(_materials(room, layout), room, layout, limits)

@@ -104,18 +104,20 @@ class RateForm(forms.Form):
             kind, units = wanted.kind, wanted.units
         self.fields["unit"].choices = unit_choices(units)  # type: ignore[attr-defined]
         if kind == RateKind.LABOR:
-            for name in ("package", "product", "supplier"):
-                del self.fields[name]
+            self._drop_bought()
             self.fields["cost"].label = _("Cost of one hour")
             self.fields["cost"].help_text = _("What an hour costs the shop, with all that comes on top of the wage.")
         else:
             self._drop_labor()
             if kind != RateKind.MATERIAL:
-                for name in ("package", "product", "supplier"):
-                    del self.fields[name]
+                self._drop_bought()
 
     def _drop_labor(self) -> None:
         for name in ("by_people", "hours", "hours_low", "hours_high", "setup_hours", "crew"):
+            del self.fields[name]
+
+    def _drop_bought(self) -> None:
+        for name in ("package", "product", "supplier"):
             del self.fields[name]
 
 
@@ -367,6 +369,9 @@ class SendForm(forms.Form):
 
 
 class AskForm(forms.Form):
+    use_required_attribute = False
+    """It shares its page's form with other questions: a browser would ask for it at each button."""
+
     question = _text(_("Your question"), QUESTION_LENGTH)
 
 

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import QueryDict
@@ -20,6 +21,10 @@ Content = Mapping[str, Any]
 
 MOST_TOLD = 12
 """Choices whose totals are told one by one on paper: more are no table that a person reads."""
+
+
+MOST_STEPS_TOLD = 4
+"""Payment steps whose amounts stand beside those totals: more are no table that fits a page."""
 
 
 class BadChoice(Refused):
@@ -39,6 +44,12 @@ def picked_in(data: QueryDict, *, prefix: str = "") -> list[str]:
     """The keys of the options that a form sent: each group's field is `pick-` and the group's key."""
     names = [name for name in data if name.startswith(f"{prefix}pick-")]
     return [option for name in names for option in data.getlist(name)]
+
+
+def picks_query(data: QueryDict) -> str:
+    """What a form sent of its picks, as a query that shows them again: with its question mark, or empty."""
+    picks = [(name, option) for name in data if name.startswith("pick-") for option in data.getlist(name)]
+    return f"?{urlencode(picks)}" if picks else ""
 
 
 def key_of(options: Iterable[str]) -> str:
@@ -137,9 +148,15 @@ def rooms_of(content: Content, choice: str) -> set[UUID]:
     return {UUID(option["room"]) for _group, option in _picked(content, choice)}
 
 
-def totals_told(content: Content) -> list[dict[str, str]]:
-    """Each choice by the names of its options, with its total as `shown`, the least first; none where they are more
-    than a person reads."""
+def steps_told(content: Content) -> list[dict[str, str]]:
+    """The payment steps that are told choice by choice: all, or the first where they are more than a table holds."""
+    steps: list[dict[str, str]] = content["payments"]["steps"] if content.get("payments") else []
+    return steps if len(steps) <= MOST_STEPS_TOLD else steps[:1]
+
+
+def totals_told(content: Content) -> list[dict[str, Any]]:
+    """Each choice by the names of its options, with its total as `shown` and what each of `steps_told` is of it as
+    `dues`, the least first; none where they are more than a person reads."""
     choices = {default_choice(content), *content.get("choices", {})}
     if not has_options(content) or len(choices) > MOST_TOLD:
         return []
@@ -149,6 +166,7 @@ def totals_told(content: Content) -> list[dict[str, str]]:
         {
             "names": "; ".join(picked_names(content, choice)) or _("None of the options"),
             "shown": totals[choice]["shown"],
+            "dues": [step["shown"] for step in steps_told(as_chosen(content, choice))],
         }
         for choice in ordered
     ]

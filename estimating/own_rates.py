@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import MINIMUM_TRIP
+from estimating.following import FOLLOWING
 from estimating.hours import Hour, cost_by
 from estimating.models import OwnRate, Rate
 from estimating.queries import RateRow
@@ -30,9 +30,8 @@ def latest_rate(own: OwnRate) -> Rate | None:
 
 
 def rates_for_lines() -> list[Rate]:
-    """The rates in force that a line may be priced by: all but the minimum of a trip, which follows from the other
-    lines. One query."""
-    return list(Rate.objects.filter(valid_to=None).exclude(key=MINIMUM_TRIP).order_by("kind", "name", "id"))
+    """The rates in force that a line may be priced by: not those of what follows from other lines. One query."""
+    return list(Rate.objects.filter(valid_to=None).exclude(key__in=FOLLOWING).order_by("kind", "name", "id"))
 
 
 def rate_choices(rates: Iterable[Rate], hour: Hour | None) -> list[tuple[str, str | list[tuple[str, str]]]]:

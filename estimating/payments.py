@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -109,11 +109,10 @@ def pay(*, total: Decimal, steps: Sequence[Step], phases: Collection[str] | None
     for step in steps:
         if phases is not None and step.due in PHASE_NAMES and step.due not in phases:
             raise BadPlan(
-                _("A payment is due after “%(phase)s”, which no room of this job has: take another phase.")
+                _("A payment is due after “%(phase)s”, which no room in this price has: take another phase.")
                 % {"phase": _(PHASE_NAMES[step.due])}
             )
-    percents = [step.percent or Decimal(0) for step in steps]
-    shares = share_out(amount=total, weights=[*percents, 100 - sum(percents, Decimal(0))])
+    shares = _shares(total, steps)
     amounts = [share if step.amount is None else step.amount for step, share in zip(steps, shares, strict=False)]
     left = total - sum(amounts, Decimal(0))
     if left < 0:
@@ -130,6 +129,23 @@ def pay(*, total: Decimal, steps: Sequence[Step], phases: Collection[str] | None
             % {"left": money(left), "total": money(total)}
         )
     return [Due(step, amount) for step, amount in zip(steps, amounts, strict=True)]
+
+
+def _shares(total: Decimal, steps: Sequence[Step]) -> list[Decimal]:
+    """Of each step its percent of the total, and of what has none, last, what they leave. A deposit is rounded down, so
+    that no place's percentage is passed by half a cent; the others bear that."""
+    percents = [step.percent or Decimal(0) for step in steps]
+    weights = [*percents, 100 - sum(percents, Decimal(0))]
+    down = {
+        at: (total * percent / 100).quantize(Decimal("0.01"), ROUND_DOWN)
+        for at, (step, percent) in enumerate(zip(steps, percents, strict=True))
+        if step.due == SIGNING
+    }
+    later = [Decimal(0) if at in down else weight for at, weight in enumerate(weights)]
+    if not any(later):
+        return share_out(amount=total, weights=weights)
+    shares = share_out(amount=total - sum(down.values(), Decimal(0)), weights=later)
+    return [down.get(at, share) for at, share in enumerate(shares)]
 
 
 def deposit_of(payments: Sequence[Due]) -> Decimal:

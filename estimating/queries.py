@@ -1,18 +1,20 @@
 """What pages read about rates, estimates and proposals, each in a number of queries that doesn't grow with rows."""
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Literal
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Prefetch, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, MINIMUM_TRIP, RATES, TILE, Wanted
+from estimating.catalogue import BY_KEY, DISTANCE, MINIMUM_TRIP, RATES, TILE, Wanted
 from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
+from estimating.following import FOLLOWING
 from estimating.hours import hour_for, hour_moved
 from estimating.local_limits import limit_of
 from estimating.models import (
@@ -22,6 +24,7 @@ from estimating.models import (
     Contingency,
     Estimate,
     EstimateLine,
+    Option,
     OptionGroup,
     OwnRate,
     PriceRules,
@@ -30,20 +33,24 @@ from estimating.models import (
     ProposalSent,
     Question,
     Rate,
+    RateKind,
     Sending,
     TaxRule,
 )
 from estimating.option_pages import OptionsPage, options_page
-from estimating.payments import BadPlan, pay
 from estimating.plans import plan_of
+from estimating.priced_choices import PhasesByRoom, Priced, priced_choices, wrong_payments
 from estimating.pricing import Totals
 from estimating.terms import price_rules, too_thin, totals_of
+from estimating.texts.blocks import scope_key
+from estimating.texts.current import current_texts, not_for_every_choice
 from estimating.weighing import Weighed, weigh
-from estimating.worth import check_local
 from jobs.models import Job, Stage
 from rooms.models import Room, Tile
-from rooms.queries import room_states, unfinished_rooms
+from rooms.queries import RoomState, room_states, unfinished_rooms
+from rooms.specification import specification_of
 from shop.models import Mail
+from trade.phases import phases_for
 
 _OPEN_STAGES = (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED)
 
@@ -58,6 +65,7 @@ class RateRow:
     name: str
     help: str
     rate: Rate | None
+    kind: RateKind = RateKind.MATERIAL
     tile: Tile | None = None
     own: OwnRate | None = None
     needed: bool = True
@@ -66,7 +74,7 @@ class RateRow:
 
 
 def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
-    """Rates of materials and labor in the catalogue's order; and of the tiles that rooms have. 2 queries."""
+    """Rates of the catalogue in its order; and of the tiles that rooms have. 2 queries."""
     in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
     rows = [
         RateRow(
@@ -74,6 +82,7 @@ def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
             name=str(wanted.name),
             help=str(wanted.help),
             rate=in_force.get((wanted.key, None)),
+            kind=wanted.kind,
             needed=wanted.needed,
             class_of=str(BY_KEY[wanted.class_of].name) if wanted.class_of else "",
         )
@@ -121,16 +130,21 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """A room's lines, or those of the whole job. `wants_a_look`: one lacks its rate, was set by hand, or has an old
-    rate."""
+    """A room's lines, or those of the whole job."""
 
     name: str
     lines: list[EstimateLine]
-    wants_a_look: bool = False
+    to_look_at: list[EstimateLine] = field(default_factory=list)
+    """Those without a rate, changed by hand, or priced by an old rate."""
 
     @property
     def cost(self) -> Decimal:
         return sum((line.cost for line in self.lines), Decimal(0))
+
+
+Way = Literal["", "unknown", "changed"]
+"""What is wrong with the distance that an estimate counts, where the shop has a rate for it: nobody said how far the
+site is, or it was said otherwise since the fill."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +166,7 @@ class EstimatePage:
     contingencies: list[Contingency] = field(default_factory=list)
     options: OptionsPage | None = None
     """Where there is an estimate."""
+    way: Way = ""
 
     @property
     def thin(self) -> bool:
@@ -171,25 +186,25 @@ def lines_of(estimate: Estimate) -> list[EstimateLine]:
 
 
 def offer_of(estimate: Estimate, *, lines: list[EstimateLine] | None = None) -> Offer:
-    """The job of an estimate as it is offered, with all its choices. 7 queries at most; `lines`: all that it has."""
+    """The job of an estimate as it is offered, with all its choices. 6 queries at most; `lines`: all that it has."""
     job = estimate.job_id
     lines = every_line(estimate) if lines is None else lines
-    minimum = Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first()
-    groups = OptionGroup.objects.filter(job=job).select_related("job").prefetch_related("options__room__tile")
+    rates = {rate.key: rate for rate in Rate.objects.filter(key__in=FOLLOWING, valid_to=None)}
+    options = Prefetch("options", Option.objects.select_related("room__tile"))
+    groups = OptionGroup.objects.filter(job=job).select_related("job").prefetch_related(options)
     return Offer(
         estimate=estimate,
         lines=lines,
         rooms=list(Room.objects.filter(job=job).in_the_offer().values_list("pk", flat=True)),
         groups=list(groups),
-        minimum=minimum,
-        hour=hour_for(job, [minimum, *(line.rate for line in lines)]),
+        rates=rates,
+        hour=hour_for(job, [rates.get(MINIMUM_TRIP), *(line.rate for line in lines)]),
     )
 
 
 def lowest_margin(estimate: Estimate) -> Decimal:
     """The least margin, percent of the price, that a client's choice comes to."""
-    offer = offer_of(estimate)
-    return min(totals_of(estimate, offer.lines_in(choice)).margin_percent for choice in offer.choices())
+    return min(each.totals.margin_percent for each in priced_choices(offer_of(estimate)))
 
 
 def estimate_page(job: Job) -> EstimatePage:
@@ -208,14 +223,15 @@ def estimate_page(job: Job) -> EstimatePage:
     weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules, hour=hour)
     return EstimatePage(
         estimate=estimate,
-        groups=[replace(group, wants_a_look=_wants_a_look(group, weighed.old)) for group in by_room.values()],
+        groups=[replace(group, to_look_at=_to_look_at(group, weighed.old)) for group in by_room.values()],
         totals=totals,
         steps=explained(estimate, lines, totals),
         weighed=weighed,
         rules=rules,
         contingencies=list(estimate.contingencies.all()),
         options=options_page(offer),
-        obstacles=obstacles_of(job, offer),
+        way=_way(job, offer),
+        obstacles=obstacles_of(job, offer, rules),
         examples=[line.text for line in all_lines if line.rate and line.rate.example],
         outdated=[line.text for line in all_lines if _has_newer_price(line)] if fillable else [],
         hour_moved=fillable and hour_moved(all_lines, hour),
@@ -228,14 +244,22 @@ def _has_newer_price(line: EstimateLine) -> bool:
     return bool(rate and rate.valid_to and not line.override_reason and not (rate.own and rate.own.archived_on))
 
 
-def _wants_a_look(group: Group, old: list[str]) -> bool:
-    return any(line.lacks_rate or line.override_reason or line.text in old for line in group.lines)
+def _way(job: Job, offer: Offer) -> Way:
+    if DISTANCE not in offer.rates:
+        return ""
+    if job.site.distance_km != offer.estimate.way_km:
+        return "changed"
+    return "unknown" if job.site.distance_km is None else ""
 
 
-def obstacles_of(job: Job, offer: Offer | None = None) -> list[Obstacle]:
+def _to_look_at(group: Group, old: list[str]) -> list[EstimateLine]:
+    return [line for line in group.lines if line.lacks_rate or line.override_reason or line.text in old]
+
+
+def obstacles_of(job: Job, offer: Offer | None = None, rules: PriceRules | None = None) -> list[Obstacle]:
     """What stands in the way of a proposal, in the order in which to deal with it. Empty: nothing does.
 
-    `offer`: the job's, where the caller has read it already.
+    `offer`: the job's, and `rules`: the shop's, where the caller has read them already.
     """
     if job.stage not in _OPEN_STAGES:
         text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
@@ -289,50 +313,54 @@ def obstacles_of(job: Job, offer: Offer | None = None) -> list[Obstacle]:
             )
         )
     found += [_lacking(line) for line in offer.lines if line.lacks_rate]
-    priced = in_price(offer.lines)
-    if not found and (text := payment_obstacle(job, totals_of(offer.estimate, priced).total, priced)):
-        found.append(
-            Obstacle(
-                text=text, url=reverse("estimating:job_payments", args=[job.pk]), link=_("Change the payment steps")
-            )
-        )
-    if not found and not any(line.cost for line in priced):
+    choices, phases = [] if found else priced_choices(offer), phases_of(states)
+    if choices and (wrong := payments_wrong(job, choices, phases=phases)):
+        steps = reverse("estimating:job_payments", args=[job.pk])
+        found.append(Obstacle(text=" ".join(wrong), url=steps, link=_("Change the payment steps")))
+    if offer.options:
+        found += _unfit_texts(set().union(*phases.values()))
+    if not found and not any(line.cost for line in in_price(offer.lines)):
         found.append(Obstacle(text=_("The estimate comes to nothing: there is nothing to propose."), url=here))
     if not found:
-        found += _too_thin(offer, here)
+        found += _too_thin(offer.estimate, choices, rules or price_rules(), here)
     if job.stage == Stage.MEASURING:
         found.append(Obstacle(text=_("The job is still being measured: choose the layout of its last room again.")))
     return found
 
 
-def _too_thin(offer: Offer, here: str) -> list[Obstacle]:
+def _unfit_texts(phases: Collection[str]) -> list[Obstacle]:
+    """The texts of these phases that can't stand for all that the client may choose. One query."""
+    texts = {key: current for key, current in current_texts().items() if key in {scope_key(phase) for phase in phases}}
+    return [
+        Obstacle(text=wrong, url=reverse("estimating:text", args=[key]), link=_("Change the text"))
+        for key, current in texts.items()
+        if (wrong := not_for_every_choice(current))
+    ]
+
+
+def _too_thin(estimate: Estimate, choices: list[Priced], rules: PriceRules, here: str) -> list[Obstacle]:
     """The first of the client's choices that leaves too little; the one in the price before the others."""
-    rules = price_rules()
-    for number, choice in enumerate(offer.choices()):
-        totals = totals_of(offer.estimate, offer.lines_in(choice))
-        if too_thin(offer.estimate, totals, rules):
-            return [_thin(totals, rules, here, "" if number == 0 else choice.name)]
+    for each in choices:
+        if too_thin(estimate, each.totals, rules):
+            said = each.told(_thin(each.totals, rules))
+            return [Obstacle(text=said, url=f"{here}#totals", link=_("To the price"))]
     return []
 
 
-def _thin(totals: Totals, rules: PriceRules, here: str, choice: str) -> Obstacle:
+def _thin(totals: Totals, rules: PriceRules) -> str:
     text = _("The margin is %(margin)s%% of the price, below the shop's least of %(least)s%%: raise it, or say why.")
-    figures = {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
-    said = text % figures
-    if choice:
-        said = _("If the client chooses %(choice)s: %(said)s") % {"choice": choice, "said": said}
-    return Obstacle(text=said, url=f"{here}#totals", link=_("To the price"))
+    return text % {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
 
 
-def payment_obstacle(job: Job, total: Decimal, lines: list[EstimateLine]) -> str:
-    """What is wrong with the job's payment steps for these lines and their total; "" for nothing. Phases are looked at
-    with the rooms. 3 queries."""
-    try:
-        payments = pay(total=total, steps=plan_of(job).steps)
-        check_local(payments, local=limit_of(job.site.region), total=total, lines=lines)
-    except BadPlan as error:
-        return str(error)
-    return ""
+def payments_wrong(job: Job, choices: list[Priced], *, phases: PhasesByRoom) -> list[str]:
+    """What is wrong with the job's payment steps for the first choice that they don't suit, and how many more there
+    are; empty for nothing. 3 queries at most."""
+    return wrong_payments(choices, steps=plan_of(job).steps, local=limit_of(job.site.region), phases=phases, most=1)
+
+
+def phases_of(states: Iterable[RoomState]) -> dict[UUID, set[str]]:
+    """The keys of the phases of each room, by the room's. No query."""
+    return {state.room.pk: {phase.key for phase in phases_for(specification_of(state.room))} for state in states}
 
 
 def _lacking(line: EstimateLine) -> Obstacle:

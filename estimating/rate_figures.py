@@ -98,6 +98,8 @@ def check_rate(figures: RateFigures) -> tuple[str, RateKind]:
         raise BadRate(_("Labor needs the hours for one unit, and nothing else has them."))
     if hours is not None and figures.get("package") is not None:
         raise BadRate(_("Labor isn't bought in packages."))
+    if kind != RateKind.MATERIAL and figures.get("package") is not None:
+        raise BadRate(_("Only a material is bought in packages."))
     if kind != RateKind.LABOR and figures.get("by_people"):
         raise BadRate(_("Only labor is priced by the people on the job."))
     if kind != RateKind.MATERIAL and (figures.get("product") or figures.get("supplier")):

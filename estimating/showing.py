@@ -45,7 +45,7 @@ def _asked_for(request: HttpRequest, content: Content) -> str:
     if not has_options(content):
         return ""
     if request.method == "POST":
-        return request.POST.get("choice", default_choice(content))
+        return choice_of(content, picked_in(request.POST))
     picked = picked_in(request.GET)
     return choice_of(content, picked) if picked else default_choice(content)
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from estimating.catalogue import DEMOLITION, HAUL, RETURN_VISIT
 from estimating.needs import NO_SOURCE, Areas, Need, areas_of, need
 from jobs.models import Job
 from rooms.models import Layout, Room, Survey, SurveyKind
@@ -58,7 +59,8 @@ def _before_tile(
 ) -> Iterator[Need]:
     floor_and_wall = _("Floors and walls, less openings.")
     if room.demolition:
-        yield need(room, "labor_demolition", areas.all, "m2", floor_and_wall)
+        yield need(room, DEMOLITION, areas.all, "m2", floor_and_wall)
+        yield need(room, HAUL, areas.all, "m2", _("As much as is torn out."))
     if studs:
         how = _("Studs that the newest survey furs or planes.")
         yield need(room, "labor_true_studs", Decimal(studs), "each", how, "geometry of the readings")
@@ -123,16 +125,21 @@ def _after_tile(room: Room, areas: Areas, taken: Mapping[str, Decimal]) -> Itera
     yield need(room, "labor_clean", areas.all, "m2", floor_and_wall)
 
 
+def long_waits(rooms: Iterable[Room], phases: Mapping[UUID, Sequence[Phase]]) -> dict[Room, int]:
+    """How many waits of each room with phases send the crew home."""
+    return {room: _long_waits(phases[room.pk]) for room in rooms if room.pk in phases}
+
+
 def return_visits(rooms: Iterable[Room], phases: Mapping[UUID, Sequence[Phase]]) -> Iterator[Need]:
     """The visits that waits cost, at the room that has most of them: the others wait meanwhile."""
-    counts = {room: _long_waits(phases[room.pk]) for room in rooms if room.pk in phases}
+    counts = long_waits(rooms, phases)
     most = max(counts, key=lambda room: counts[room], default=None)
     if most is None or not counts[most]:
         return
     how = ngettext("%(count)s wait of 8 hours or more.", "%(count)s waits of 8 hours or more.", counts[most])
     if len(counts) > 1:
         how = _("%(waits)s Rooms share visits: counted for the one with the most.") % {"waits": how}
-    yield need(most, "labor_return_visit", Decimal(counts[most]), "trip", how % {"count": counts[most]}, NO_SOURCE)
+    yield need(most, RETURN_VISIT, Decimal(counts[most]), "trip", how % {"count": counts[most]}, NO_SOURCE)
 
 
 def _long_waits(phases: Sequence[Phase]) -> int:

@@ -5,14 +5,14 @@ from decimal import ROUND_DOWN, Decimal
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import TILE
+from estimating.catalogue import DEMOLITION, DUST, HAUL, SAW, SETTING, TILE
 from estimating.local_limits import Local
 from estimating.models import EstimateLine
 from estimating.payments import DUE, SIGNING, WALK_THROUGH, BadPlan, Due, check_deposit, due_text
 from shop.templatetags.look import money
 
 _WITH = {
-    "demolition": ("labor_demolition",),
+    "demolition": (DEMOLITION, HAUL, DUST),
     "substrate": (
         *("board", "fastener", "leveling", "primer", "labor_true_studs", "labor_substrate", "labor_level"),
         *("labor_board", "labor_niche", "labor_curb", "labor_bench"),
@@ -21,17 +21,13 @@ _WITH = {
     "waterproofing": ("membrane", "membrane-band", "membrane-corner", "labor_waterproof"),
     "water_test": ("labor_water_test",),
     "layout": ("labor_layout",),
-    "setting": (
-        *(TILE, "mortar", "edge-trim", "clip", "spacer", "labor_set_floor", "labor_set_wall", "labor_set_ceiling"),
-        *("labor_set_large", "labor_set_small", "labor_set_pattern", "labor_set_high", "labor_cut", "labor_hole"),
-        *("labor_miter", "labor_trim"),
-    ),
+    "setting": (TILE, "mortar", "edge-trim", "clip", "spacer", SAW, *SETTING),
     "grout": ("grout", "labor_grout"),
     "soft_joints": ("sealant", "labor_soft_joints"),
 }
 DONE_WITH = {key: phase for phase, keys in _WITH.items() for key in keys}
-"""The phase by which a line is done, work and material; what isn't here counts when the whole is. Common practice, no
-source."""
+"""The phase by which a line is done, work and material; what isn't here, trips too, counts when the whole is. Common
+practice, no source."""
 
 
 def worth_at(lines: Sequence[EstimateLine], total: Decimal) -> dict[str, Decimal]:

@@ -39,7 +39,7 @@ def accept(request: HttpRequest, token: str) -> HttpResponseBase:
         accept_and_open(
             proposal=link.proposal,
             typed_name=form.cleaned_data["typed_name"],
-            choice=form.cleaned_data["choice"],
+            choice=form.choice,
             link=link,
             strokes=form.cleaned_data["strokes"],
             address=address_of(request),
@@ -59,8 +59,7 @@ def accept_in_person(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = AcceptProposalForm(request.POST, content=proposal.content)
     if not form.is_valid():
         return show_proposal(request, proposal, accept_form=form, status=422)
-    said = form.cleaned_data
-    yes = partial(accept_and_open, choice=said["choice"], strokes=said["strokes"])
+    yes = partial(accept_and_open, choice=form.choice, strokes=form.cleaned_data["strokes"])
     return _witnessed(request, proposal, form, yes, shown_as="accept_form")
 
 

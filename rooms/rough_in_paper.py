@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.html import escape
 from django.utils.translation import gettext as _
 
 from rooms.chosen import chosen_room
@@ -36,7 +37,7 @@ def rough_in_input(layout: Layout) -> dict[str, Any]:
         "chosen_by": str(layout.chosen_by),
         "chosen_on": chosen_on,
         "changes": chosen_room(layout).texts(),
-        "drawings": [str(surface.svg) for surface in sheet.surfaces],
+        "drawings": [_titled(str(surface.svg), surface.name) for surface in sheet.surfaces],
         "surfaces": [
             {"name": surface.name, "items": [_item(item) for item in surface.items]} for surface in sheet.surfaces
         ],
@@ -44,6 +45,13 @@ def rough_in_input(layout: Layout) -> dict[str, Any]:
         "cautions": [retold(caution["text"]) for caution in sheet.cautions],
         "tries": list(TRIES),
     }
+
+
+def _titled(svg: str, surface: str) -> str:
+    """A drawing that who can't see it is told of: beside the page's table it is hidden from them, on paper it can't
+    be."""
+    said = escape(_("%(surface)s: its measures stand in the table.") % {"surface": surface})
+    return svg.replace(' aria-hidden="true">', f' role="img"><title>{said}</title>', 1)
 
 
 def _item(item: Item) -> dict[str, Any]:

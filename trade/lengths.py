@@ -17,6 +17,8 @@ Unit = Literal["in", "mm"]
 
 MM_PER_INCH = Fraction(254, 10)
 INCHES_PER_FOOT = 12
+KM_PER_MILE = Fraction("1.609344")
+"""5,280 ft of 0.3048 m: exact, as the inch."""
 SIXTEENTH = Fraction(1, 16)
 THIRTY_SECOND = Fraction(1, 32)
 SIXTY_FOURTH = Fraction(1, 64)

@@ -170,6 +170,7 @@ def _shower_under_way(cast: Cast) -> Job:
         phone="555-0142",
         access_note="Key in the lockbox by the side door, code 4711. The dog is friendly.",
         year_built=1958,
+        miles="12.5",
     )
     room = _room(cast, job, _file("quarry-lane-shower"), Place.SHOWER, demolition=True, **CEMENT_BOARD)
     _accepted(cast, job, room, name="Odalys Brandtmere")
@@ -196,7 +197,9 @@ def _shower_under_way(cast: Cast) -> Job:
 
 
 def _proposal_out(cast: Cast) -> Job:
-    job = _job(cast, "Leocadia Ambersley", "3 Mill House", "Tub surround", phone="555-0144", year_built=1931)
+    job = _job(
+        cast, "Leocadia Ambersley", "3 Mill House", "Tub surround", phone="555-0144", miles="7.5", year_built=1931
+    )
     room = _room(cast, job, _file("mill-house-tub"), Place.TUB_SURROUND, demolition=True, **CEMENT_BOARD)
     choose_layout(room=room, option=1, why="Window evenly framed", by=cast.owner)
     make_link(proposal=_proposal(cast, job), by=cast.owner)
@@ -204,7 +207,9 @@ def _proposal_out(cast: Cast) -> Job:
 
 
 def _being_priced(cast: Cast) -> Job:
-    job = _job(cast, "Ferrowick Bakery", "88 Granary Street", "Shop floor behind the counter", phone="555-0146")
+    job = _job(
+        cast, "Ferrowick Bakery", "88 Granary Street", "Shop floor behind the counter", phone="555-0146", miles="2"
+    )
     room = _room(cast, job, _shop_floor(), Place.DRY_FLOOR, substrate=Substrate.CONCRETE, stains=True)
     choose_layout(room=room, option=1, why="Full tile at the door", by=cast.owner)
     three_floors_and_a_wall(cast, room)

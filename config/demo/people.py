@@ -6,6 +6,7 @@ from datetime import time
 from decimal import Decimal
 
 from clients.actions import SiteFields, create_client
+from clients.distance import to_km
 from clients.models import Client, ClientKind
 from estimating.actions import set_hourly_cost
 from shop.actions import change_settings, create_staff
@@ -86,8 +87,15 @@ def client(
     kind: ClientKind = ClientKind.PERSON,
     access_note: str = "",
     year_built: int | None = None,
+    miles: str = "4",
 ) -> Client:
-    """A client with one site in a town that isn't on any map."""
-    site = SiteFields(street=street, city="Averlin Falls", access_note=access_note, year_built=year_built)
+    """A client with one site in a town that isn't on any map, so many miles from the shop."""
+    site = SiteFields(
+        street=street,
+        city="Averlin Falls",
+        access_note=access_note,
+        year_built=year_built,
+        distance_km=to_km(Decimal(miles)),
+    )
     email = name.split()[0].lower() + "@example.com"
     return create_client(kind=kind, name=name, email=email, phone=phone, site=site, by=by)

@@ -1,5 +1,6 @@
 """Everything that changes rates, estimates and proposals. What is decided of a job is decided under its lock."""
 
+from estimating.actions._following import settle_estimate
 from estimating.actions._open import CannotChange
 from estimating.actions.acceptance import CannotAccept, CannotDecline, accept_proposal, decline_proposal
 from estimating.actions.allowances import set_allowance, settle_allowance
@@ -153,6 +154,7 @@ __all__ = [
     "set_rates",
     "set_text",
     "settle_allowance",
+    "settle_estimate",
     "take_into_price",
     "take_price_list",
     "take_up_own_rate",

@@ -45,6 +45,7 @@ def estimate_of(job: Job) -> tuple[Estimate, bool]:
         minimum=rules.minimum,
         round_to=rules.round_to,
         taxes=taxes_in(job.site.region),
+        way_km=job.site.distance_km,
     )
     return begun, True
 

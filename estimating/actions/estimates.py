@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
+from estimating.actions._following import bring_along
 from estimating.actions._open import (
     CannotChange,
     checked_cost,
@@ -15,9 +16,8 @@ from estimating.actions._open import (
     write,
     write_by_unit,
 )
-from estimating.actions.fills import bring_up_to_minimum
 from estimating.catalogue import MINIMUM_TRIP
-from estimating.choices import JOB_LINES
+from estimating.following import FOLLOWING, JOB_LINES
 from estimating.hours import hour_for, hour_kept
 from estimating.models import Contingency, Estimate, EstimateLine, OverheadBy, Rate, RateKind
 from estimating.queries import lowest_margin
@@ -134,7 +134,7 @@ def change_line(
             _set_range(line, *ranged)
         line.override_reason = reason
         line.save()
-        bring_up_to_minimum(line.estimate)
+        bring_along(line.estimate)
     return line
 
 
@@ -168,7 +168,7 @@ def restore_line(*, line: EstimateLine, by: Staff) -> EstimateLine:
         else:
             write_by_unit(line, quantity)
         line.save()
-        bring_up_to_minimum(line.estimate)
+        bring_along(line.estimate)
     return line
 
 
@@ -192,7 +192,7 @@ def add_line(
         line.unit = _("hours") if kind == RateKind.LABOR else unit
         write_by_unit(line, quantity)
         line.save()
-        bring_up_to_minimum(line.estimate)
+        bring_along(line.estimate)
     return line
 
 
@@ -206,7 +206,7 @@ def add_rate_line(
     """
     with change(by):
         line = _own_line(job, room)
-        if not Rate.objects.filter(pk=rate.pk, valid_to=None).exclude(key=MINIMUM_TRIP).exists():
+        if not Rate.objects.filter(pk=rate.pk, valid_to=None).exclude(key__in=FOLLOWING).exists():
             raise CannotChange(
                 _("“%(rate)s” got another price meanwhile, or was put away: choose again.") % {"rate": rate}
             )
@@ -214,7 +214,7 @@ def add_rate_line(
         hour = hour_for(job.pk, [rate])
         write(line, price_at(quantity, rate, hour), hour)
         line.save()
-        bring_up_to_minimum(line.estimate)
+        bring_along(line.estimate)
     return line
 
 
@@ -238,4 +238,4 @@ def remove_line(*, line: EstimateLine, by: Staff) -> None:
             raise CannotChange(_("A computed line would come back: set its quantity to 0 instead, and say why."))
         estimate = line.estimate
         line.delete()
-        bring_up_to_minimum(estimate)
+        bring_along(estimate)

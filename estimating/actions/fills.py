@@ -9,23 +9,20 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from estimating.actions._open import (
-    CannotChange,
-    estimate_of,
-    open_job,
-    price_at,
-    write,
-    write_by_unit,
-)
+from estimating.actions._following import bring_along
+from estimating.actions._open import CannotChange, estimate_of, open_job, price_at, write
+from estimating.actions._telling import computed, dropped, told
 from estimating.actions.newer_prices import take_newer_prices
-from estimating.catalogue import BY_KEY, MINIMUM_TRIP, TILE, unit_name
-from estimating.choices import in_price, minimum_line
+from estimating.catalogue import BY_KEY, TILE
+from estimating.choices import in_price
 from estimating.filling import needs_of
+from estimating.following import FOLLOWING
 from estimating.hours import Hour, hour_for
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
 from estimating.needs import Need, areas_of
-from estimating.pricing import Price, Priced, TooMuch, Totals, converted, dimension, price_line
+from estimating.pricing import Price, Priced, Totals, converted, dimension, price_line
 from estimating.terms import taxes_in, totals_of
+from estimating.working import long_waits, phases_of
 from jobs.models import Job
 from rooms.models import Layout, Room, Standing
 from rooms.queries import current_layouts, rooms_on_offer
@@ -60,38 +57,42 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
         estimate, fresh = estimate_of(job)
         rates = _rates_in_force()
         hour = hour_for(job.pk, rates.values())
-        old = {_identity(line): line for line in _lines(estimate) if line.key and line.key != MINIMUM_TRIP}
+        old = {_identity(line): line for line in _lines(estimate) if line.key and line.key not in FOLLOWING}
         before = {line.pk: _written(line) for line in old.values()}
-        told: list[str] = []
+        said: list[str] = []
         made: list[EstimateLine] = []
         kept = list(old.values())
-        for position, need in enumerate(_to_price(needs_of(job=job, rooms=rooms, layouts=layouts), rates), start=1):
+        phases = phases_of(rooms, layouts)
+        needs = needs_of(job=job, rooms=rooms, layouts=layouts, phases=phases)
+        for position, need in enumerate(_to_price(needs, rates), start=1):
             line = old.pop(need.identity, None)
             if line is None:
                 line = EstimateLine(estimate=estimate, room=need.room, key=need.key)
                 made.append(line)
-            told += _put(line, need, rates, hour, position, new=line.pk not in before)
-        told += [_drop(line) for line in old.values()]
+            said += _put(line, need, rates, hour, position, new=line.pk not in before)
+        said += [dropped(line) for line in old.values()]
         gone = {line.pk for line in old.values() if not line.override_reason}
         EstimateLine.objects.filter(pk__in=gone).delete()
         EstimateLine.objects.bulk_create(made)
         changed = [line for line in kept if line.pk not in gone and _written(line) != before[line.pk]]
         EstimateLine.objects.bulk_update(changed, _WRITTEN)
-        told += take_newer_prices(estimate, rates, hour)
+        said += take_newer_prices(estimate, rates, hour)
         estimate.filled_from = sorted(layout.pk for layout in layouts.values())
         estimate.taxes = taxes_in(job.site.region)
-        estimate.save(update_fields=["filled_from", "taxes"])
+        estimate.waits = {str(room.pk): count for room, count in long_waits(rooms, phases).items()}
+        estimate.way_km = job.site.distance_km
+        estimate.save(update_fields=["filled_from", "taxes", "waits", "way_km"])
         reckon_rooms(estimate, rooms, layouts)
-    return Filled(estimate=estimate, changes=[] if fresh else told, first=fresh)
+        said += bring_along(estimate, at_rates_of_today=True)
+    return Filled(estimate=estimate, changes=[] if fresh else said, first=fresh)
 
 
 def reckon_rooms(estimate: Estimate, rooms: Iterable[Room], layouts: Mapping[UUID, Layout]) -> None:
-    """Keeps of the estimate what follows from the rooms that are part of the job: area, places, the minimum trip."""
+    """Keeps of the estimate what the rooms are that are part of the job: tiled area, places."""
     counted = [room for room in rooms if room.standing == Standing.IN and room.pk in layouts]
     estimate.area_m2 = sum((areas_of(layouts[room.pk]).all for room in counted), Decimal(0))
     estimate.places = sorted({room.place for room in counted})
     estimate.save(update_fields=["area_m2", "places"])
-    bring_up_to_minimum(estimate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +187,7 @@ def _put(
     new: bool,
 ) -> list[str]:
     """Makes a line what is needed, unsaved; what changed, in words."""
-    before = (line.computed_quantity, line.computed_cost)
+    before = computed(line)
     rate = _rate_for(need, rates)
     priced = _priced(need, rate, hour)
     line.position, line.how, line.source = position, need.how, need.source
@@ -201,20 +202,7 @@ def _put(
     elif rate and rate.unit != line.unit:
         # What was typed over stays in its own unit, and what is computed is shown beside it.
         line.computed_quantity = converted(need.quantity, unit=need.unit, to=line.unit)
-    if new:
-        return [_("%(line)s: new.") % {"line": line.full_text}]
-    if before == (line.computed_quantity, line.computed_cost):
-        return []
-    figures = {
-        "line": line.full_text,
-        "before": _amount(before[0], line.unit),
-        "now": _amount(line.computed_quantity, line.unit),
-    }
-    if line.override_reason:
-        return [_("%(line)s: computed %(now)s instead of %(before)s. Your own figure stays.") % figures]
-    if before[0] == line.computed_quantity:
-        return [_("%(line)s: another price.") % figures]
-    return [_("%(line)s: %(now)s instead of %(before)s.") % figures]
+    return told(line, before, new=new)
 
 
 def _rate_for(need: Need, rates: dict[tuple[str, UUID | None], Rate]) -> Rate | None:
@@ -237,38 +225,3 @@ def _priced(need: Need, rate: Rate | None, hour: Hour | None) -> Priced:
 
 def _kind(key: str) -> RateKind:
     return BY_KEY[key].kind if key in BY_KEY else RateKind.MATERIAL
-
-
-def _amount(quantity: Decimal | None, unit: str) -> str:
-    return f"{quantity.normalize():f} {unit_name(unit)}" if quantity is not None else _("nothing")
-
-
-def _drop(line: EstimateLine) -> str:
-    """Of a computed line that isn't needed any more, unsaved: it goes, unless a person had put a figure in."""
-    if line.override_reason:
-        line.computed_quantity = line.computed_cost = None
-        return _("%(line)s: no longer computed. Your own figure stays.") % {"line": line.full_text}
-    return _("%(line)s: not needed any more, removed.") % {"line": line.full_text}
-
-
-def bring_up_to_minimum(estimate: Estimate) -> None:
-    """Keeps one line that brings labor up to the shop's minimum trip: there only where it is needed."""
-    rate = Rate.objects.filter(key=MINIMUM_TRIP, valid_to=None).first()
-    there = EstimateLine.objects.filter(estimate=estimate, key=MINIMUM_TRIP).first()
-    if there and there.override_reason:
-        return
-    others = in_price(_lines(estimate).exclude(key=MINIMUM_TRIP))
-    try:
-        needed = minimum_line(estimate, others, rate, hour_for(estimate.job_id, [rate]))
-    except TooMuch:
-        raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
-    if needed is None:
-        if there:
-            there.delete()
-        return
-    line = there or needed
-    for name in ("kind", "text", "unit", "rate", "unit_cost", "hour_how", "position", "how"):
-        setattr(line, name, getattr(needed, name))
-    write_by_unit(line, needed.quantity)
-    line.computed_quantity, line.computed_cost = line.quantity, line.cost
-    line.save()

@@ -12,6 +12,7 @@ from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from estimating.actions._following import bring_along
 from estimating.actions._open import CannotChange, open_job
 from estimating.actions.fills import reckon_rooms
 from estimating.choices import MOST_CHOICES, count_choices
@@ -46,6 +47,7 @@ def _options_of(job: Job, *, by: Staff) -> Iterator[Job]:
             )
         if estimate := Estimate.objects.filter(job=job).first():
             reckon_rooms(estimate, rooms_on_offer(job), current_layouts(job))
+            bring_along(estimate)
 
 
 def offer_another(

@@ -8,6 +8,15 @@ from estimating.catalogue.wanted import Hours, Wanted, labor
 from trade import quantities
 
 MINIMUM_TRIP = "labor_minimum_trip"
+RETURN_VISIT = "labor_return_visit"
+DEMOLITION = "labor_demolition"
+
+SETTING = (
+    *("labor_set_floor", "labor_set_wall", "labor_set_ceiling"),
+    *("labor_set_large", "labor_set_small", "labor_set_pattern", "labor_set_high", "labor_cut", "labor_hole"),
+    *("labor_miter", "labor_trim"),
+)
+"""What is worked with tile in hand: cutting and setting, until the last piece is in."""
 
 
 def _hours_per_sqft(work: str) -> Hours:
@@ -24,7 +33,7 @@ def _upper_half(hours: Hours) -> Hours:
 
 LABOR: tuple[Wanted, ...] = (
     labor(
-        "labor_demolition",
+        DEMOLITION,
         _("Demolition"),
         _("Old tile and board out, by area. Check for lead and asbestos first: law and license decide."),
         unit="ft2",
@@ -156,7 +165,7 @@ LABOR: tuple[Wanted, ...] = (
     labor("labor_seal", _("Seal stone"), _("By area."), unit="ft2", hours="0.01"),
     labor("labor_clean", _("Clean up"), _("By area: haze, floors, the way out."), unit="ft2", hours="0.01"),
     labor(
-        "labor_return_visit",
+        RETURN_VISIT,
         _("Return visits"),
         _("Each wait of 8 hours or more sends the crew home: the way there, setting up again."),
         unit="trip",

@@ -103,6 +103,14 @@ def material(
     return Wanted(key=key, kind=RateKind.MATERIAL, name=name, help=help, inch=example(*inch), metric=example(*metric))
 
 
+def counted(
+    key: str, kind: RateKind, name: Promise, help: Promise, *, inch: tuple[str, str], metric: tuple[str, str]
+) -> Wanted:
+    """What is neither bought in packages nor worked by the hour; no shop needs it. `inch` and `metric`: unit, cost."""
+    examples = [Example(unit=unit, cost=Decimal(cost)) for unit, cost in (inch, metric)]
+    return Wanted(key=key, kind=kind, name=name, help=help, inch=examples[0], metric=examples[1], needed=False)
+
+
 _HOUR = Decimal("62.00")
 
 _METRIC = {"ft2": ("m2", Decimal("10.76391")), "ft": ("m", Decimal("3.28084")), "ft3": ("l", Decimal("0.0353147"))}

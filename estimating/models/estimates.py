@@ -39,6 +39,10 @@ class Estimate(Row):
     # What the rooms were then, by which like jobs are found: tiled area, and what kinds of rooms, each once and sorted.
     area_m2 = models.DecimalField(max_digits=10, decimal_places=4, null=True, blank=True, editable=False)
     places = ArrayField(models.CharField(max_length=20), default=list, blank=True, editable=False)
+    # What trips follow from, as it was then: of each room how many waits send the crew home, by its key; and the way
+    # from the shop to the site in km, None where the site doesn't have it.
+    waits = models.JSONField(default=dict, blank=True, editable=False)
+    way_km = models.DecimalField(max_digits=11, decimal_places=7, null=True, blank=True, editable=False)
     note = models.TextField(_("note"), blank=True)
 
     class Meta:

@@ -37,7 +37,7 @@ def options_new(request: HttpRequest, pk: UUID) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             return _back(job)
-    context = {"job": job, "another": another, "add_on": add_on, "rooms": free_rooms(job)}
+    context = {"job": job, "another": another, "add_on": add_on, "rooms": free_rooms(job), "unit": unit}
     status = 422 if another.errors or add_on.errors else 200
     return render(request, "estimating/office/options_new.html", context, status=status)
 
@@ -73,6 +73,7 @@ def option(request: HttpRequest, pk: UUID) -> HttpResponse:
         "option": found,
         "form": form,
         "copy": copy if found.group.kind == OptionKind.ONE else None,
+        "unit": shop_unit(),
     }
     return render(request, "estimating/office/option.html", context, status=422 if form.errors or copy.errors else 200)
 

@@ -1,8 +1,9 @@
 """Payment steps, for the owner: the shop's usual ones and those of a job."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -11,16 +12,17 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from estimating import access, queries
+from estimating import access
 from estimating.actions import ChangedMeanwhile, set_payment_plan
 from estimating.local_limits import Local, limit_of
-from estimating.models import Estimate, EstimateLine
+from estimating.models import Estimate
 from estimating.payments import SIGNING, BadPlan, Step, due_text, pay, step_text
 from estimating.plans import Plan, plan_of
-from estimating.terms import totals_of
+from estimating.priced_choices import PhasesByRoom, Priced, priced_choices, wrong_payments
+from estimating.queries import offer_of, phases_of
 from estimating.text_forms import PlanForm
-from estimating.worth import check_local
 from jobs.models import Job
+from rooms.queries import all_ready, room_states
 from shop.access import require_owner
 from shop.models import Staff
 from trade.contract import most_deposit
@@ -38,7 +40,7 @@ def payments(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and _kept(form, owner=owner, job=None):
         messages.success(request, _("Kept. The next proposals ask for payment so."))
         return redirect("estimating:payments")
-    return _page(request, form, plan, total=EXAMPLE, local=None, job=None)
+    return _page(request, form, plan, job=None, total=EXAMPLE)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,12 +48,11 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A job's steps. Buttons: save, usual (the shop's again), lower (the deposit to what is allowed)."""
     job = access.change_price(request.user, pk)
     owner = require_owner(request.user)
-    plan, local, (total, lines) = plan_of(job), limit_of(job.site.region), _priced(job)
+    plan, at = plan_of(job), _asked_at(job)
     if "usual" in request.POST or "lower" in request.POST:
         steps = None
         if "lower" in request.POST:
-            most = most_deposit(local.deposit, price=total) if local.deposit and total is not None else None
-            steps = plan.steps if most is None else _lowered(plan.steps, most)
+            steps = plan.steps if at.most is None else _lowered(plan.steps, at.most)
         try:
             set_payment_plan(job=job, steps=steps, seen=plan.number, by=owner)
         except ChangedMeanwhile as refusal:
@@ -59,13 +60,13 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
         return redirect("estimating:job_payments", job.pk)
     form = PlanForm(request.POST or None, steps=plan.steps, seen=plan.number)
     if request.method == "POST" and form.is_valid():
-        wrong = _wrong(form.cleaned_data["steps"], total=total, local=local, lines=lines)
-        if wrong:
-            form.add_error(None, wrong)
-        elif _kept(form, owner=owner, job=job):
+        wrong = at.wrong(form.cleaned_data["steps"])
+        for sentence in wrong:
+            form.add_error(None, sentence)
+        if not wrong and _kept(form, owner=owner, job=job):
             messages.success(request, _("Kept. The next proposal of this job asks for payment so."))
             return redirect("estimating:job_payments", job.pk)
-    return _page(request, form, plan, total=total, local=local, job=job, lines=lines)
+    return _page(request, form, plan, job=job, total=at.total, at=at)
 
 
 def _kept(form: PlanForm, *, owner: Staff, job: Job | None) -> bool:
@@ -78,27 +79,40 @@ def _kept(form: PlanForm, *, owner: Staff, job: Job | None) -> bool:
     return True
 
 
-def _priced(job: Job) -> tuple[Decimal | None, list[EstimateLine]]:
-    """What the job comes to now, and of which lines; None where it isn't priced."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _AskedAt:
+    """What a job's steps are held to: the `local` limits, and each of the client's `choices` priced, with the `phases`
+    of its rooms; no choices where it isn't priced."""
+
+    local: Local
+    choices: Sequence[Priced]
+    phases: PhasesByRoom | None
+
+    @property
+    def total(self) -> Decimal | None:
+        return self.choices[0].totals.total if self.choices else None
+
+    @property
+    def most(self) -> Decimal | None:
+        """The most that may be asked for at signing whatever the client chooses; None for no limit."""
+        rule = self.local.deposit
+        if rule is None:
+            return None
+        return min((most_deposit(rule, price=each.totals.total) for each in self.choices), default=None)
+
+    def wrong(self, steps: Sequence[Step]) -> list[str]:
+        return wrong_payments(self.choices, steps=steps, local=self.local, phases=self.phases)
+
+
+def _asked_at(job: Job) -> _AskedAt:
+    """13 queries at most, however many choices there are."""
     estimate = Estimate.objects.filter(job=job).first()
-    if estimate is None:
-        return None, []
-    lines = queries.lines_of(estimate)
-    return totals_of(estimate, lines).total or None, lines
-
-
-def _wrong(
-    steps: tuple[Step, ...], *, total: Decimal | None, local: Local | None, lines: Sequence[EstimateLine]
-) -> str:
-    if total is None:
-        return ""
-    try:
-        payments = pay(total=total, steps=steps)
-        if local:
-            check_local(payments, local=local, total=total, lines=lines)
-    except BadPlan as error:
-        return str(error)
-    return ""
+    choices = priced_choices(offer_of(estimate)) if estimate else []
+    if not choices or not choices[0].totals.total:
+        return _AskedAt(local=limit_of(job.site.region), choices=[], phases=None)
+    states = room_states(job)
+    phases = phases_of(states) if all_ready(states) else None
+    return _AskedAt(local=limit_of(job.site.region), choices=choices, phases=phases)
 
 
 def _lowered(steps: Sequence[Step], most: Decimal) -> Sequence[Step]:
@@ -114,27 +128,33 @@ def _page(
     form: PlanForm,
     plan: Plan,
     *,
-    total: Decimal | None,
-    local: Local | None,
     job: Job | None,
-    lines: Sequence[EstimateLine] = (),
+    total: Decimal | None,
+    at: _AskedAt | None = None,
 ) -> HttpResponse:
-    rows, wrong = [], _wrong(plan.steps, total=total, local=local, lines=lines)
-    if total is not None and not wrong:
-        rows = [
-            {"due": due_text(due.step.due), "text": step_text(due.step), "amount": due.amount}
-            for due in pay(total=total, steps=plan.steps)
-        ]
+    rows, wrong = _rows(plan, total)
     context = {
         "job": job,
         "form": form,
         "plan": plan,
         "total": total,
         "rows": rows,
-        "wrong": wrong,
-        "local": local,
-        "most": most_deposit(local.deposit, price=total) if local and local.deposit and total is not None else None,
+        "wrong": at.wrong(plan.steps) if at else wrong,
+        "local": at and at.local,
+        "most": at and at.most,
+        "several": at and len(at.choices) > 1,
         "here": "jobs:list" if job else "shop:settings",
     }
     template = "estimating/office/job_payments.html" if job else "estimating/office/payments.html"
     return render(request, template, context, status=422 if form.errors else 200)
+
+
+def _rows(plan: Plan, total: Decimal | None) -> tuple[list[dict[str, Any]], list[str]]:
+    """The steps with what they come to of a total; or what is wrong with them."""
+    if total is None:
+        return [], []
+    try:
+        dues = pay(total=total, steps=plan.steps)
+    except BadPlan as error:
+        return [], [str(error)]
+    return [{"due": due_text(due.step.due), "text": step_text(due.step), "amount": due.amount} for due in dues], []

@@ -30,13 +30,17 @@ from shop.access import not_found, require_office, require_owner
 @never_cache
 @require_http_methods(["GET", "POST"])
 def proposal(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """A proposal: its PDF, its links, its answer. Buttons: link, revoke (a link's key), withdraw."""
+    """A proposal: its PDF, its links, its answer. Buttons: link, revoke (a link's key), withdraw, show (the total of
+    what is picked, for a browser without JavaScript)."""
     proposal = access.get_proposal(request.user, pk)
     staff = require_office(request.user)
     if request.method != "POST":
         return show_proposal(request, proposal)
     if "withdraw" in request.POST:
         return _withdraw(request, access.own_proposal(request.user, pk))
+    if "show" in request.POST:
+        typed = AcceptProposalForm(content=proposal.content, initial=request.POST.dict())
+        return show_proposal(request, proposal, accept_form=typed)
     if "link" in request.POST and queries.state_of(proposal).standing in ("open", "accepted"):
         token = make_link(proposal=proposal, by=staff)
         # Shown in this answer and never again: nothing that is stored may hold the token, so there is no redirect.

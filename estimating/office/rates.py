@@ -22,6 +22,7 @@ from estimating.catalogue import TILE, TILE_HELP
 from estimating.forms import PriceRulesForm, RateForm, TaxRuleForm
 from estimating.own_rates import MOST_OWN_RATES, own_rate_rows, own_rates_put_away
 from estimating.rate_figures import typed_figures
+from estimating.rate_groups import grouped_rates
 from estimating.terms import price_rules
 from rooms.models import Tile
 from shop.access import not_found
@@ -48,7 +49,7 @@ def rates(request: HttpRequest) -> HttpResponse:
     rows, tile_rows = queries.rate_rows()
     own_rows, put_away = own_rate_rows(), own_rates_put_away()
     context = {
-        "rows": rows,
+        "groups": grouped_rates(rows),
         "tile_rows": tile_rows,
         "own_rows": own_rows,
         "put_away": put_away,

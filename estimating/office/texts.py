@@ -12,7 +12,7 @@ from estimating.models import TextVersion
 from estimating.text_forms import ColorForm, TextForm
 from estimating.texts.blocks import BLOCKS
 from estimating.texts.current import current_text, current_texts, letter_color, text_history
-from estimating.texts.fields import FIELDS, BadText, examples, fill
+from estimating.texts.fields import FIELDS, BadText, examples, fill, named_by_choice
 from shop.access import not_found, require_owner
 from shop.languages import for_clients
 
@@ -80,6 +80,7 @@ def text(request: HttpRequest, key: str) -> HttpResponse:
         "current": current,
         "form": form,
         "preview": preview(written, is_list=current.block.is_list),
+        "not_with_options": named_by_choice(written) if key.startswith("scope.") else [],
         "fields": FIELDS.items(),
         "history": text_history(key),
         "here": HERE,

@@ -4,6 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimating.pricing.money import rounded
+from trade.lengths import KM_PER_MILE
 
 # Size of one unit in its dimension's first. The foot is 0.3048 m, the pound 0.45359237 kg (international yard and
 # pound agreement, 1959), the US gallon 231 cubic inches.
@@ -28,8 +29,7 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
     "sheet": ("sheet", Fraction(1)),
     "roll": ("roll", Fraction(1)),
     "km": ("distance", Fraction(1)),
-    # The international mile, 1609.344 m.
-    "mi": ("distance", Fraction("1.609344")),
+    "mi": ("distance", KM_PER_MILE),
     "t": ("mass", Fraction(1000)),
     # 2,000 lb.
     "ton": ("mass", 2000 * Fraction("0.45359237")),
@@ -37,10 +37,8 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
 
 
 def dimension(unit: str) -> str:
-    """What `unit` measures: area, length, mass, volume, distance, or the unit itself where it counts.
-
-    Raises ValueError.
-    """
+    """What `unit` measures: area, length, mass, volume, distance (driven), or the unit itself where it counts. Raises
+    ValueError."""
     try:
         return _UNITS[unit][0]
     except KeyError:

@@ -24,8 +24,9 @@ def _plain(value: Decimal) -> str:
     return formats.number_format(number, decimal_pos=places, use_l10n=True, force_grouping=True)
 
 
-def _price(value: Decimal) -> str:
-    """Money, with the third and fourth place where a rate has them."""
+@register.filter
+def price(value: Decimal) -> str:
+    """Money, with the third and fourth place where a rate has them: "$0.73 (0.725)"."""
     return money(value) if round(value, 2) == value else f"{money(value)} ({_plain(value)})"
 
 
@@ -42,16 +43,22 @@ def options_asked(content: Content, choice: str | None = None) -> list[dict[str,
 
 
 @register.filter
-def totals_told(content: Content) -> list[dict[str, str]]:
+def totals_told(content: Content) -> list[dict[str, Any]]:
     """What each choice of a proposal comes to, where a person would read them all."""
     return options.totals_told(content)
+
+
+@register.filter
+def steps_told(content: Content) -> list[dict[str, str]]:
+    """The payment steps that are told choice by choice."""
+    return options.steps_told(content)
 
 
 @register.filter
 def rate_text(rate: Rate, cost: Decimal | None = None) -> str:
     """ "$26.00 for 50 lb", "$62.00 an hour, 0.15 hours per sq ft". `cost`: what it came to on a job, where an hour is
     that of the people there."""
-    figures = {"price": _price(rate.cost if cost is None else cost), "unit": one_unit(rate.unit)}
+    figures = {"price": price(rate.cost if cost is None else cost), "unit": one_unit(rate.unit)}
     if rate.hours is not None:
         said = _("%(price)s an hour, %(hours)s hours per %(unit)s")
         if rate.by_people and cost is None:

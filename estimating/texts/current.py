@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from estimating.models import LetterColor, TextVersion
 from estimating.texts.blocks import BLOCKS, Block
-from estimating.texts.fields import BadText, fill
+from estimating.texts.fields import BadText, fill, named_by_choice
 
 INK = "#1f272a"
 """The ink of static/css/document.css, for a shop that chose no color."""
@@ -53,16 +53,31 @@ def letter_color() -> str:
     return newest.color if newest else INK
 
 
+def not_for_every_choice(current: Current) -> str:
+    """Why a text can't stand for all that a client may choose, and what to do; "" where it can."""
+    named = named_by_choice(current.text)
+    if not named:
+        return ""
+    return _(
+        "The text “%(name)s” names %(fields)s, which is another for each choice of options, and stands once for all of "
+        "them. Take it out there; the greeting and the text of payment may say it."
+    ) % {"name": _(str(current.block.name)), "fields": ", ".join(named)}
+
+
 @dataclass(frozen=True, slots=True)
 class Filled:
     """The shop's texts for one job."""
 
     texts: Mapping[str, Current]
     values: Mapping[str, str]
+    for_every_choice: bool = False
+    """They stand once for all that a client may choose."""
 
     def text(self, key: str) -> str:
         """A block, filled in. Raises BadText that names the block."""
         current = self.texts[key]
+        if self.for_every_choice and (wrong := not_for_every_choice(current)):
+            raise BadText(wrong)
         try:
             return fill(current.text, self.values).strip()
         except BadText as error:

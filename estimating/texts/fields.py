@@ -59,6 +59,16 @@ FIELDS: dict[str, Field] = {
 }
 
 
+BY_CHOICE = ("total", "deposit", "days")
+"""What each choice of options fills in otherwise. A room's texts stand once for all choices, on paper too: they can't
+name it where a client may choose."""
+
+
+def named_by_choice(text: str) -> list[str]:
+    """Those of BY_CHOICE that a text names, with their braces."""
+    return [f"{{{name}}}" for name in BY_CHOICE if f"{{{name}}}" in text]
+
+
 def examples() -> dict[str, str]:
     """A value for every field, invented: for a preview."""
     return {name: field.example for name, field in FIELDS.items()}

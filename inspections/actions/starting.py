@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from django.db.models import Min
 
-from estimating.actions import accept_proposal
+from estimating.actions import accept_proposal, settle_estimate
 from estimating.models import Acceptance, Proposal, ProposalLink
 from estimating.options import has_options, rooms_of
 from estimating.signing import Paper, Strokes
@@ -62,6 +62,7 @@ def accept_and_open(
         )
         if has_options(acceptance.proposal.content):
             settle(job=acceptance.job, taken=rooms_of(acceptance.proposal.content, acceptance.choice))
+            settle_estimate(job=acceptance.job)
         open_phases(acceptance.job)
     return acceptance
 

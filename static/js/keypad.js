@@ -36,7 +36,7 @@ function goOn(from) {
   const next = all[all.indexOf(from) + 1];
   if (!next) {
     close();
-    from.form.querySelector(".end [name=save], .end [name=keep]").focus();
+    (from.form.querySelector(".end [name=save], .end [name=keep]") ?? from.form.querySelector(".btn[name]"))?.focus();
     return;
   }
   next.inputMode = from.inputMode;

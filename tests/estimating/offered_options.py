@@ -9,7 +9,7 @@ from base.keys import uuid7
 from estimating.letterhead import amount
 from estimating.models import Option, OptionGroup
 from estimating.options import key_of
-from estimating.payments import pay
+from estimating.payments import USUAL, pay
 from estimating.plans import plan_of
 from rooms.models import Standing
 from tests.factories import RoomFactory
@@ -118,14 +118,23 @@ def printed_with_options(letter, *, extras=1):
     benches = [{**rooms[-1], "name": f"Bench {at}", "key": f"bench {at}"} for at in range(1, extras + 1)]
     choices = {
         key_of([tile, *(each["key"] for at, each in enumerate(benches) if taken >> at & 1)]): {
-            "total": _plain(total + (MARBLE if tile == "marble" else 0) + BENCH * taken.bit_count())
+            "total": _plain(comes_to),
+            "payments": {
+                **letter["payments"],
+                "steps": [
+                    {**step, **_plain(due.amount)}
+                    for step, due in zip(letter["payments"]["steps"], pay(total=comes_to, steps=USUAL), strict=True)
+                ],
+            },
         }
         for tile in ("white", "marble")
         for taken in range(2**extras)
+        for comes_to in [total + (MARBLE if tile == "marble" else 0) + BENCH * taken.bit_count()]
     }
     white = _option("white", rooms[0], "White field tile", Decimal(0), included=True)
     return {
         **letter,
+        "rooms": rooms,
         "option_rooms": {room["key"]: room for room in (rooms[0], other, *benches)},
         "chosen": "white",
         "choices": choices,

@@ -98,6 +98,7 @@ BAD_ROWS = [
     (",Moon dust,,,,5,", "no rate or tile of this name"),
     (",Grout,,,,5,", "More than one rate has this name"),
     ("Food,Spacers,,,,5,", "Kind is one of Material, Labor, Equipment, Disposal, Travel, Other, Tile"),
+    (",Wet saw and stand,,,,45,8", "Units in a package doesn't belong to this rate"),
     (",Spacers,,,,-5,", "Price: Ensure this value is greater than or equal to 0."),
     (",membrane,,,,five,", "Price: “five” is no figure. Write it as 12.5."),
     (",board,,,,1e9,", "Price: “1e9” is no figure"),

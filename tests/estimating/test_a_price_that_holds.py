@@ -429,19 +429,29 @@ def test_without_a_layout_there_is_no_preview_and_the_page_says_why(as_owner, jo
 # ---------------------------------------------------------------- the page's length
 
 
-def test_a_room_s_lines_are_folded_unless_one_wants_a_look(as_owner, estimate, url, owner):
-    def folds():
-        page = as_owner.get(url).content.decode()
-        return ["open" in tag for tag in re.findall(r'<details class="fold"[^>]*>', page)], page
+def test_a_room_s_lines_are_folded_and_what_wants_a_look_stands_beside_them(as_owner, as_office, estimate, url, owner):
+    def told(who=as_owner):
+        page = who.get(url).content.decode()
+        assert not re.search(r'<details class="fold"[^>]* open', page)
+        assert '<details class="fold"' in page
+        return page, re.findall(r"(?s)<li>(.*?)</li>", "".join(re.findall(r'(?s)class="to-look-at">.*?</div>', page)))
 
     EstimateLine.objects.filter(override_reason="", rate=None).exclude(unit_cost__gt=0).delete()
-    closed, page = folds()
-    assert closed
-    assert not any(closed)
+    page, lines = told()
+    assert lines == []
     total = f"{estimate_page(estimate.job).totals.total:,.2f}"
     assert page.index(total) < page.index('class="fold"'), "the total stands above the lines"
     line = line_of(estimate, "tile")
     change_line(line=line, quantity=line.quantity + 5, reason="Counted again", by=owner)
-    assert sum(folds()[0]) == 1
+    _page, (only,) = told()
+    assert line.text in only
+    assert "by hand" in only
+    assert reverse("estimating:line", args=[line.pk]) in only
+    _page, (only,) = told(as_office)  # who may not change it
+    assert "href" not in only
     Rate.objects.filter(valid_to=None).update(valid_from=timezone.localdate() - timedelta(days=4000))
-    assert all(folds()[0])
+    page, lines = told()
+    assert "old rate" in lines[-1]
+    many = EstimateLine.objects.filter(room=line.room).count()
+    assert many > 5
+    assert re.search(r"5 of \d+: open the room to see them all", page)

@@ -24,8 +24,8 @@ from estimating.actions import (
     set_rate,
 )
 from estimating.change_queries import rates_for_changes
-from estimating.choices import minimum_line
 from estimating.content import content_hash
+from estimating.following import following_lines
 from estimating.hours import Hour, hour_of
 from estimating.job_sum import job_sum
 from estimating.models import EstimateLine, HourlyCost, Rate
@@ -242,9 +242,9 @@ def test_so_does_that_of_a_choice_which_has_none_stored(fill, laid_out):
     rate = Rate(key="labor_minimum_trip", kind="labor", cost=D("62"), hours=D("4"), by_people=True)
     lines = [EstimateLine(estimate=estimate, kind="labor", hours=D("1"), cost=D("60"))]
     hour = Hour(cost=D("60"), how="an hour of 1 installer")
-    by_people = minimum_line(estimate, lines, rate, hour)
+    (by_people,) = following_lines(estimate, lines, {rate.key: rate}, hour)
     assert (by_people.unit_cost, by_people.cost, by_people.hour_how) == (60, 180, "an hour of 1 installer")
-    own = minimum_line(estimate, lines, rate, None)
+    (own,) = following_lines(estimate, lines, {rate.key: rate}, None)
     assert (own.unit_cost, own.cost, own.hour_how) == (62, 186, "")
 
 

@@ -2,16 +2,19 @@
 
 from datetime import date
 from decimal import Decimal
+from math import ceil
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils import timezone
 
 from estimating.actions import (
     CannotChange,
     CannotPropose,
     add_option,
+    change_line,
     fill_estimate,
     make_proposal,
     move_up,
@@ -22,6 +25,7 @@ from estimating.actions import (
     remove_group,
     remove_option,
     set_rate,
+    set_text,
     take_into_price,
     withdraw_proposal,
 )
@@ -31,12 +35,14 @@ from estimating.models import EstimateLine, Option, OptionGroup, Rate
 from estimating.pricing import add_up
 from estimating.queries import estimate_page, lines_of, obstacles_of, offer_of
 from estimating.terms import terms_of, totals_of
+from inspections.actions import accept_and_open
 from rooms.actions import choose_layout, specify_room
 from rooms.files import room_to_file
 from rooms.models import Room, Standing, Substrate
 from rooms.options import copy_room, settle
 from rooms.queries import current_layout, room_with_parts, rooms_of_job, rooms_on_offer
 from rooms.surveys.keeping import keep_survey
+from tests.estimating.changes import made_document
 from tests.factories import RoomFactory, SurfaceFactory, TileFactory, rectangle
 from tests.layout_survey.surveys import substrate
 
@@ -139,6 +145,56 @@ def test_the_minimum_trip_is_computed_anew_for_each_choice(offered, laid_out, ow
         assert sum(line.hours or 0 for line in lines) == least
         added |= {line.hours for line in lines if line.key == "labor_minimum_trip"}
     assert len(added) > 1
+
+
+def test_a_choice_with_more_work_has_more_trips_and_its_frozen_total_says_so(offered, laid_out, owner):
+    """An hour for a square foot: each of the walls, 12 sq ft, takes more than a day. 5 miles each way on each trip."""
+    laid_out.site.distance_km = Decimal("8.04672")
+    laid_out.site.save()
+    set_rate(key="labor_set_wall", unit="ft2", cost=Decimal(62), hours=Decimal(1), by=owner)
+    fill_estimate(job=laid_out, by=owner)
+    content = make_proposal(job=laid_out, by=owner).content
+    offer = offer_of(laid_out.estimate)
+    driven, told = {}, {}
+    for choice in offer.choices():
+        lines = {line.key: line for line in offer.lines_in(choice) if line.room is None}
+        assert lines["travel_distance"].quantity == lines["travel_trip"].quantity * 10
+        hours = sum(line.hours or 0 for line in offer.lines_in(choice) if line.key != "labor_minimum_trip")
+        driven[choice.key] = lines["travel_trip"].quantity
+        assert driven[choice.key] == max(ceil(hours / 8), 1 + max(offer.estimate.waits.values()))
+        said = content if choice.key == content["chosen"] else content | content["choices"][choice.key]
+        told[choice.key] = {line["text"]: Decimal(line["amount"]) for line in said["lines"]}["Travel"]
+        shown = sum(Decimal(line["amount"]) for line in said["lines"])
+        tax = Decimal(said["tax"]["amount"]) if said["tax"] else 0
+        assert (
+            shown + tax == Decimal(said["total"]["amount"]) == totals_of(offer.estimate, offer.lines_in(choice)).total
+        )
+    standing = content["chosen"]
+    more = next(choice.key for choice in offer.choices() if offered[1] in choice.options and standing in choice.key)
+    assert driven[more] > driven[standing] > 0
+    assert told[more] > told[standing]
+
+
+def test_the_estimate_has_the_trips_of_what_the_client_took(offered, laid_out, owner):
+    set_rate(key="labor_set_wall", unit="ft2", cost=Decimal(62), hours=Decimal(1), by=owner)
+    fill_estimate(job=laid_out, by=owner)
+    proposal = make_proposal(job=laid_out, by=owner)
+    made_document(proposal.document)
+    before = EstimateLine.objects.get(estimate=laid_out.estimate, key="travel_trip").quantity
+    both = ",".join(sorted(str(option.pk) for option in offered))
+    accepted = accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=both)
+    assert EstimateLine.objects.get(estimate=laid_out.estimate, key="travel_trip").quantity > before
+    estimate = laid_out.estimate
+    assert totals_of(estimate, lines_of(estimate)).total == accepted.total
+
+
+def test_trips_by_hand_stay_in_every_choice(offered, laid_out, owner):
+    trip = EstimateLine.objects.get(estimate=laid_out.estimate, key="travel_trip")
+    change_line(line=trip, quantity=Decimal(9), reason="the ferry", by=owner)
+    offer = offer_of(laid_out.estimate)
+    for choice in offer.choices():
+        (line,) = (line for line in offer.lines_in(choice) if line.key == "travel_trip")
+        assert (line.quantity, line.cost) == (9, 162)
 
 
 def test_the_proposal_freezes_every_choice(offered, laid_out, owner, room):
@@ -260,6 +316,23 @@ def test_what_is_taken_is_part_of_the_job_and_the_rest_is_not(job, room):
     assert standings == {room.pk: "out", other.pk: "in", extra.pk: "out", hall.pk: "in"}
     settle(job=job, taken={room.pk, extra.pk, hall.pk})
     assert [each.pk for each in Room.objects.filter(job=job, standing=Standing.OUT)] == [other.pk]
+
+
+@pytest.mark.parametrize("field", ["total", "deposit", "days"])
+def test_a_room_s_text_that_each_choice_would_fill_otherwise_stands_in_the_way(offered, laid_out, owner, field):
+    """One text stands for all choices. Where it may be said, each choice has its own."""
+    set_text(key="scope.setting", text=f"Set the tile: {{{field}}}.", seen=0, by=owner)
+    (obstacle,) = obstacles_of(laid_out)
+    assert f"“Setting” names {{{field}}}, which is another for each choice" in obstacle.text
+    assert obstacle.url == reverse("estimating:text", args=["scope.setting"])
+    with pytest.raises(CannotPropose, match="stands once for all of them"):
+        make_proposal(job=laid_out, by=owner)
+    with pytest.raises(ValueError, match="stands once for all of them"):
+        _content(laid_out, _offer_of(laid_out), version=1, made_on=date(2026, 11, 2), valid_until=timezone.now())
+    set_text(key="scope.setting", text="Set the tile.", seen=1, by=owner)
+    set_text(key="greeting", text=f"It comes to {{{field}}}.", seen=0, by=owner)
+    content = make_proposal(job=laid_out, by=owner).content
+    assert "greeting" in content["choices"][max(content["choices"], key=len)]
 
 
 def test_freezing_asks_as_often_for_many_choices_as_for_few(offered, laid_out, owner, room):

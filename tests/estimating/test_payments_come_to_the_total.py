@@ -33,6 +33,19 @@ def test_three_thirds_are_the_total(total):
     assert sum(each.amount for each in payments) == total
 
 
+@given(MONEY, st.decimals(min_value=0, max_value=100, places=2), st.decimals(min_value=0, max_value=100, places=2))
+def test_a_deposit_is_never_above_its_share_nor_a_cent_below(total, percent, later):
+    steps = [Step(due=SIGNING, percent=percent), Step(due="setting", percent=min(later, 100 - percent))]
+    payments = pay(total=total, steps=[*steps, Step(due=WALK_THROUGH)])
+    assert 0 <= total * percent / 100 - deposit_of(payments) < D("0.01")
+    assert sum(each.amount for each in payments) == total
+
+
+def test_ten_percent_of_any_total_is_within_a_limit_of_ten_percent():
+    """Rounded half up it would be 101.71, and a place that allows 10 percent of 1,017.08 allows no more than 101.70."""
+    assert deposit_of(pay(total=D("1017.08"), steps=USUAL)) == D("101.70")
+
+
 def test_amounts_and_shares_stand_side_by_side():
     steps = [Step(due=WALK_THROUGH), Step(due=SIGNING, amount=D("1000.00")), Step(due="grout", percent=D("40"))]
     assert [(each.step.due, each.amount) for each in pay(total=D("25000.00"), steps=steps)] == [
@@ -51,7 +64,7 @@ def test_amounts_and_shares_stand_side_by_side():
         ([Step(due=SIGNING, percent=D("60")), Step(due=WALK_THROUGH, percent=D("41"))], "add up to 101"),
         ([Step(due=SIGNING, percent=D("60"))], r"\$400\.00 less than the total of \$1,000\.00"),
         ([Step(due=SIGNING, amount=D("1000.01")), Step(due=WALK_THROUGH)], r"\$0\.01 more than the total"),
-        ([Step(due="slope", percent=D("10")), Step(due=WALK_THROUGH)], "no room of this job has"),
+        ([Step(due="slope", percent=D("10")), Step(due=WALK_THROUGH)], "no room in this price has"),
     ],
 )
 def test_what_doesnt_come_to_it_is_refused_with_what_to_do(steps, said):

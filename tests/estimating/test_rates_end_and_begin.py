@@ -56,7 +56,17 @@ def test_a_metric_shop_gets_metric_examples(owner):
 
     ShopSettings.objects.update_or_create(pk=1, defaults={"units": "mm"})
     install_example_rates(by=owner)
-    assert set(Rate.objects.values_list("unit", flat=True)) == {"kg", "m2", "m", "l", "each", "piece", "trip"}
+    assert set(Rate.objects.values_list("unit", flat=True)) == {
+        "kg",
+        "m2",
+        "m",
+        "l",
+        "each",
+        "piece",
+        "trip",
+        "day",
+        "km",
+    }
 
 
 @pytest.mark.parametrize(

@@ -175,3 +175,12 @@ def test_only_the_owner_writes(as_office, as_installer, office):
         assert client.post("/proposal-texts/warranty/", {"seen": 0, "text": "x", "save": ""}).status_code == 403
     with pytest.raises(PermissionDenied):
         set_text(key="warranty", text="x", seen=0, by=office)
+
+
+def test_the_page_of_a_rooms_text_says_what_no_job_with_options_can_have(as_owner):
+    typed = {"seen": 0, "preview": "", "text": "Set the tile, in {days} days, for {total}."}
+    said = "A job with options can’t be proposed with {total}, {days} here."
+    assert said in as_owner.post("/proposal-texts/scope.setting/", typed).content.decode()
+    assert said not in as_owner.post("/proposal-texts/greeting/", typed).content.decode()
+    typed["text"] = "Set the tile for {client}."
+    assert "A job with options can’t" not in as_owner.post("/proposal-texts/scope.setting/", typed).content.decode()

@@ -85,7 +85,7 @@ def test_the_choice_that_was_shown_is_accepted_and_done(client, with_options, to
     proposal, offered = with_options
     choice = offered.choice(offered.marble)
     total = total_of(proposal.content, choice)
-    assert accept(client, token, choice=choice, total=total["amount"]).status_code == 302
+    assert accept(client, token, total=total["amount"], **picks(offered, offered.marble)).status_code == 302
     acceptance = Acceptance.objects.get()
     assert (acceptance.choice, acceptance.total) == (choice, proposal.total + MARBLE)
     assert job_sum(proposal.job).total == proposal.total + MARBLE
@@ -109,13 +109,14 @@ def test_the_choice_that_was_shown_is_accepted_and_done(client, with_options, to
 def test_a_total_that_is_not_the_choice_s_is_refused_and_nothing_is_lost(client, with_options, token):
     proposal, offered = with_options
     marble = offered.choice(offered.marble)
-    response = accept(client, token, choice=marble, total=proposal.content["total"]["amount"])
+    sent = picks(offered, offered.marble)
+    response = accept(client, token, total=proposal.content["total"]["amount"], **sent)
     assert response.status_code == 422
     assert "The total on the page wasn’t that of your choice" in text_of(response)
     assert b'value="Odalys Brandt"' in response.content
     # The page that comes back has the choice that was sent, with its own total.
     assert money(response) == {total_of(proposal.content, marble)["shown"]}
-    for fields in ({}, {"choice": "made up", "total": "1.00"}):
+    for fields in ({}, {**sent, "total": "1.00"}, {f"pick-{offered.tile}": "made up", "total": "1.00"}):
         assert accept(client, token, **fields).status_code == 422
     assert not Acceptance.objects.exists()
 
@@ -124,10 +125,14 @@ def test_in_person_the_same_is_chosen_on_the_shop_s_device(as_owner, with_option
     proposal, offered = with_options
     url = reverse("estimating:proposal", args=[proposal.pk])
     choice = offered.choice(offered.white, offered.bench)
-    shown = as_owner.get(url, picks(offered, offered.white, offered.bench)).content.decode()
-    assert f'name="choice" value="{choice}"' in shown
-    fields = {"typed_name": "Odalys Brandt", "agree": "on", "choice": choice}
-    fields["total"] = total_of(proposal.content, choice)["amount"]
+    picked = picks(offered, offered.white, offered.bench)
+    total = total_of(proposal.content, choice)["amount"]
+    fields = {"typed_name": "Odalys Brandt", **picked, "show": ""}
+    shown = as_owner.post(url, fields).content.decode()
+    assert as_owner.get(url, picked).content.count(b" checked>") == shown.count(" checked>")
+    assert f'name="total" value="{total}"' in shown
+    assert 'value="Odalys Brandt"' in shown
+    fields |= {"agree": "on", "total": total}
     assert as_owner.post(reverse("inspections:accept_in_person", args=[proposal.pk]), fields).status_code == 302
     assert Acceptance.objects.get().total == proposal.total + BENCH
     assert "Extras: A bench" in text_of(as_owner.get(url))
@@ -252,5 +257,5 @@ def test_an_outsider_chooses_nothing(client, with_options, owner):
     offered = with_options[1]
     assert page(client, "x" * 22, picks(offered, offered.marble)).status_code == 404
     with patch("inspections.client.accept_and_open") as accepted:
-        assert accept(client, "x" * 22, choice=offered.choice(offered.marble)).status_code == 404
+        assert accept(client, "x" * 22, **picks(offered, offered.marble)).status_code == 404
     accepted.assert_not_called()

@@ -9,8 +9,9 @@ import re
 from pathlib import Path
 
 import pytest
+from django.urls import reverse
 
-from estimating.actions import answer_question, send_proposal
+from estimating.actions import answer_question, make_link, send_proposal
 from estimating.models import Acceptance, Question
 from estimating.options import total_of
 from estimating.signing import strokes_from
@@ -20,7 +21,8 @@ from tests.journey.test_every_page_is_accessible import AXE, AXE_SCRIPT, TELL_VI
 
 TARGETS = """
 () => [...document.querySelectorAll("main :is(button, input:not([type=hidden], .opt > *), textarea, summary, canvas)")]
-    .filter(e => e.checkVisibility() && e.type !== "checkbox" && e.getBoundingClientRect().height < 48)
+    .filter(e => e.checkVisibility({visibilityProperty: true}) && e.type !== "checkbox")
+    .filter(e => e.getBoundingClientRect().height < 48)
     .map(e => `${e.getBoundingClientRect().height} px: ${e.outerHTML.slice(0, 100)}`)
 """
 
@@ -106,7 +108,7 @@ def test_the_client_s_whole_way(own_database, web_server, phone, with_options, o
     # Where the pen was, in a frame of 600 by 200: to a pixel of a canvas that is some 300 px wide here.
     assert [abs(a - b) <= 3 for a, b in zip(drawn[0][0] + drawn[1][-1], [60, 160, 240, 100], strict=True)] == [True] * 4
     # A box that isn't ticked: the browser asks for it itself, so what the server says is seen without that.
-    phone.locator("form.sign").evaluate("form => { form.noValidate = true }")
+    phone.locator("form:has(.sign)").evaluate("form => { form.noValidate = true }")
     phone.get_by_role("button", name="Accept", exact=True).click()
     phone.get_by_text("Tick this if you accept").first.wait_for()
     phone.said.clear()  # the console tells of the answer 422
@@ -137,3 +139,31 @@ def test_the_client_s_whole_way(own_database, web_server, phone, with_options, o
     phone.goto(f"{web_server}/proposals/{proposal.pk}/")
     phone.get_by_role("img", name="Signature drawn by Odalys Brandt").wait_for()
     judge(phone, "office")
+
+
+def test_a_browser_without_javascript_keeps_what_is_picked_and_typed(
+    own_database, web_server, browser, with_options, owner
+):
+    proposal, offered = with_options
+    token = make_link(proposal=proposal, by=owner)
+    total = total_of(proposal.content, offered.choice(offered.marble, offered.bench))["shown"]
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(web_server + reverse("estimating:client_proposal", args=[token]))
+    page.get_by_label("Marble hexagon").check()
+    page.get_by_label("A bench").check()
+    page.get_by_label("Your full name").fill("Odalys Brandt")
+    page.get_by_label("Your question").fill("Is the old floor taken out?")
+    page.get_by_role("button", name="Ask").click()
+    assert "Is the old floor taken out?" in page.locator("#questions").text_content()
+    assert page.get_by_label("Marble hexagon").is_checked()
+    assert page.get_by_label("Your full name").input_value() == "Odalys Brandt"
+    page.get_by_label("Your full name").press("Enter")
+    assert page.url.endswith("#to-accept")
+    page.get_by_label("A bench").uncheck()
+    page.get_by_label("A bench").check()
+    page.get_by_role("button", name="Show the total").click()
+    assert page.locator("#total-now").text_content() == total
+    assert page.get_by_label("Your full name").input_value() == "Odalys Brandt"
+    context.close()
+    assert not Acceptance.objects.exists()

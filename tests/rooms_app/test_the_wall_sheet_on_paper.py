@@ -1,5 +1,6 @@
 """The wall sheet's PDF, read back: every dimension is the engine's, and nothing covers anything."""
 
+import io
 import re
 from html import unescape
 
@@ -18,6 +19,7 @@ from rooms.queries import room_with_parts, sheet_prints
 from rooms.sheet import sheet_of
 from tests.layout.nasty import with_a_curb
 from tests.rooms_app.files import PLACES, changeable, one_wall, option_that, sample
+from tests.support.pdf_ua import faults_of
 from tests.support.printed import Word, overlapping, pages_of
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,7 @@ def test_the_pdf_says_what_the_engine_says_and_nothing_covers_anything(laid, own
         data = file.read()
     pages = pages_of(data)
 
+    assert faults_of(PdfReader(io.BytesIO(data))) == []
     assert {clash for page in pages for clash in overlapping(page)} == set()
     # The smallest letters that a setter at arm's length is asked to read; Gaugerod's own figure.
     assert min(word.size for page in pages for word in page) >= 10.99

@@ -1,0 +1,44 @@
+"""The rates of the catalogue under headings, by what they are for."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from estimating.models import RateKind
+from estimating.queries import RateRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RateGroup:
+    """`help`: what its rates are counted for."""
+
+    name: str
+    help: str
+    rows: list[RateRow]
+
+
+def grouped_rates(rows: Iterable[RateRow]) -> list[RateGroup]:
+    """The rows of the catalogue, materials and labor together, the other kinds each for itself."""
+    rows = list(rows)
+    headings: list[tuple[tuple[RateKind, ...], str, str]] = [
+        ((RateKind.MATERIAL, RateKind.LABOR), _("Materials and labor"), ""),
+        (
+            (RateKind.EQUIPMENT,),
+            _("Equipment"),
+            _("By the day, counted from the hours of the work that it is for. Without a rate there is no line."),
+        ),
+        ((RateKind.DISPOSAL,), _("Disposal"), _("Of rooms with demolition. Without a rate there is no line.")),
+        (
+            (RateKind.TRAVEL,),
+            _("Travel"),
+            _(
+                "For each drive to the site: as many as the days of work and the waits ask for. Set the flat sum, the "
+                "distance, or both; without a rate there is no line."
+            ),
+        ),
+    ]
+    return [
+        RateGroup(name=name, help=help, rows=[row for row in rows if row.kind in kinds])
+        for kinds, name, help in headings
+    ]
