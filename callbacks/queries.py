@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from callbacks.models import Callback, Visit
-from estimating.change_queries import ChangeView, undecided_changes
+from estimating.change_queries import Allowance, ChangeView, allowances_of, undecided_changes
 from inspections.models import PunchItem
 from inspections.queries import CheckView, PhaseView, phases_of_job, punch_items
 from jobs.models import Job
@@ -116,15 +116,19 @@ class Unfinished:
     phases: list[PhaseView]
     items: list[PunchItem]
     changes: list[ChangeView]
+    # Told, and in nobody's way: one that cost what it allows needs no change order.
+    allowances: list[Allowance]
 
     def __bool__(self) -> bool:
         return bool(self.phases or self.items or self.changes)
 
 
 def unfinished(job: Job) -> Unfinished:
-    """The phases that aren't signed, the punch items that are open and the change orders without an answer."""
+    """The phases that aren't signed, the punch items that are open and the change orders without an answer; and the
+    allowances that aren't settled."""
     return Unfinished(
         phases=[view for view in phases_of_job(job) if view.state != "signed"],
         items=[item for item in punch_items(job) if item.done_at is None],
         changes=undecided_changes(job),
+        allowances=[each for each in allowances_of(job) if not each.change],
     )

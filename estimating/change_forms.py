@@ -158,7 +158,12 @@ class OwnChangeLineForm(_CreditForm, OwnLine):
 class SettleForm(forms.Form):
     """What one of several allowances came to; its field has an id of its own."""
 
-    cost = _figure(label=gettext_lazy("What it cost the shop"), places=2, most="9999999")
+    cost = _figure(
+        label=gettext_lazy("What it cost the shop"),
+        places=2,
+        most="9999999",
+        help_text=gettext_lazy("With freight, before tax: markup and tax come on top, as in the proposal."),
+    )
 
     def __init__(self, data: Mapping[str, Any] | None = None, *, key: object) -> None:
         super().__init__(data, auto_id=f"id_{key}_%s")

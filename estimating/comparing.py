@@ -53,7 +53,9 @@ def _amounts(content: Mapping[str, Any]) -> dict[str, str]:
     if tax := content.get("tax"):
         lines[_("Tax")] = f"{tax['shown']} ({tax['text']})"
     allowed = {
-        _("Allowance: %(what)s") % {"what": each["text"]}: each["shown"] for each in content.get("allowances", [])
+        _("Allowance: %(what)s") % {"what": each["text"]}: each["shown"]
+        for section in content.get("sections", [])
+        for each in section.get("amounts", [])
     }
     return lines | allowed | {each["text"]: each["shown"] for each in content.get("unit_prices", [])}
 

@@ -151,10 +151,9 @@ def _worded(
         "unit_prices": unit_prices,
         "payments": _payments(payments, filled),
         "terms": filled.lines("terms"),
-        "allowances": allowances,
         "sections": [
-            {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key)}
-            for key in ("allowances", "exclusions", "duties")
+            {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key), "amounts": amounts}
+            for key, amounts in (("allowances", allowances), ("exclusions", []), ("duties", []))
         ],
         "cautions": scope.cautions(specifications),
         "warranty": filled.text("warranty"),

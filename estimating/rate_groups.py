@@ -19,18 +19,23 @@ class RateGroup:
 
 
 def grouped_rates(rows: Iterable[RateRow]) -> list[RateGroup]:
-    """The rows of the catalogue, materials and labor together, the other kinds each for itself."""
+    """The rows of the catalogue, each kind under a heading of its own."""
     rows = list(rows)
-    headings: list[tuple[tuple[RateKind, ...], str, str]] = [
-        ((RateKind.MATERIAL, RateKind.LABOR), _("Materials and labor"), ""),
+    headings: list[tuple[RateKind, str, str]] = [
         (
-            (RateKind.EQUIPMENT,),
+            RateKind.MATERIAL,
+            _("Materials"),
+            _("Where a class of a material has a price of its own, that goes first in rooms that ask for the class."),
+        ),
+        (RateKind.LABOR, _("Labor"), _("By task: hours for one unit, and what an hour costs.")),
+        (
+            RateKind.EQUIPMENT,
             _("Equipment"),
             _("By the day, counted from the hours of the work that it is for. Without a rate there is no line."),
         ),
-        ((RateKind.DISPOSAL,), _("Disposal"), _("Of rooms with demolition. Without a rate there is no line.")),
+        (RateKind.DISPOSAL, _("Disposal"), _("Of rooms with demolition. Without a rate there is no line.")),
         (
-            (RateKind.TRAVEL,),
+            RateKind.TRAVEL,
             _("Travel"),
             _(
                 "For each drive to the site: as many as the days of work and the waits ask for. Set the flat sum, the "
@@ -39,6 +44,5 @@ def grouped_rates(rows: Iterable[RateRow]) -> list[RateGroup]:
         ),
     ]
     return [
-        RateGroup(name=name, help=help, rows=[row for row in rows if row.kind in kinds])
-        for kinds, name, help in headings
+        RateGroup(name=name, help=help, rows=[row for row in rows if row.kind == kind]) for kind, name, help in headings
     ]

@@ -21,6 +21,7 @@ from config.demo.surveys import survey_shower
 from documents.actions import make_document
 from estimating.actions import (
     add_contingency,
+    add_line,
     fill_estimate,
     install_example_rates,
     make_link,
@@ -28,7 +29,7 @@ from estimating.actions import (
     price_labor_by_people,
     set_rate,
 )
-from estimating.models import Proposal
+from estimating.models import Proposal, RateKind
 from inspections.actions import (
     accept_and_open,
     add_punch_item,
@@ -202,6 +203,18 @@ def _proposal_out(cast: Cast) -> Job:
     )
     room = _room(cast, job, _file("mill-house-tub"), Place.TUB_SURROUND, demolition=True, **CEMENT_BOARD)
     choose_layout(room=room, option=1, why="Window evenly framed", by=cast.owner)
+    job.refresh_from_db()
+    add_line(
+        job=job,
+        room=room,
+        kind=RateKind.MATERIAL,
+        text="Border tile, not chosen yet",
+        quantity=Decimal(1),
+        unit="lot",
+        unit_cost=Decimal(140),
+        allowance=True,
+        by=cast.owner,
+    )
     make_link(proposal=_proposal(cast, job), by=cast.owner)
     return job
 

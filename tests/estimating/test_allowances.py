@@ -7,11 +7,13 @@ from django.db import IntegrityError, connection, transaction
 from django.db.utils import ProgrammingError
 from django.urls import reverse
 
+from callbacks.queries import unfinished
 from estimating.actions import (
     CannotChange,
     CannotChangeOrder,
     add_line,
     change_estimate,
+    change_line,
     fill_estimate,
     make_proposal,
     set_allowance,
@@ -19,6 +21,7 @@ from estimating.actions import (
     withdraw_change,
 )
 from estimating.change_queries import allowances_of, changes_of_job
+from estimating.comparing import differences
 from estimating.models import ChangeOrder, EstimateLine
 from inspections.actions import accept_and_open
 
@@ -49,7 +52,7 @@ def job_with_an_allowance(allowed_tile, propose, owner):
 def test_the_letter_names_the_line_and_what_is_allowed_for_it(allowed_tile, laid_out, owner):
     content = make_proposal(job=laid_out, by=owner).content
     # 48.00 a box; worked by hand: cost x 1.25, and 8 percent of the cost.
-    each = content["allowances"]
+    each = content["sections"][0]["amounts"]
     assert [(one["text"], D(one["amount"])) for one in each] == [
         (f"Shower, {allowed_tile.text}", allowed_tile.cost * D("1.25") + round(allowed_tile.cost * D("0.08"), 2))
     ]
@@ -58,9 +61,18 @@ def test_the_letter_names_the_line_and_what_is_allowed_for_it(allowed_tile, laid
     assert lines + D(content["tax"]["amount"]) == D(content["total"]["amount"])
 
 
+def test_the_client_reads_it_and_another_amount_is_a_difference(allowed_tile, laid_out, propose, owner):
+    before = propose()
+    change_line(line=allowed_tile, quantity=allowed_tile.quantity * 2, reason="a second bath", by=owner)
+    after = propose()
+    told = [each for _heading, found in differences(before.content, after.content) for each in found]
+    amounts = tuple(each.content["sections"][0]["amounts"][0]["shown"] for each in (before, after))
+    assert [(each.before, each.now) for each in told if each.what.startswith("Allowance: Shower")] == [amounts]
+
+
 def test_without_one_the_letter_says_nothing_of_allowed_amounts(estimate, laid_out, owner):
     content = make_proposal(job=laid_out, by=owner).content
-    assert content["allowances"] == []
+    assert not any(section["amounts"] for section in content["sections"])
     assert not [line for line in content["lines"] if line["text"].startswith("Allowance")]
 
 
@@ -141,3 +153,11 @@ def test_a_line_of_ones_own_may_be_one(estimate, laid_out, as_owner, owner):
     assert "Labor is no allowance" in labor
     add_line(job=laid_out, kind="other", text="Lamp", quantity=D(1), unit="each", unit_cost=D(50), by=owner)
     assert not EstimateLine.objects.get(text="Lamp").allowance
+
+
+def test_the_closeout_names_what_isnt_settled(job_with_an_allowance, allowed_tile, owner):
+    assert [each.line for each in unfinished(job_with_an_allowance).allowances] == [allowed_tile]
+    settle_allowance(line=allowed_tile, cost=D(900), by=owner)
+    left = unfinished(job_with_an_allowance)
+    assert left.allowances == []
+    assert [view.change.settles for view in left.changes] == [allowed_tile], "its change order holds the closeout"
