@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from estimating.following import FOLLOWING
 from estimating.hours import Hour, cost_by
 from estimating.models import OwnRate, Rate
-from estimating.queries import RateRow
+from estimating.rate_queries import RateRow
 from estimating.templatetags.estimating import rate_text
 
 MOST_OWN_RATES = 500

@@ -1,4 +1,4 @@
-"""What pages read about rates, estimates and proposals, each in a number of queries that doesn't grow with rows."""
+"""What pages read about estimates and proposals, each in a number of queries that doesn't grow with rows."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
@@ -6,12 +6,12 @@ from decimal import Decimal
 from typing import Literal
 from uuid import UUID
 
-from django.db.models import Count, Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import BY_KEY, DISTANCE, MINIMUM_TRIP, RATES, TILE, Wanted
+from estimating.catalogue import BY_KEY, DISTANCE, MINIMUM_TRIP, TILE
 from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
 from estimating.following import FOLLOWING
@@ -26,16 +26,13 @@ from estimating.models import (
     EstimateLine,
     Option,
     OptionGroup,
-    OwnRate,
     PriceRules,
     Proposal,
     ProposalEnd,
     ProposalSent,
     Question,
     Rate,
-    RateKind,
     Sending,
-    TaxRule,
 )
 from estimating.option_pages import OptionsPage, options_page
 from estimating.plans import plan_of
@@ -46,75 +43,13 @@ from estimating.texts.blocks import scope_key
 from estimating.texts.current import current_texts, not_for_every_choice
 from estimating.weighing import Weighed, weigh
 from jobs.models import Job, Stage
-from rooms.models import Room, Tile
+from rooms.models import Room
 from rooms.queries import RoomState, room_states, unfinished_rooms
 from rooms.specification import specification_of
 from shop.models import Mail
 from trade.phases import phases_for
 
 _OPEN_STAGES = (Stage.MEASURING, Stage.PRICING, Stage.PROPOSED)
-
-# ---------------------------------------------------------------- rates
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RateRow:
-    """A rate that the shop has or lacks: `rate` is the one in force."""
-
-    key: str
-    name: str
-    help: str
-    rate: Rate | None
-    kind: RateKind = RateKind.MATERIAL
-    tile: Tile | None = None
-    own: OwnRate | None = None
-    needed: bool = True
-    # What it is one class of, whose rate counts where this one isn't set.
-    class_of: str = ""
-
-
-def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
-    """Rates of the catalogue in its order; and of the tiles that rooms have. 2 queries."""
-    in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
-    rows = [
-        RateRow(
-            key=wanted.key,
-            name=str(wanted.name),
-            help=str(wanted.help),
-            rate=in_force.get((wanted.key, None)),
-            kind=wanted.kind,
-            needed=wanted.needed,
-            class_of=str(BY_KEY[wanted.class_of].name) if wanted.class_of else "",
-        )
-        for wanted in RATES
-    ]
-    tiles = Tile.objects.annotate(used=Count("rooms")).order_by("name", "id")
-    tile_rows = [
-        RateRow(
-            key=TILE,
-            name=tile.name,
-            help="",
-            rate=in_force.get((TILE, tile.pk)),
-            tile=tile,
-            needed=bool(tile.used),
-        )
-        for tile in tiles
-    ]
-    return rows, tile_rows
-
-
-def wanted_rate(key: str) -> Wanted | None:
-    return BY_KEY.get(key)
-
-
-def rate_history(*, key: str, tile: Tile | None = None) -> QuerySet[Rate]:
-    """All rates there ever were for this, the newest first."""
-    return Rate.objects.filter(key=key, tile=tile).order_by("-valid_from", "-created_at", "-id")
-
-
-def tax_rules() -> QuerySet[TaxRule]:
-    return TaxRule.objects.all()
-
 
 # ---------------------------------------------------------------- the estimate
 

@@ -8,12 +8,13 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from estimating import access, queries
+from estimating import access
 from estimating.actions import BadRate, change_own_rate, make_own_rate, put_away_own_rate, take_up_own_rate
 from estimating.models import RateKind
 from estimating.own_forms import KINDS, OwnRateForm
 from estimating.own_rates import MOST_OWN_RATES, latest_rate
 from estimating.rate_figures import typed_figures
+from estimating.rate_queries import rate_history
 from shop.access import not_found
 
 
@@ -67,6 +68,6 @@ def own_rate(request: HttpRequest, pk: UUID) -> HttpResponse:
         "own": own,
         "kind": own.get_kind_display(),
         "current": latest,
-        "history": queries.rate_history(key=own.key),
+        "history": rate_history(key=own.key),
     }
     return render(request, "estimating/office/own_rate.html", context, status=422 if form.errors else 200)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
-from estimating import access, queries
+from estimating import access
 from estimating.actions import (
     BadRate,
     BadTax,
@@ -22,7 +22,7 @@ from estimating.catalogue import TILE, TILE_HELP
 from estimating.forms import PriceRulesForm, RateForm, TaxRuleForm
 from estimating.own_rates import MOST_OWN_RATES, own_rate_rows, own_rates_put_away
 from estimating.rate_figures import typed_figures
-from estimating.rate_groups import grouped_rates
+from estimating.rate_queries import grouped_rates, rate_history, rate_rows, tax_rules, wanted_rate
 from estimating.terms import price_rules
 from rooms.models import Tile
 from shop.access import not_found
@@ -46,7 +46,7 @@ def rates(request: HttpRequest) -> HttpResponse:
         )
         return redirect("estimating:rates")
     access.see_rates(request.user)
-    rows, tile_rows = queries.rate_rows()
+    rows, tile_rows = rate_rows()
     own_rows, put_away = own_rate_rows(), own_rates_put_away()
     context = {
         "groups": grouped_rates(rows),
@@ -84,7 +84,7 @@ def rate_rules(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, _("Tax kept. The next fill of an estimate takes it."))
             return redirect("estimating:rate_rules")
-    context = {"form": form, "add": add, "taxes": queries.tax_rules()}
+    context = {"form": form, "add": add, "taxes": tax_rules()}
     status = 422 if form.errors or add.errors else 200
     return render(request, "estimating/office/rules.html", context, status=status)
 
@@ -93,8 +93,8 @@ def rate_rules(request: HttpRequest) -> HttpResponse:
 def rate_edit(request: HttpRequest, key: str) -> HttpResponse:
     """The price of one rate of the catalogue, and what it was before."""
     owner = access.change_rates(request.user)
-    wanted = queries.wanted_rate(key) or not_found()
-    current = queries.rate_history(key=key).filter(valid_to=None).first()
+    wanted = wanted_rate(key) or not_found()
+    current = rate_history(key=key).filter(valid_to=None).first()
     if current is None:
         initial: dict[str, object] = {"unit": wanted.units[0]}
     else:
@@ -108,7 +108,7 @@ def rate_edit(request: HttpRequest, key: str) -> HttpResponse:
         "name": wanted.name,
         "help": wanted.help,
         "current": current,
-        "history": queries.rate_history(key=key),
+        "history": rate_history(key=key),
     }
     return render(request, "estimating/office/rate.html", context)
 
@@ -118,7 +118,7 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The price of one of the shop's tiles."""
     tile = access.get_tile(request.user, pk)
     owner = access.change_rates(request.user)
-    current = queries.rate_history(key=TILE, tile=tile).filter(valid_to=None).first()
+    current = rate_history(key=TILE, tile=tile).filter(valid_to=None).first()
     initial = typed_figures(current) if current else {"unit": "piece", "package": tile.per_box}
     form = RateForm(request.POST or None, tile=tile, initial=initial)
     if request.method == "POST" and form.is_valid() and _save(form, key=TILE, tile=tile, owner=owner):
@@ -130,7 +130,7 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
         "help": TILE_HELP,
         "tile": tile,
         "current": current,
-        "history": queries.rate_history(key=TILE, tile=tile),
+        "history": rate_history(key=TILE, tile=tile),
     }
     return render(request, "estimating/office/rate.html", context)
 

@@ -67,7 +67,8 @@ async function keep(form, submitter) {
   const lacks = form.dataset.cannot ?? missing(form, check, fields, file ?? parked?.photo);
   const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
   const held = "last" in form.dataset && submitter?.ariaDisabled === "true" && !waits;
-  if (held && queue.now.signal === "yes") {
+  // An answer that was on its way may come after the signal went.
+  if (held && queue.now.signal === "yes" && navigator.onLine) {
     // The server says what holds it, all of it.
     direct(form, submitter);
     return;
