@@ -258,7 +258,7 @@ def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server
     # What was added with signal and saved without isn't on the page as the phone has it: nothing goes on from there.
     on_the_phone(phone, page)
     # A slow server's page takes the kept one's place.
-    phone.wait_for_function("document.getElementById('id_room-name').value === 'Guest shower'")
+    phone.wait_for_function("document.getElementById('id_room-name')?.value === 'Guest shower'")
     phone.get_by_role("button", name="Add an opening").first.tap()
     phone.locator("#id_surface-0-opening-0-width").wait_for()
     phone.context.set_offline(True)
