@@ -8,9 +8,9 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from estimating.catalogue import MINIMUM_TRIP, RETURN_VISIT
-from estimating.following import FOLLOWING, following_lines
-from estimating.hours import Hour, hour_kept
+from estimating.catalogue import RETURN_VISIT
+from estimating.following import FOLLOWING, as_it_stands, following_lines
+from estimating.hours import Hour
 from estimating.models import Estimate, EstimateLine, Option, OptionGroup, OptionKind, Rate
 from estimating.options import key_of
 from rooms.models import Standing
@@ -86,9 +86,7 @@ class Offer:
             return found
         kept = [line for line in found if line.key not in FOLLOWING or line.override_reason]
         stays = {line.key for line in kept}
-        stored = {line.key: line for line in found if line.key in FOLLOWING and line.rate}
-        rates = {**self.rates, **{key: line.rate for key, line in stored.items() if line.rate}}
-        hour = hour_kept(stored[MINIMUM_TRIP]) if MINIMUM_TRIP in stored else self.hour
+        rates, hour = as_it_stands(found, self.rates, self.hour)
         anew = [line for line in following_lines(self.estimate, kept, rates, hour) if line.key not in stays]
         return sorted([*kept, *anew], key=lambda line: line.position)
 

@@ -24,7 +24,7 @@ from estimating.catalogue import (
     one_unit,
     unit_name,
 )
-from estimating.hours import Hour, cost_by, how_by
+from estimating.hours import Hour, cost_by, hour_kept, how_by
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
 from estimating.needs import NO_SOURCE
 from estimating.pricing import MAN_DAY_HOURS, TooMuch, cents, converted, crew_days
@@ -146,6 +146,16 @@ def following_lines(
         return []
     got = {key: rule(work, rates[key]) for key, rule in _RULES.items() if key in rates}
     return [_line(estimate, rates[key], hour, quantity, how) for key, (quantity, how) in got.items() if quantity]
+
+
+def as_it_stands(
+    lines: Iterable[EstimateLine], rates: Mapping[str, Rate], hour: Hour | None
+) -> tuple[dict[str, Rate], Hour | None]:
+    """The rates, by key, and the hour by which what follows stands among these lines; for what isn't there, those
+    given."""
+    there = {line.key: line for line in lines if line.key in FOLLOWING and line.rate}
+    kept = {key: line.rate for key, line in there.items() if line.rate}
+    return {**rates, **kept}, hour_kept(there[MINIMUM_TRIP]) if MINIMUM_TRIP in there else hour
 
 
 def _line(estimate: Estimate, rate: Rate, hour: Hour | None, quantity: Decimal, how: str) -> EstimateLine:

@@ -9,8 +9,8 @@ from estimating.actions._open import CannotChange, write_by_unit
 from estimating.actions._telling import computed, dropped, told
 from estimating.catalogue import MINIMUM_TRIP
 from estimating.choices import in_price
-from estimating.following import FOLLOWING, following_lines
-from estimating.hours import Hour, hour_for, hour_kept
+from estimating.following import FOLLOWING, as_it_stands, following_lines
+from estimating.hours import Hour, hour_for
 from estimating.models import Estimate, EstimateLine, Rate
 from estimating.pricing import TooMuch, converted
 from jobs.models import Job
@@ -36,12 +36,9 @@ def bring_along(estimate: Estimate, *, at_rates_of_today: bool = False) -> list[
     lines = in_price(EstimateLine.objects.filter(estimate=estimate).select_related("room", "rate"))
     there = {line.key: line for line in lines if line.key in FOLLOWING}
     rates = {rate.key: rate for rate in Rate.objects.filter(key__in=FOLLOWING, valid_to=None)}
+    hour = hour_for(estimate.job_id, [rates.get(MINIMUM_TRIP)])
     if not at_rates_of_today:
-        rates |= {key: line.rate for key, line in there.items() if line.rate}
-    if MINIMUM_TRIP in there and not at_rates_of_today:
-        hour = hour_kept(there[MINIMUM_TRIP])
-    else:
-        hour = hour_for(estimate.job_id, [rates.get(MINIMUM_TRIP)])
+        rates, hour = as_it_stands(lines, rates, hour)
     needed = {line.key: line for line in _needed(estimate, lines, rates, hour)}
     said: list[str] = []
     for key in FOLLOWING:

@@ -210,9 +210,8 @@ def add_rate_line(
             raise CannotChange(
                 _("“%(rate)s” got another price meanwhile, or was put away: choose again.") % {"rate": rate}
             )
-        line.kind, line.text, line.rate, line.unit = RateKind(rate.kind), text or rate.name, rate, rate.unit
-        hour = hour_for(job.pk, [rate])
-        write(line, price_at(quantity, rate, hour), hour)
+        line.kind, line.text, line.unit = RateKind(rate.kind), text or rate.name, rate.unit
+        price_anew(line, quantity, rate, hour_for(job.pk, [rate]))
         line.save()
         bring_along(line.estimate)
     return line
