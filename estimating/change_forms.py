@@ -15,8 +15,8 @@ from django.utils.translation import gettext_lazy
 from base.keys import uuid7
 from estimating.forms import AcceptForm, OwnLine, _figure
 from estimating.hours import Hour
-from estimating.models import ChangeOrder, FieldLimit, Rate, RateKind
-from estimating.own_rates import rate_choices
+from estimating.models import ChangeOrder, FieldLimit, RateKind
+from estimating.own_forms import ByRateForm
 from jobs.models import Photo
 
 _MOST = "99999999"
@@ -106,10 +106,9 @@ class _CreditForm(forms.Form):
     )
 
 
-class RateLineForm(_CreditForm):
-    """A line by one of the rates: a quantity in its unit."""
+class RateLineForm(ByRateForm, _CreditForm):
+    """A line of a change order by one of the rates: a quantity in its unit."""
 
-    rate = forms.ChoiceField(label=gettext_lazy("Rate"))
     quantity = _figure(label=gettext_lazy("Quantity"), places=3, most="999999999")
     text = forms.CharField(
         label=gettext_lazy("As the client reads it"),
@@ -118,14 +117,6 @@ class RateLineForm(_CreditForm):
         help_text=gettext_lazy("Empty: the name of the rate."),
     )
     field_order = ("rate", "quantity", "text", "credit")
-
-    def __init__(self, data: QueryDict | None = None, *, rates: Sequence[Rate], hour: Hour | None) -> None:
-        super().__init__(data, auto_id="id_rate_%s")
-        self.by_key = {str(rate.pk): rate for rate in rates}
-        self.fields["rate"].choices = rate_choices(rates, hour)  # type: ignore[attr-defined]
-
-    def clean_rate(self) -> Rate:
-        return self.by_key[self.cleaned_data["rate"]]
 
 
 class OwnChangeLineForm(_CreditForm, OwnLine):

@@ -14,7 +14,6 @@ from estimating.working import labor_of, return_visits, trued_studs
 from jobs.models import Job
 from rooms.materials import classes_of
 from rooms.models import Layout, Place, Room, Tile
-from shop.queries import shop_limits
 from trade.phases import Phase
 from trade.shop_limits import ShopLimits
 
@@ -48,16 +47,21 @@ SIGNS = {"m²": "m2", "m³": "m3", "L": "l", "pieces": "piece", "tiles": "piece"
 
 
 def needs_of(
-    *, job: Job, rooms: Sequence[Room], layouts: Mapping[UUID, Layout], phases: Mapping[UUID, Sequence[Phase]]
+    *,
+    job: Job,
+    rooms: Sequence[Room],
+    layouts: Mapping[UUID, Layout],
+    phases: Mapping[UUID, Sequence[Phase]],
+    limits: ShopLimits,
 ) -> list[Need]:
     """What every room with a chosen layout needs, materials before labor. Rooms without one give nothing.
 
-    `rooms` come with their parts (`rooms.queries.with_parts`), `phases` as `working.phases_of` gives them. Visits that
-    waits cost are needed by each option apart, and once by the rooms that are none: `choices.lines_in` counts the most
-    of them.
+    `rooms` come with their parts (`rooms.queries.with_parts`), `phases` as `working.phases_of` gives them by the
+    shop's `limits`. Visits that waits cost are needed by each option apart, and once by the rooms that are none:
+    `choices.lines_in` counts the most of them.
     """
     found: list[Need] = []
-    studs, limits = trued_studs(job), shop_limits()
+    studs = trued_studs(job)
     for room in rooms:
         if layout := layouts.get(room.pk):
             found += _by_class(_materials(room, layout), room, layout, limits)

@@ -12,7 +12,7 @@ from estimating.catalogue import UNIT_NAMES
 from estimating.forms import RateForm, _figure
 from estimating.hours import Hour
 from estimating.models import Rate, RateKind
-from estimating.own_rates import rate_choices
+from estimating.own_rates import LONGEST_NAME, rate_choices
 from estimating.pricing import dimension
 from jobs.models import Job
 from rooms.models import Room
@@ -37,7 +37,7 @@ def units_for(unit: str = "") -> list[str]:
 class OwnRateForm(RateForm):
     """One of the shop's own rates. `unit`: what it is priced by already."""
 
-    name = forms.CharField(label=_("Name"), max_length=120)
+    name = forms.CharField(label=_("Name"), max_length=LONGEST_NAME)
     field_order = ("name", "unit", "cost")
 
     def __init__(self, *args: Any, kind: RateKind, unit: str = "", **kwargs: Any) -> None:
@@ -47,10 +47,23 @@ class OwnRateForm(RateForm):
             self.fields["unit"].help_text = _("Only what measures the same: for another measure make another rate.")
 
 
-class LineByRateForm(forms.Form):
-    """A line by one of the rates: a quantity in its unit. In `cleaned_data["rate"]` after it is valid: the Rate."""
+class ByRateForm(forms.Form):
+    """What lines by one of the rates have alike. In `cleaned_data["rate"]` after it is valid: the Rate."""
 
     rate = forms.ChoiceField(label=_("Rate"))
+
+    def __init__(self, data: QueryDict | None = None, *, rates: Sequence[Rate], hour: Hour | None) -> None:
+        super().__init__(data, auto_id="id_rate_%s")
+        self.by_key = {str(rate.pk): rate for rate in rates}
+        self.fields["rate"].choices = rate_choices(rates, hour)  # type: ignore[attr-defined]
+
+    def clean_rate(self) -> Rate:
+        return self.by_key[self.cleaned_data["rate"]]
+
+
+class LineByRateForm(ByRateForm):
+    """A line of an estimate by one of the rates: a quantity in its unit."""
+
     quantity = _figure(label=_("Quantity"), places=3, most="999999999", help_text=_("In the unit of the rate."))
     room = forms.ModelChoiceField(
         label=_("Room"), queryset=Room.objects.none(), required=False, empty_label=_("the whole job")
@@ -58,10 +71,5 @@ class LineByRateForm(forms.Form):
     text = forms.CharField(label=_("What"), max_length=200, required=False, help_text=_("Empty: the name of the rate."))
 
     def __init__(self, data: QueryDict | None = None, *, job: Job, rates: Sequence[Rate], hour: Hour | None) -> None:
-        super().__init__(data, auto_id="id_rate_%s")
-        self.by_key = {str(rate.pk): rate for rate in rates}
-        self.fields["rate"].choices = rate_choices(rates, hour)  # type: ignore[attr-defined]
+        super().__init__(data, rates=rates, hour=hour)
         self.fields["room"].queryset = Room.objects.filter(job=job).in_the_offer()  # type: ignore[attr-defined]
-
-    def clean_rate(self) -> Rate:
-        return self.by_key[self.cleaned_data["rate"]]

@@ -11,6 +11,15 @@ from estimating.rate_queries import RateRow
 from estimating.templatetags.estimating import rate_text
 
 MOST_OWN_RATES = 500
+LONGEST_NAME = 120
+
+
+def too_long_a_name() -> str:
+    return _("A rate has a name, of %(most)s characters at most.") % {"most": LONGEST_NAME}
+
+
+def too_many_rates(most: int) -> str:
+    return _("A shop has %(most)s rates of its own at most, those put away too.") % {"most": most}
 
 
 def own_rate_rows() -> list[RateRow]:

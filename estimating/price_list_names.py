@@ -13,12 +13,11 @@ from django.utils.translation import gettext_lazy
 from base.tables import Line, bare
 from estimating.catalogue import BY_KEY, RATES, TILE, Wanted
 from estimating.models import OwnRate, RateKind
-from estimating.own_rates import MOST_OWN_RATES
+from estimating.own_rates import LONGEST_NAME, MOST_OWN_RATES, too_long_a_name, too_many_rates
 from rooms.models import Tile
 from shop.templatetags.look import length_text
 
 KINDS: dict[str, Promise | str] = {**dict(RateKind.choices), "tile": gettext_lazy("Tile")}
-_LONGEST_NAME = 120
 _FIGURES, _WORDS = re.compile(r"\d+"), re.compile(r"\w+")
 # From this on two names are taken for one, mistyped: one letter of five, two of ten. Common practice, no source.
 _NEAR = 0.8
@@ -129,15 +128,13 @@ class Names:
                 )
                 % {"unknown": unknown}
             )
-        if len(name) > _LONGEST_NAME:
-            raise BadRow(_("A rate has a name, of %(most)s characters at most.") % {"most": _LONGEST_NAME})
+        if len(name) > LONGEST_NAME:
+            raise BadRow(too_long_a_name())
         if name.casefold() not in self.new:
             self.new.add(name.casefold())
             self.known.add(name)
         if self.own_count + len(self.new) > MOST_OWN_RATES:
-            raise BadRow(
-                _("A shop has %(most)s rates of its own at most, those put away too.") % {"most": MOST_OWN_RATES}
-            )
+            raise BadRow(too_many_rates(MOST_OWN_RATES))
         return Target(kind, "", name)
 
     def _near(self, name: str) -> str:

@@ -12,8 +12,8 @@ from estimating.needs import NO_SOURCE, Areas, Need, areas_of, need
 from jobs.models import Job
 from rooms.models import Layout, Room, Survey, SurveyKind
 from rooms.specification import specification_of
-from shop.queries import shop_limits
 from trade.phases import Phase, phases_for
+from trade.shop_limits import ShopLimits
 
 WAIT_OUT_HOURS = 8
 """A wait of a working day or more sends the crew home: it costs a visit. Common practice, no source."""
@@ -34,9 +34,10 @@ def trued_studs(job: Job) -> dict[UUID, int]:
     return found
 
 
-def phases_of(rooms: Iterable[Room], layouts: Mapping[UUID, Layout]) -> dict[UUID, tuple[Phase, ...]]:
-    """The phases of each room with a layout, by the shop's limits. `rooms` come with their parts."""
-    limits = shop_limits()
+def phases_of(
+    rooms: Iterable[Room], layouts: Mapping[UUID, Layout], *, limits: ShopLimits
+) -> dict[UUID, tuple[Phase, ...]]:
+    """The phases of each room with a layout, by the shop's `limits`. `rooms` come with their parts."""
     return {
         room.pk: phases_for(specification_of(room, layouts[room.pk]), limits=limits)
         for room in rooms

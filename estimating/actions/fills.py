@@ -29,6 +29,7 @@ from rooms.queries import current_layouts, rooms_on_offer
 from shop.audit import change
 from shop.languages import for_clients
 from shop.models import Staff
+from shop.queries import shop_limits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +63,9 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
         said: list[str] = []
         made: list[EstimateLine] = []
         kept = list(old.values())
-        phases = phases_of(rooms, layouts)
-        needs = needs_of(job=job, rooms=rooms, layouts=layouts, phases=phases)
+        limits = shop_limits()
+        phases = phases_of(rooms, layouts, limits=limits)
+        needs = needs_of(job=job, rooms=rooms, layouts=layouts, phases=phases, limits=limits)
         for position, need in enumerate(_to_price(needs, rates), start=1):
             line = old.pop(need.identity, None)
             if line is None:

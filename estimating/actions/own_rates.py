@@ -10,14 +10,13 @@ from django.utils.translation import gettext as _
 from estimating.actions.rates import set_rate, set_rates
 from estimating.catalogue import RATES
 from estimating.models import OWN, OwnRate, Rate, RateKind
-from estimating.own_rates import MOST_OWN_RATES, latest_rate
+from estimating.own_rates import LONGEST_NAME, MOST_OWN_RATES, latest_rate, too_long_a_name, too_many_rates
 from estimating.pricing import dimension
 from estimating.rate_figures import BadRate, Figures, NewRate, RateFigures
 from shop.actions import locked_settings
 from shop.audit import change
 from shop.models import Staff
 
-_LONGEST_NAME = 120
 _LONGEST_SLUG = 40
 
 
@@ -41,9 +40,7 @@ def make_own_rates(wanted: Sequence[NewRate], *, by: Staff) -> list[OwnRate]:
             key = _free_key(name, [*there, *made])
             made.append(OwnRate(key=key, kind=new.kind, name=name))
         if len(there) + len(made) > MOST_OWN_RATES:
-            raise BadRate(
-                _("A shop has %(most)s rates of its own at most, those put away too.") % {"most": MOST_OWN_RATES}
-            )
+            raise BadRate(too_many_rates(MOST_OWN_RATES))
         OwnRate.objects.bulk_create(made)
         set_rates([_of(own, new.figures) for own, new in zip(made, wanted, strict=True)], by=by)
     return made
@@ -118,8 +115,8 @@ def _of(own: OwnRate, figures: Figures) -> RateFigures:
 def _free_name(name: str, others: Iterable[OwnRate]) -> str:
     """Without spaces to spare. Raises BadRate."""
     name = " ".join(name.split())
-    if not 0 < len(name) <= _LONGEST_NAME:
-        raise BadRate(_("A rate has a name, of %(most)s characters at most.") % {"most": _LONGEST_NAME})
+    if not 0 < len(name) <= LONGEST_NAME:
+        raise BadRate(too_long_a_name())
     if name.casefold() in {taken.casefold() for rate in RATES for taken in (str(rate.name), rate.key)}:
         raise BadRate(_("“%(name)s” is one of the rates that are there already: set its price there.") % {"name": name})
     same = next((own for own in others if own.name.casefold() == name.casefold()), None)
