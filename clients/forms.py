@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from base.figures import trimmed
 from base.keys import uuid7
 from clients.distance import MOST, from_km, in_miles, to_km
 from clients.models import Client, Site
@@ -55,7 +56,7 @@ class SiteForm(forms.ModelForm):
             _("Miles one way from the shop") if in_miles() else _("Kilometers one way from the shop")
         )
         if self.instance.distance_km is not None:
-            self.initial["distance"] = from_km(self.instance.distance_km).normalize() + 0
+            self.initial["distance"] = trimmed(from_km(self.instance.distance_km))
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data

@@ -18,6 +18,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from base.figures import digits
 from estimating import scope
 from estimating.allowances import allowances_in, allowed
 from estimating.catalogue import unit_name
@@ -287,9 +288,7 @@ def _tax(totals: Totals) -> dict[str, str] | None:
 
 def tax_text(taxes: Iterable[Charged]) -> str:
     """What is taxed, and at how much; a tax that comes to nothing isn't told, one charged twice once."""
-    told = [
-        _TAXED[RateKind(each.tax.kind)] % {"rate": f"{each.tax.percent.normalize():f}"} for each in taxes if each.amount
-    ]
+    told = [_TAXED[RateKind(each.tax.kind)] % {"rate": digits(each.tax.percent)} for each in taxes if each.amount]
     return _("Sales tax on %(taxed)s") % {"taxed": "; ".join(dict.fromkeys(told))}
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from base.figures import digits
 from estimating.models import Estimate, EstimateLine, RateKind, TaxOn
 from estimating.pricing import Charged, Totals, margin_of
 from shop.templatetags.look import money
@@ -28,32 +29,28 @@ def explained(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals)
     return [*_costs(estimate, lines, totals), *_price(estimate, totals), *_total(estimate, totals)]
 
 
-def _number(value: Decimal) -> str:
-    return f"{value.normalize():f}"
-
-
 def _costs(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals) -> Iterator[Step]:
     named = {RateKind.MATERIAL: _("Materials")}
     for kind, amount in totals.by_kind.items():
         of_kind = [(line.full_text, line.cost) for line in lines if line.kind == kind and line.cost]
         how = ngettext("%(count)s line", "%(count)s lines", len(of_kind)) % {"count": len(of_kind)}
         if kind == RateKind.LABOR and totals.hours:
-            how = _("%(lines)s, %(hours)s hours") % {"lines": how, "hours": _number(totals.hours)}
+            how = _("%(lines)s, %(hours)s hours") % {"lines": how, "hours": digits(totals.hours)}
         if of_kind:
             yield Step(name=str(named.get(RateKind(kind), RateKind(kind).label)), amount=amount, how=how, lines=of_kind)
     if estimate.overhead_by == "hour":
-        how = _("%(hours)s hours at %(rate)s") % {"hours": _number(totals.hours), "rate": money(estimate.overhead)}
+        how = _("%(hours)s hours at %(rate)s") % {"hours": digits(totals.hours), "rate": money(estimate.overhead)}
         yield Step(name=_("Overhead"), amount=totals.overhead, how=how)
     elif estimate.overhead_by:
-        how = _("%(percent)s%% of %(cost)s") % {"percent": _number(estimate.overhead), "cost": money(totals.cost)}
+        how = _("%(percent)s%% of %(cost)s") % {"percent": digits(estimate.overhead), "cost": money(totals.cost)}
         yield Step(name=_("Overhead"), amount=totals.overhead, how=how)
     yield Step(name=_("Cost to the shop"), amount=totals.full_cost, sum=True)
 
 
 def _price(estimate: Estimate, totals: Totals) -> Iterator[Step]:
     how = _("%(markup)s%% of the cost, which is a margin of %(margin)s%% of cost and markup") % {
-        "markup": _number(totals.markup_percent),
-        "margin": _number(margin_of(totals.markup_percent)),
+        "markup": digits(totals.markup_percent),
+        "margin": digits(margin_of(totals.markup_percent)),
     }
     yield Step(name=_("Markup"), amount=totals.markup, how=how)
     if totals.to_minimum:
@@ -63,13 +60,13 @@ def _price(estimate: Estimate, totals: Totals) -> Iterator[Step]:
         how = estimate.discount_reason
         if estimate.discount_percent:
             figures = {
-                "percent": _number(estimate.discount_percent),
+                "percent": digits(estimate.discount_percent),
                 "price": money(totals.price + totals.discount),
                 "why": estimate.discount_reason,
             }
             how = _("%(percent)s%% of %(price)s: %(why)s") % figures
         yield Step(name=_("Discount"), amount=-totals.discount, how=how)
-    how = _("margin: %(margin)s%% of it") % {"margin": _number(totals.margin_percent)}
+    how = _("margin: %(margin)s%% of it") % {"margin": digits(totals.margin_percent)}
     yield Step(name=_("Price before tax"), amount=totals.price, how=how, sum=True)
 
 
@@ -96,7 +93,7 @@ def _tax_name(charged: Charged) -> str:
 
 
 def _tax_base(charged: Charged) -> str:
-    figures = {"percent": _number(charged.tax.percent), "base": money(charged.base)}
+    figures = {"percent": digits(charged.tax.percent), "base": money(charged.base)}
     if charged.tax.on == TaxOn.COST:
         return _("%(percent)s%% of %(base)s, their cost without markup") % figures
     return _("%(percent)s%% of %(base)s, their part of the price") % figures

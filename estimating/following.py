@@ -11,6 +11,7 @@ from math import ceil
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from base.figures import digits
 from estimating.catalogue import (
     BY_KEY,
     DEMOLITION,
@@ -75,7 +76,7 @@ _Got = tuple[Decimal, str]
 
 
 def _days_of(keys: Collection[str], said: str, work: _Work) -> _Got:
-    figures = {"hours": _figure(work.hours(keys)), "days": _figure(work.days(keys)), "day": MAN_DAY_HOURS}
+    figures = {"hours": digits(work.hours(keys)), "days": digits(work.days(keys)), "day": MAN_DAY_HOURS}
     return Decimal(ceil(work.days(keys))), said % figures
 
 
@@ -99,7 +100,7 @@ def _trip(work: _Work, rate: Rate) -> _Got:
             "send it home ask for %(least)s trips. The larger counts.",
             work.visits,
         )
-    figures = {"hours": _figure(work.hours()), "days": _figure(work.days()), "day": MAN_DAY_HOURS}
+    figures = {"hours": digits(work.hours()), "days": digits(work.days()), "day": MAN_DAY_HOURS}
     return work.fewest_trips, said % {**figures, "visits": work.visits, "least": 1 + work.visits}
 
 
@@ -109,14 +110,14 @@ def _distance(work: _Work, rate: Rate) -> _Got:
     said = ngettext("%(trips)s trip, %(way)s each way.", "%(trips)s trips, %(way)s each way.", ceil(trips))
     way = round(converted(way_km, unit="km", to=rate.unit), 1)
     name = one_unit(rate.unit) if way == 1 else unit_name(rate.unit)
-    figures = {"trips": _figure(trips), "way": f"{_figure(way)} {name}"}
+    figures = {"trips": digits(trips), "way": f"{digits(way)} {name}"}
     return converted(2 * trips * way_km, unit="km", to=rate.unit), said % figures
 
 
 def _minimum(work: _Work, rate: Rate) -> _Got:
     hours, least = work.hours(), rate.hours or Decimal(0)
     said = _("Labor of %(hours)s h is brought up to %(least)s h.")
-    return max(least - hours, Decimal(0)), said % {"hours": _figure(hours), "least": _figure(least)}
+    return max(least - hours, Decimal(0)), said % {"hours": digits(hours), "least": digits(least)}
 
 
 _RULES: dict[str, Callable[[_Work, Rate], _Got]] = {
@@ -178,7 +179,3 @@ def _line(estimate: Estimate, rate: Rate, hour: Hour | None, quantity: Decimal, 
         how=how,
         source=NO_SOURCE,
     )
-
-
-def _figure(value: Decimal) -> str:
-    return f"{value.normalize():f}"

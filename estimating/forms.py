@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from base.figures import trimmed
 from estimating.catalogue import RATES, TILE, Wanted, unit_choices
 from estimating.hours import Hour
 from estimating.models import (
@@ -167,10 +168,10 @@ class EstimateForm(forms.Form):
         names = ("markup_percent", "tax_percent", "overhead", "minimum")
         discount = estimate.discount_percent or estimate.discount_amount
         return {
-            **{name: getattr(estimate, name).normalize() + 0 for name in names},
+            **{name: trimmed(getattr(estimate, name)) for name in names},
             "overhead_by": estimate.overhead_by,
             "round_to": estimate.round_to,
-            "discount": discount.normalize() + 0 if discount else None,
+            "discount": trimmed(discount) if discount else None,
             "discount_by": "percent" if estimate.discount_percent else "amount",
             "discount_reason": estimate.discount_reason,
             "thin_reason": estimate.thin_reason,

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from base.figures import digits
 from estimating.pricing import share_out
 from shop.templatetags.look import money
 from trade.catalogue import PHASE_KINDS
@@ -82,7 +83,7 @@ def due_text(due: str) -> str:
 def step_text(step: Step) -> str:
     """What a step asks for, before it is known what that comes to."""
     if step.percent is not None:
-        return _("%(percent)s %% of the total") % {"percent": f"{step.percent.normalize():f}"}
+        return _("%(percent)s %% of the total") % {"percent": digits(step.percent)}
     return _("a fixed amount") if step.amount is not None else _("the rest")
 
 
@@ -94,9 +95,7 @@ def in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
         raise BadPlan(_("Only one step can be the rest: give the others a percentage or an amount."))
     percent = sum((step.percent for step in steps if step.percent is not None), Decimal(0))
     if percent > 100:
-        raise BadPlan(
-            _("The percentages add up to %(sum)s: they can’t be more than 100.") % {"sum": f"{percent.normalize():f}"}
-        )
+        raise BadPlan(_("The percentages add up to %(sum)s: they can’t be more than 100.") % {"sum": digits(percent)})
     return tuple(sorted(steps, key=lambda step: DUE.index(step.due)))
 
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base.figures import digits
 from estimating.catalogue import BY_KEY, DISTANCE, MINIMUM_TRIP, TILE
 from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
@@ -284,7 +285,7 @@ def _too_thin(estimate: Estimate, choices: list[Priced], rules: PriceRules, here
 
 def _thin(totals: Totals, rules: PriceRules) -> str:
     text = _("The margin is %(margin)s%% of the price, below the shop's least of %(least)s%%: raise it, or say why.")
-    return text % {"margin": f"{totals.margin_percent:f}", "least": f"{rules.minimum_margin.normalize():f}"}
+    return text % {"margin": f"{totals.margin_percent:f}", "least": digits(rules.minimum_margin)}
 
 
 def payments_wrong(job: Job, choices: list[Priced], *, phases: PhasesByRoom) -> list[str]:

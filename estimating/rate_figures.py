@@ -6,6 +6,7 @@ from typing import Any, NamedTuple, Required, TypedDict
 
 from django.utils.translation import gettext as _
 
+from base.figures import trimmed
 from estimating.catalogue import BY_KEY, TILE, UNIT_NAMES
 from estimating.models import OwnRate, Rate, RateKind
 from rooms.models import Tile
@@ -71,13 +72,13 @@ def figures_of(rate: Rate) -> RateFigures:
 
 def typed_figures(rate: Rate) -> dict[str, Any]:
     """As a form shows them: no zeros that the database keeps behind a figure."""
-    trimmed = {
-        name: None if value is None else value.normalize() + 0
+    figures = {
+        name: None if value is None else trimmed(value)
         for name in ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours")
         for value in (getattr(rate, name),)
     }
     as_is = {name: getattr(rate, name) for name in ("unit", "crew", "by_people", "product", "supplier")}
-    return {**as_is, **trimmed}
+    return {**as_is, **figures}
 
 
 def rate_of(figures: RateFigures, valid_from: date | None = None) -> Rate:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from base.figures import digits
 from estimating.models import Estimate, EstimateLine, PriceRules, TaxRule
 from estimating.pricing import Tax, Terms, Totals, add_up
 
@@ -21,7 +22,7 @@ def taxes_in(region: str) -> list[dict[str, str]]:
     here = region.strip().casefold()
     found = [rule for rule in rules if rule.region and rule.region.strip().casefold() == here]
     return [
-        {"kind": rule.kind, "on": rule.on, "percent": f"{rule.percent.normalize():f}"}
+        {"kind": rule.kind, "on": rule.on, "percent": digits(rule.percent)}
         for rule in found or [rule for rule in rules if not rule.region]
     ]
 

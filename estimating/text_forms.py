@@ -8,6 +8,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from base.figures import trimmed
 from estimating.local_limits import Local, read_share
 from estimating.payments import DUE, MOST_STEPS, BadPlan, Step, due_text, in_order
 from estimating.texts.fields import BadText, check
@@ -70,7 +71,7 @@ class PlanForm(_Versioned):
         for at, step in enumerate(steps[:MOST_STEPS]):
             initial |= {
                 f"due_{at}": step.due,
-                f"percent_{at}": None if step.percent is None else step.percent.normalize() + 0,
+                f"percent_{at}": None if step.percent is None else trimmed(step.percent),
                 f"amount_{at}": step.amount,
             }
         super().__init__(data, initial=initial)

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from base.figures import digits
 from estimating.catalogue import unit_name
 from estimating.models import EstimateLine
 
@@ -42,4 +43,4 @@ def dropped(line: EstimateLine) -> str:
 
 
 def _amount(quantity: Decimal | None, unit: str) -> str:
-    return f"{quantity.normalize():f} {unit_name(unit)}" if quantity is not None else _("nothing")
+    return f"{digits(quantity)} {unit_name(unit)}" if quantity is not None else _("nothing")

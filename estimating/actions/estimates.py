@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
+from base.figures import digits
 from estimating.actions._following import bring_along
 from estimating.actions._open import (
     CannotChange,
@@ -145,7 +146,7 @@ def _set_range(line: EstimateLine, low: Decimal | None, high: Decimal | None) ->
     if not low <= line.hours <= high:
         raise CannotChange(
             _("Likely are %(hours)s hours: at best it is that or less, at worst that or more.")
-            % {"hours": f"{line.hours.normalize():f}"}
+            % {"hours": digits(line.hours)}
         )
     line.low_hours, line.high_hours = low, high
 

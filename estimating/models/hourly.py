@@ -1,6 +1,5 @@
 """What an hour of a person costs the shop, from a day on."""
 
-from datetime import date
 from decimal import Decimal
 from typing import ClassVar
 
@@ -10,24 +9,20 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from base.models import Row
+from estimating.models.dated import Dated
 from estimating.pricing import burdened
 from shop.models import Staff
 
 
 # What a person earns is in no event: the rows themselves say what it was, and the events who set it when.
 @pghistory.track(exclude=["wage", "burden_percent"])
-class HourlyCost(Row):
+class HourlyCost(Dated):
     """A person's wage and what comes on top of it. New figures are a new row that ends the old one."""
 
     person = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="hourly_costs")
     wage = models.DecimalField(_("wage an hour"), max_digits=8, decimal_places=2)
     # Of the wage: payroll taxes, workers' compensation, insurance, paid time off, benefits.
     burden_percent = models.DecimalField(_("burden, percent of the wage"), max_digits=5, decimal_places=2)
-    valid_from = models.DateField(_("from"))
-    valid_to = models.DateField(_("until"), null=True, blank=True)
-    # When it was set again to the same figures: it is no older than that.
-    checked_on = models.DateField(_("found to hold on"), null=True, blank=True)
 
     class Meta:
         ordering = ("-valid_from", "-created_at", "-id")
@@ -58,8 +53,3 @@ class HourlyCost(Row):
     def cost(self) -> Decimal:
         """Of one hour to the shop, to the cent."""
         return burdened(wage=self.wage, burden_percent=self.burden_percent)
-
-    @property
-    def as_of(self) -> date:
-        """The day of which it is known to be right."""
-        return self.checked_on or self.valid_from

@@ -1,7 +1,5 @@
 """What a unit costs the shop, from a day on."""
 
-from datetime import date
-
 import pghistory
 from django.db import models
 from django.db.models import F, Q
@@ -9,6 +7,7 @@ from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
+from estimating.models.dated import Dated
 from rooms.models import Tile
 
 
@@ -50,7 +49,7 @@ class OwnRate(Row):
 
 
 @pghistory.track()
-class Rate(Row):
+class Rate(Dated):
     """What one unit costs the shop from a day on. A new price is a new row that ends the old one."""
 
     key = models.SlugField(_("key"), max_length=60)
@@ -82,10 +81,6 @@ class Rate(Row):
     by_people = models.BooleanField(_("priced by the people on the job"), default=False)
     # Invented, to be replaced by the shop's own figure: pages say so beside it.
     example = models.BooleanField(_("example figure"), default=False)
-    valid_from = models.DateField(_("from"))
-    valid_to = models.DateField(_("until"), null=True, blank=True)
-    # When it was set again to the same figures: it is no older than that.
-    checked_on = models.DateField(_("found to hold on"), null=True, blank=True)
 
     class Meta:
         ordering = ("kind", "name", "-valid_from")
@@ -135,11 +130,6 @@ class Rate(Row):
 
     def __str__(self) -> str:
         return self.name
-
-    @property
-    def as_of(self) -> date:
-        """The day of which it is known to be right."""
-        return self.checked_on or self.valid_from
 
     @property
     def bought_as(self) -> str:

@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from base.figures import trimmed
 from estimating import access, queries
 from estimating.actions import (
     CannotChange,
@@ -153,9 +154,9 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
         request.POST if "save" in request.POST else None,
         line=line,
         initial={
-            "quantity": line.quantity.normalize() + 0,
-            "low_hours": None if line.low_hours is None else line.low_hours.normalize() + 0,
-            "high_hours": None if line.high_hours is None else line.high_hours.normalize() + 0,
+            "quantity": trimmed(line.quantity),
+            "low_hours": None if line.low_hours is None else trimmed(line.low_hours),
+            "high_hours": None if line.high_hours is None else trimmed(line.high_hours),
             "reason": line.override_reason,
         },
     )

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
+from base.figures import trimmed
 from estimating import access
 from estimating.actions import price_labor_by_people, set_hourly_cost
 from estimating.people import history_of, people_page
@@ -48,7 +49,7 @@ def person(request: HttpRequest, pk: UUID) -> HttpResponse:
     current = history.filter(valid_to=None).first()
     initial = {}
     if current:
-        initial = {name: getattr(current, name).normalize() + 0 for name in ("wage", "burden_percent")}
+        initial = {name: trimmed(getattr(current, name)) for name in ("wage", "burden_percent")}
     form = HourlyCostForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         kept = set_hourly_cost(person=person, by=owner, **form.cleaned_data)
