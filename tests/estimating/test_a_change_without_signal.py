@@ -5,6 +5,7 @@ from django.urls import reverse
 from estimating.models import ChangeOrder
 from tests.inspections.phones import log_in, phone, picture, try_again, wait_for_states  # noqa: F401
 from tests.inspections.test_on_the_phone import TARGET, TOO_SMALL
+from tests.support.browsers import the_day_is_kept
 
 
 def test_a_change_with_a_photo_waits_on_the_phone_and_comes_once(
@@ -15,7 +16,7 @@ def test_a_change_with_a_photo_waits_on_the_phone_and_comes_once(
     installer,
 ):
     page = web_server + reverse("estimating:change_raise", args=[accepted.pk])
-    phone.locator("#day-kept[aria-busy=false]").wait_for()
+    the_day_is_kept(phone)
     phone.context.set_offline(True)
     phone.goto(page)
     for width in (360, 390):

@@ -3,11 +3,12 @@
 from django.urls import reverse
 
 from tests.factories import PASSWORD
+from tests.support.browsers import PATIENCE
 
 
 def test_the_joint_of_a_copy_is_typed_in_fractions(own_database, web_server, browser, laid_out, owner):
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     errors = []
     page.on("pageerror", lambda error: errors.append(str(error)))

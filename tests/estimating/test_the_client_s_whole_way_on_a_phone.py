@@ -18,6 +18,7 @@ from estimating.signing import strokes_from
 from shop.mail import send_mails
 from tests.factories import PASSWORD
 from tests.journey.test_every_page_is_accessible import AXE, AXE_SCRIPT, TELL_VIOLATIONS, TOO_WIDE, UNFOLD, WIDTHS
+from tests.support.browsers import PATIENCE
 
 TARGETS = """
 () => [...document.querySelectorAll("main :is(button, input:not([type=hidden], .opt > *), textarea, summary, canvas)")]
@@ -30,7 +31,7 @@ TARGETS = """
 @pytest.fixture
 def phone(browser):
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, accept_downloads=True)
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(PATIENCE)
     context.add_init_script(TELL_VIOLATIONS)
     page = context.new_page()
     page.said = []

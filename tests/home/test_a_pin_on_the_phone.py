@@ -12,7 +12,7 @@ from django.urls import reverse
 from tests.factories import PASSWORD
 from tests.inspections.opening import open_phases_of
 from tests.inspections.phones import log_in, log_out, phase_url, states, wait_for_states
-from tests.support.browsers import let_in
+from tests.support.browsers import PATIENCE, let_in
 
 PIN = "730182"
 AT_LOG_IN = re.compile(r"/login/\?next=%2Ftoday%2F$")
@@ -36,7 +36,7 @@ def phases(own_database, room, owner):
 @pytest.fixture
 def context(browser, web_server, phases):
     context = browser.new_context(viewport={"width": 360, "height": 740})
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     errors: list[str] = []
     context.on("weberror", lambda found: errors.append(str(found.error)))
     yield context

@@ -17,7 +17,7 @@ from config.launcher.certificates import Names, prepare_certificates
 from config.launcher.install import chromium_path
 from config.launcher.lan import Lan
 from tests.factories import PASSWORD
-from tests.support.browsers import ARGUMENTS
+from tests.support.browsers import ARGUMENTS, PATIENCE
 from tests.support.databases import ROOT
 from tests.support.services import Process, _environment, free_port
 
@@ -56,7 +56,7 @@ def phone(browser):
         )
         running.append(chromium)
         page = chromium.new_context(viewport={"width": 390, "height": 844}).new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(PATIENCE)
         return page
 
     yield open_page

@@ -6,10 +6,9 @@ import time
 import pytest
 from django.urls import reverse
 from PIL import Image
-from playwright.sync_api import Error
 
 from tests.factories import PASSWORD
-from tests.support.browsers import let_in
+from tests.support.browsers import PATIENCE, evaluated, let_in
 
 ITEMS = """() => new Promise((resolve) => {
     const asked = indexedDB.open("gaugerod");
@@ -28,7 +27,7 @@ ITEMS = """() => new Promise((resolve) => {
 def phone(browser, web_server, installer):
     """A page of Rui's, logged in, 390 px wide, with the day on the phone."""
     context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
@@ -48,26 +47,14 @@ def log_in(page, web_server, username: str = "rui") -> None:
     page.locator("form[action$='/logout/']").first.wait_for(state="attached")
 
 
-def with_surveys(page):
-    """The page, once the surveys' pages are on the phone as well, which come last."""
-    page.locator("#day-kept[aria-busy=false]").wait_for()
-    return page
-
-
 def log_out(page) -> None:
     page.locator(".fieldbar").get_by_text("More").click()
     page.get_by_role("button", name="Log out").click()
 
 
 def kept(page) -> list[dict]:
-    """What the phone keeps, oldest first; a page that makes room for the next meanwhile is asked again."""
-    try:
-        return page.evaluate(ITEMS)
-    except Error as error:
-        if "context was destroyed" not in str(error):
-            raise
-        page.wait_for_load_state()
-        return page.evaluate(ITEMS)
+    """What the phone keeps, oldest first."""
+    return evaluated(page, ITEMS)
 
 
 def states(page) -> list[str]:
@@ -75,8 +62,8 @@ def states(page) -> list[str]:
 
 
 def wait_for_states(page, *wanted: str) -> None:
-    """Within 15 s the items on the phone are in these states, oldest first."""
-    until = time.monotonic() + 15
+    """The items on the phone come to be in these states, oldest first."""
+    until = time.monotonic() + PATIENCE / 1000
     while states(page) != list(wanted):
         assert time.monotonic() < until, kept(page)
         page.wait_for_timeout(50)

@@ -15,10 +15,11 @@ from rooms.surveys.state import MOST_CELLS, MOST_LINES
 from shop.models import ShopSettings
 from tests.factories import RoomFactory
 from tests.inspections.opening import open_phases_of
-from tests.inspections.phones import log_in, states, wait_for_states, with_surveys
+from tests.inspections.phones import log_in, states, wait_for_states
 from tests.inspections.proofs import prove_and_sign
 from tests.layout_survey.surveys import substrate
 from tests.rooms_app.surveying import new_page
+from tests.support.browsers import the_day_is_kept, wait_until
 from trade.lengths import inches, parse_length
 
 
@@ -31,7 +32,8 @@ def substrate_turn(own_database, open_phases, installer):
 
 @pytest.fixture
 def phone(phone):
-    return with_surveys(phone)
+    the_day_is_kept(phone)
+    return phone
 
 
 @pytest.fixture
@@ -69,9 +71,10 @@ def test_filed_without_signal_it_is_one_survey_and_one_entry(plane, web_server, 
     phone.get_by_text("It is judged when it is sent, not before").wait_for()
     assert states(phone) == ["waiting"]
     # The button stands at the foot of a long form: what became of it is brought into view.
-    phone.wait_for_function(
+    wait_until(
+        phone,
         "() => { const at = document.querySelector('.on-phone').getBoundingClientRect();"
-        " return at.top >= 0 && at.bottom <= innerHeight; }"
+        " return at.top >= 0 && at.bottom <= innerHeight; }",
     )
     assert not Survey.objects.exists()
     # The card says that it waits, and gives no verdict of its own.

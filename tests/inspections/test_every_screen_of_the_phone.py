@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from tests.inspections.screens import scene_of
 from tests.look.test_pages_can_be_read_and_worked_by_everybody import TOO_SMALL
-from tests.support.browsers import let_in
+from tests.support.browsers import PATIENCE, let_in
 
 PICTURES = os.environ.get("SCREENSHOTS", "")
 # A square of the lifted tile's back: ten of them are the width of the phone, and the share can be typed instead.
@@ -101,7 +101,7 @@ def small_phone(browser, web_server):
         context = browser.new_context(
             viewport={"width": 360, "height": 740}, has_touch=True, service_workers="block", **options
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE)
         contexts.append(context)
         if person:
             let_in(context, person, web_server)

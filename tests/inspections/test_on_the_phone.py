@@ -11,6 +11,7 @@ from django.utils import timezone
 from inspections.actions import add_punch_item, finish_punch_item, record_entry, waive_check
 from tests.inspections.phones import log_in
 from tests.inspections.proofs import prove_and_sign, some_photo
+from tests.support.browsers import PATIENCE
 
 TARGET = 48
 """px: the shop's own rule for gloves; WCAG 2.2 SC 2.5.8 asks 24."""
@@ -36,7 +37,7 @@ def phone(browser, web_server, installer):
 
     def open_page(**options):
         context = browser.new_context(viewport={"width": 390, "height": 844}, **options)
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE)
         contexts.append(context)
         page = context.new_page()
         log_in(page, web_server)

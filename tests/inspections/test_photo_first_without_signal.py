@@ -10,6 +10,7 @@ from shop.models import ShopSettings
 from tests.inspections.phones import log_in, picture, try_again, wait_for_states
 from tests.inspections.test_on_the_phone import TARGET, TOO_SMALL
 from tests.shop.pictures import GPS, jpeg_with_place
+from tests.support.browsers import wait_until
 
 BROUGHT = """([page, text]) => caches.open("pages").then((cache) => cache.match(location.origin + page))
     .then((kept) => kept.text()).then((html) => html.includes(text))"""
@@ -48,7 +49,7 @@ def test_a_photo_is_taken_from_today_and_sorted_with_the_network_cut_between(
     photo = Photo.objects.get()
     assert (photo.job, photo.by, photo.to_sort, photo.width) == (job, installer, True, 800)
     assert photo.happened_at < photo.created_at
-    phone.wait_for_function(BROUGHT, arg=[reverse("inspections:sort", args=[job.pk]), str(photo.pk)])
+    wait_until(phone, BROUGHT, [reverse("inspections:sort", args=[job.pk]), str(photo.pk)])
     # The network is cut; the photo is sorted.
     phone.context.set_offline(True)
     phone.goto(sort_page(web_server, job))
@@ -56,7 +57,7 @@ def test_a_photo_is_taken_from_today_and_sorted_with_the_network_cut_between(
     image = form.locator("img")
     image.scroll_into_view_if_needed()
     # There is no small copy of it on the phone; the photo itself is.
-    phone.wait_for_function("() => document.querySelector('form.sorting img').src.startsWith('blob:')")
+    wait_until(phone, "document.querySelector('form.sorting img').src.startsWith('blob:')")
     image.evaluate("(img) => img.decode()")
     for width in (360, 390):
         phone.set_viewport_size({"width": width, "height": 844})

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from tests.inspections.phones import phase_url
+from tests.support.browsers import PATIENCE
 
 GOAL = 1.0
 """Seconds from the tap until the page is there and its forms work: the shop's own goal, no source."""
@@ -59,7 +60,7 @@ def taken_out(phone):
     context = phone.context
     phone.close()
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(PATIENCE)
     return page
 
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from inspections.models import Check, Entry
 from tests.inspections.phones import log_in
+from tests.support.browsers import wait_until
 from trade.coverage import Lifted
 
 CLEAN = "0" * 100
@@ -113,7 +114,7 @@ def test_voids_are_tapped_by_finger_and_by_keyboard(browser, web_server, own_dat
     card.locator("[name=value_2]").fill("97")
     assert card.locator("[name=voids_2]").input_value() == ""
     card.get_by_role("button", name="Enter", exact=True).click()
-    page.wait_for_function("id => document.querySelector(id)?.innerText.includes('98')", arg=f"#check-{check.pk}")
+    wait_until(page, "id => document.querySelector(id)?.innerText.includes('98')", f"#check-{check.pk}")
     page.wait_for_timeout(500)
     entry = Entry.objects.get()
     assert (entry.outcome, entry.values) == ("holds", ["98", "99", "97"])

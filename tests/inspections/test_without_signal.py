@@ -9,6 +9,7 @@ from inspections.models import Amendment, Entry, SignOff
 from jobs.models import Photo
 from tests.inspections.phones import enter, log_in, log_out, phase_url, picture, states, try_again, wait_for_states
 from tests.inspections.proofs import prove_and_sign
+from tests.support.browsers import wait_until
 
 
 def test_a_whole_phase_is_entered_and_signed_without_signal_and_arrives_once(
@@ -227,7 +228,7 @@ def test_logging_out_takes_the_pages_off_the_phone_and_leaves_what_waits(own_dat
     phone.context.set_offline(False)
     phone.get_by_role("button", name="Log out").click()
     phone.get_by_role("heading", name="Log in").wait_for()
-    phone.wait_for_function("async () => (await (await caches.open('pages')).keys()).length === 0")
+    wait_until(phone, "async () => (await (await caches.open('pages')).keys()).length === 0")
     assert states(phone) == ["waiting"]
 
 

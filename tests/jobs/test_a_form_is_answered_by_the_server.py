@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from jobs.models import Job
 from tests.inspections.phones import log_in
+from tests.support.browsers import PATIENCE, wait_until
 
 SLOW = """() => {
     const real = self.fetch;
@@ -19,12 +20,12 @@ SLOW = """() => {
 @pytest.fixture
 def kept(own_database, job, owner, web_server, page):
     """The job's page, kept on the machine that the owner sits at; and what is loaded of it from then on."""
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(PATIENCE)
     address = web_server + reverse("home:job", args=[job.pk])
     log_in(page, web_server, "ines")
     page.evaluate("navigator.serviceWorker.ready")
     page.goto(address)
-    page.wait_for_function("async () => Boolean(await (await caches.open('pages')).match(location.href))")
+    wait_until(page, "async () => Boolean(await (await caches.open('pages')).match(location.href))")
     loaded: list[str] = []
     page.on("domcontentloaded", lambda loading: loaded.append(loading.url))
     return address, loaded

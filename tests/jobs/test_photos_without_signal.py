@@ -12,7 +12,7 @@ from jobs.models import Job
 from tests.inspections.opening import open_phases_of
 from tests.inspections.phones import log_out
 from tests.jobs.test_small_photos import large
-from tests.support.browsers import let_in
+from tests.support.browsers import PATIENCE, let_in, the_day_is_kept
 
 KEPT = """caches.open("pages").then(async (cache) => {
     const photos = (await cache.keys()).filter(({ url }) => url.includes("size=small"));
@@ -43,11 +43,11 @@ def photo(own_database, room, installer):
 @pytest.fixture
 def phone(browser, web_server, photo, installer):
     context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     let_in(context, installer, web_server)
     page.goto(f"{web_server}/")
-    page.locator("#day-kept[aria-busy=false]").wait_for()
+    the_day_is_kept(page)
     yield page
     context.close()
 

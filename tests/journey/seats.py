@@ -9,8 +9,8 @@ from typing import Any
 from playwright.sync_api import Browser, Locator, Page, expect
 from pypdf import PdfReader
 
-# Generous: everything of the stack runs on this machine, and the rest of the tests may, too.
-PATIENCE = 30_000
+from tests.support.browsers import PATIENCE
+
 WIDTHS = {1280: 900, 390: 844}
 # What a browser says on its console when a form comes back with what is wrong in it.
 COMES_BACK = re.compile(r"status of (404|409|422)")

@@ -11,6 +11,7 @@ from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import ConsoleMessage, Page
 
 from tests.journey.addresses import DEAD_LINK, addresses
+from tests.support.browsers import PATIENCE, wait_until
 
 WIDTHS = {390: 844, 1280: 900}
 # W3C, WCAG 2.2, levels A and AA, by the tags of axe's own rules.
@@ -116,7 +117,7 @@ def judged() -> set[str]:
 @pytest.fixture
 def visits(browser, judged) -> Iterator[Visits]:
     context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(30_000)
+    context.set_default_timeout(PATIENCE)
     context.add_init_script(TELL_VIOLATIONS)
     # Once for all pages: half a megabyte that would be sent to each.
     context.add_init_script(AXE_SCRIPT)
@@ -208,7 +209,7 @@ def test_the_policy_refuses_eval_and_handlers_in_the_page(visits, demo_shop):
         }"""
     )
     page.locator(".brand").click()
-    page.wait_for_function("window.refused")
+    wait_until(page, "window.refused")
     assert page.evaluate("[window.refused, window.evaluated, window.handled]") == ["EvalError", None, None]
     said = " ".join(text for text, _of in visits.console)
     assert "refused by the policy: script-src-attr" in said

@@ -26,7 +26,8 @@ from rooms.models import Room
 from shop.queries import shop_settings
 from tests.factories import PASSWORD, StaffFactory
 from tests.inspections.proofs import prove_and_sign
-from tests.journey.seats import PATIENCE, Seat, text_of
+from tests.journey.seats import Seat, text_of
+from tests.support.browsers import PATIENCE
 
 ROOM_FILE = Path(__file__).parents[2] / "config/demo/rooms/mill-house-tub.json"
 CLIENT = "Eudora Plumwhistle"

@@ -9,6 +9,7 @@ from django.urls import reverse
 from rooms.models import BoxReading, PhoneSave, Room, Unfinished
 from tests.factories import TileFactory
 from tests.inspections.phones import log_in, states, wait_for_states
+from tests.support.browsers import PATIENCE, wait_until
 
 MOST_TAPS = 40
 """From New room to the layout of a three-wall shower, as the owner wants it; no outside source."""
@@ -32,7 +33,7 @@ SHAPES = {
 def phone(browser, web_server, owner):
     """The owner's phone, 390 px wide and touched."""
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
@@ -258,7 +259,7 @@ def a_change_without_signal_stays_in_its_page_and_arrives_once(phone, web_server
     # What was added with signal and saved without isn't on the page as the phone has it: nothing goes on from there.
     on_the_phone(phone, page)
     # A slow server's page takes the kept one's place.
-    phone.wait_for_function("document.getElementById('id_room-name')?.value === 'Guest shower'")
+    wait_until(phone, "document.getElementById('id_room-name')?.value === 'Guest shower'")
     phone.get_by_role("button", name="Add an opening").first.tap()
     phone.locator("#id_surface-0-opening-0-width").wait_for()
     phone.context.set_offline(True)

@@ -17,6 +17,7 @@ from rooms.varying import read_asked
 from tests.factories import PASSWORD
 from tests.layout.nasty import nasty
 from tests.rooms_app.files import one_wall
+from tests.support.browsers import PATIENCE
 
 SIXTEENTH = 25.4 / 16
 # Where somebody wants to look at the page: a folder for its pictures.
@@ -31,7 +32,7 @@ def room(own_database, job, owner):
 def opened(page, web_server, room) -> str:
     """Logs in and opens the room's page; its address."""
     address = f"{web_server}{reverse('rooms:layout', args=[room.pk])}"
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(PATIENCE)
     page.goto(f"{web_server}{reverse('shop:login')}")
     page.fill("input[name=username]", "ines")
     page.fill("input[name=password]", PASSWORD)

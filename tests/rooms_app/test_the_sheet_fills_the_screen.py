@@ -8,6 +8,7 @@ from django.urls import reverse
 from rooms.actions import choose_layout
 from rooms.sheet import sheet_of
 from tests.factories import PASSWORD
+from tests.support.browsers import PATIENCE
 
 # Stands for the phone's own (W3C, Screen Wake Lock API): what is held, and what was asked for.
 WAKE_LOCK = """
@@ -57,7 +58,7 @@ def phone(browser, web_server, layout):
 
     def open_sheet(*, before: str = WAKE_LOCK, **options):
         context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, **options)
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE)
         context.add_init_script(before)
         contexts.append(context)
         page = context.new_page()

@@ -9,6 +9,7 @@ from django.urls import reverse
 from shop.actions import set_limit
 from shop.models import LimitChange
 from tests.factories import PASSWORD
+from tests.support.browsers import PATIENCE
 from trade.lengths import inches
 
 WIDER_THAN_THE_PAGE = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
@@ -21,7 +22,7 @@ def desk(browser, web_server, owner):
 
     def log_in(width: int):
         context = browser.new_context(viewport={"width": width, "height": 900})
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE)
         contexts.append(context)
         page = context.new_page()
         page.goto(f"{web_server}/login/")
