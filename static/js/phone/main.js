@@ -318,6 +318,10 @@ function refill(form, item) {
 
 const touched = new Set();
 document.addEventListener("input", (event) => touched.add(event.target.closest("[data-live]")));
+// While the camera is open nothing is typed, and what it takes goes to the field that it was opened by.
+const isFile = (event) => event.target.matches?.("input[type=file]");
+document.addEventListener("click", (event) => isFile(event) && touched.add(event.target.closest("[data-live]")));
+document.addEventListener("cancel", (event) => isFile(event) && touched.delete(event.target.closest("[data-live]")), true);
 
 async function renew(sent) {
   if (!sent.some((item) => item.page === location.pathname)) return;
