@@ -68,7 +68,8 @@ class Fingers:
 
 
 def wrong(page) -> list[str]:
-    return [found["id"] for found in Axe().run(page).response["violations"]]
+    found = Axe().run(page).response["violations"]
+    return [f"{fault['id']}: {node['html']}: {node['failureSummary']}" for fault in found for node in fault["nodes"]]
 
 
 def runs_off(page) -> bool:
