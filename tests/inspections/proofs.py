@@ -32,8 +32,9 @@ def key_on(response, input_id: str) -> str:
     return re.search(rf'name="key" value="([^"]+)" id="{input_id}"', response.content.decode())[1]
 
 
-def some_photo(job, by, size: tuple[int, int] = (40, 30), color: str = "gray") -> Photo:
-    return keep_photo(job=job, by=by, upload=io.BytesIO(picture(size, color)), happened_at=timezone.now())
+def some_photo(job, by, size: tuple[int, int] = (40, 30), color: str = "gray", *, to_sort: bool = False) -> Photo:
+    upload = io.BytesIO(picture(size, color))
+    return keep_photo(job=job, by=by, upload=upload, happened_at=timezone.now(), to_sort=to_sort)
 
 
 def good_values(check: Check) -> list[Decimal]:

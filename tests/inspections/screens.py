@@ -50,6 +50,7 @@ class Scene:
             "box": reverse("rooms:box", args=[room.pk]),
             "punch-list": reverse("inspections:punch_list", args=[job.pk]),
             "photo": reverse("jobs:photo_new", args=[job.pk]),
+            "photos-to-sort": reverse("inspections:sort", args=[job.pk]),
             "changes": reverse("estimating:change_raise", args=[job.pk]),
             "language": reverse("shop:language"),
             "pin": reverse("home:pin"),
@@ -93,6 +94,8 @@ def scene_of(room: Room, *, installer: Staff, other: Staff, owner: Staff) -> Sce
     bowed = Piece(width_mm=room.tile.width, height_mm=room.tile.height, bow_mm=Decimal("-1.5"))
     keep_box(room=room, name="", pieces=[bowed] * 5, key=uuid7(), by=installer)
     _punch_list(room, installer)
+    for color in ("gray", "tan"):
+        some_photo(job, installer, (400, 300), color, to_sort=True)
     return Scene(room, phases, surveys)
 
 
