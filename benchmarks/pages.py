@@ -2,15 +2,17 @@
 
     ./gaugerod manage shell -c "import benchmarks.pages as b; b.main()"
 
-Reads a shop that is loaded (the demo, for one) and writes nothing. Each page's time is the median of RUNS requests
-through Django's test client, and is printed as a ratio to the baseline of the same run: `/alive/`, which does nothing
-but answer through the whole stack of middleware. So a slow machine and a busy one give comparable figures.
+Reads a shop that is loaded (the demo, for one), and writes nothing but one hard room, which it takes away again. Each
+page's time is the median of RUNS requests through Django's test client, and is printed as a ratio to the baseline of
+the same run: `/alive/`, which does nothing but answer through the whole stack of middleware. So a slow machine and a
+busy one give comparable figures.
 Last comes how fast cuts and picture follow a line under the hand on the layout page (`benchmarks.nudge`).
 """
 
 import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from django.db import connection
 from django.test import Client
@@ -21,8 +23,10 @@ from benchmarks.nudge import nudge, work
 from inspections.models import Phase
 from jobs.models import Job, Stage
 from layout import RoomError
+from rooms.actions import import_room, remove_room
 from rooms.models import Room
 from shop.models import Role, Staff
+from tests.layout.nasty import nasty
 
 RUNS = 15
 
@@ -47,6 +51,19 @@ def main() -> None:
             print(f"{name:<34}{seconds * 1000:>8.1f}{seconds / alive:>9.1f}{made:>9}{size:>7.0f}")
     with override_settings(ALLOWED_HOSTS=["testserver", "127.0.0.1"]):
         print_nudge(Room.objects.filter(job__stage=Stage.WORKING)[0])
+        with _hard_room() as room:
+            print_nudge(room)
+
+
+@contextmanager
+def _hard_room() -> Iterator[Room]:
+    """The attic shower of the tests, in a job that is being measured."""
+    job, owner = Job.objects.filter(stage=Stage.MEASURING).earliest("number"), _somebody(Role.OWNER)
+    room = import_room(job=job, data=nasty(), place="shower", by=owner)
+    try:
+        yield room
+    finally:
+        remove_room(room=room, by=owner)
 
 
 def print_nudge(room: Room) -> None:

@@ -14,11 +14,12 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 from django.db.models.functions import Now
 from django.template.loader import get_template
+from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
 
 from documents import files, locks, queries
-from documents.models import Document, State, template_of
+from documents.models import LONGEST_TITLE, Document, State, template_of
 from documents.timing import SWEEP_SECONDS
 
 log = logging.getLogger(__name__)
@@ -56,7 +57,7 @@ def request_document(
     a kind without template, TypeError for an input that isn't JSON.
     """
     get_template(template_of(kind))
-    document = Document(kind=kind, title=title, input=input, language=language)
+    document = Document(kind=kind, title=Truncator(title).chars(LONGEST_TITLE), input=input, language=language)
     document.requested_by_id = by.pk if by else None
     with transaction.atomic():
         document.save(force_insert=True)

@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
 
+LONGEST_TITLE = 200
+
 
 class State(models.TextChoices):
     WAITING = "waiting", _("waiting for a worker")
@@ -31,7 +33,7 @@ class Document(Row):
     """
 
     kind = models.SlugField(max_length=40)
-    title = models.CharField(max_length=200)
+    title = models.CharField(max_length=LONGEST_TITLE)
     language = models.CharField(max_length=12, default="en-us")
     input = models.JSONField()
     state = models.CharField(max_length=10, choices=State, default=State.WAITING)

@@ -18,7 +18,7 @@ from base.models import LengthField, Row, append_only
 from documents.models import Document
 from inspections import triggers
 from jobs.models import Job, Photo
-from rooms.models import LONGEST_TEXT, Room, SurfaceKind, Survey
+from rooms.models import LONGEST_TEXT, Layout, Room, SurfaceKind, Survey
 from shop.models import Staff
 from trade.coverage import Lifted, bare_places
 
@@ -105,7 +105,7 @@ class Check(Row):
 
     class Meta:
         ordering = ("position", "id")
-        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), triggers.check_of_an_open_phase]
         constraints = (
             models.UniqueConstraint(fields=("phase", "key"), name="inspections_check_once_in_a_phase"),
             models.CheckConstraint(condition=Q(kind__in=CheckKind.values), name="inspections_check_kind_known"),
@@ -118,6 +118,22 @@ class Check(Row):
     def walls_alone(self) -> bool:
         """Whether the surfaces that it is proved on apart are walls, all of them."""
         return all(surface["kind"] == SurfaceKind.WALL for surface in self.surfaces)
+
+
+class SaidAnew(Row):
+    """A check isn't asked any more: the room was laid out anew as it was built, and the rough-in sheet of that layout
+    says its figures otherwise, or not at all. What was entered for it stays."""
+
+    check_gone = models.OneToOneField(Check, on_delete=models.PROTECT, related_name="said_anew")
+    layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+        verbose_name_plural = "said anew"
+
+    def __str__(self) -> str:
+        return f"{self.check_gone}"
 
 
 class Outcome(models.TextChoices):

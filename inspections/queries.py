@@ -77,7 +77,7 @@ class PhaseView:
     `signed`; `held`: it is its turn, or it was signed, and something entered holds it (a failed or skipped check, a
     wait that runs); `open`: it is its turn; `ahead`: the one before it isn't signed. `before`: the first phase of the
     room that has to be signed before this one. `late`: checks of signed phases before it that hold it, since what was
-    entered after their sign-off failed.
+    entered after their sign-off failed. `said_anew`: checks that aren't asked any more, in whose place others are.
     """
 
     phase: Phase
@@ -88,6 +88,7 @@ class PhaseView:
     signed_at: datetime | None
     signed_by: Staff | None
     late: tuple[CheckView, ...] = ()
+    said_anew: tuple[CheckView, ...] = ()
 
     @property
     def in_the_way(self) -> tuple[CheckView, ...]:
@@ -152,7 +153,7 @@ def _phases() -> QuerySet[Phase]:
         .prefetch_related(Prefetch("amendments", amendments))
         .order_by("happened_at", "id")
     )
-    checks = Check.objects.select_related("waiver__by").prefetch_related(Prefetch("entries", entries))
+    checks = Check.objects.select_related("waiver__by", "said_anew").prefetch_related(Prefetch("entries", entries))
     return (
         Phase.objects.select_related("sign_off__by", "checklist", "room__job__site", "room__job__client")
         .prefetch_related(Prefetch("checks", checks), Prefetch("sign_off__amendments", amendments))
@@ -213,11 +214,13 @@ def _views(phases: Iterable[Phase]) -> list[PhaseView]:
 
 def _view(phase: Phase, *, before: Phase | None, late: tuple[CheckView, ...]) -> PhaseView:
     sign_off = getattr(phase, "sign_off", None)
+    checks = list(phase.checks.all())
     view = PhaseView(
         phase=phase,
         name=_(phase.name),
         state="open",
-        checks=tuple(_check_view(check) for check in phase.checks.all()),
+        checks=tuple(_check_view(check) for check in checks if not hasattr(check, "said_anew")),
+        said_anew=tuple(_check_view(check) for check in checks if hasattr(check, "said_anew")),
         before=None if sign_off else before,
         signed_at=sign_off.happened_at if sign_off else None,
         signed_by=sign_off.by if sign_off else None,

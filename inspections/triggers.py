@@ -10,8 +10,8 @@ import pgtrigger
 
 def _still_holds(phases: str) -> str:
     """A check that still holds one of the `phases` (a condition on `p`): asked for and not proved, or failed, or a wait
-    that runs; and not waived. The newest entry by the phone's time counts, for each surface that the check is proved on
-    apart the newest that speaks for it."""
+    that runs; and neither waived nor said anew. The newest entry by the phone's time counts, for each surface that the
+    check is proved on apart the newest that speaks for it."""
     return f"""
         SELECT c.text
         FROM inspections_check c
@@ -30,6 +30,7 @@ def _still_holds(phases: str) -> str:
           AND NOT COALESCE(
                 newest.outcome = 'holds' OR (newest.outcome = 'waiting' AND newest.due_at <= now()), false)
           AND NOT EXISTS (SELECT 1 FROM inspections_waiver w WHERE w.check_waived_id = c.id)
+          AND NOT EXISTS (SELECT 1 FROM inspections_saidanew a WHERE a.check_gone_id = c.id)
         ORDER BY p.position, c.position LIMIT 1
     """  # noqa: S608 -- put together from constants of this file
 
@@ -91,6 +92,21 @@ entry_knows_whether_it_is_late = pgtrigger.Trigger(
         NEW.late := EXISTS (
             SELECT 1 FROM inspections_signoff s JOIN inspections_check c ON c.phase_id = s.phase_id
             WHERE c.id = NEW.check_done_id);
+        RETURN NEW;
+    """,
+)
+
+# What a phase must prove is settled when it is signed; the sign-off waits for whoever adds to it, and they for it.
+check_of_an_open_phase = pgtrigger.Trigger(
+    name="of_an_open_phase",
+    when=pgtrigger.Before,
+    operation=pgtrigger.Insert,
+    func="""
+        PERFORM 1 FROM inspections_phase p WHERE p.id = NEW.phase_id FOR SHARE OF p;
+        IF EXISTS (SELECT 1 FROM inspections_signoff s WHERE s.phase_id = NEW.phase_id) THEN
+            RAISE EXCEPTION 'the phase is signed'
+                USING ERRCODE = 'check_violation', CONSTRAINT = 'inspections_check_of_an_open_phase';
+        END IF;
         RETURN NEW;
     """,
 )

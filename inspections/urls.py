@@ -1,10 +1,11 @@
 from django.urls import URLPattern, path
 
-from inspections import checklists, client, field, office, sorting, surveying
+from inspections import as_built, checklists, client, field, office, sorting, surveying
 
 app_name = "inspections"
 urlpatterns: list[URLPattern] = [
     path("rooms/<uuid:pk>/phases/", field.room, name="room"),
+    path("rooms/<uuid:pk>/as-built/", as_built.take_over, name="as_built"),
     path("phases/<uuid:pk>/", field.phase, name="phase"),
     path("phases/<uuid:pk>/sign/", field.sign, name="sign"),
     path("checks/<uuid:pk>/entry/", field.entry, name="entry"),

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any, cast
+from typing import Any, cast, get_args
 
 from layout.errors import RoomError
 from layout.outline import signed_area
-from layout.room import TOLERANCE, Corner, Pattern, Room, Setting, Surface, Tile, Units
+from layout.room import TOLERANCE, Corner, OutlinesOf, Pattern, Room, Setting, Surface, Tile, Units
 from layout.surfaces import Defaults, read_pin, read_surface
 from layout.values import choice, flag, items, length, mapping, number, share, shown, text, whole
 
@@ -51,6 +51,7 @@ def read_room(data: Mapping[str, Any]) -> Room:
         reuse=cast(Any, choice(data.get("reuse", "factory-edge"), "reuse", ("factory-edge", "any-edge", "none"))),
         regrid=length(data.get("regrid", "36 in"), "regrid", units, least=1.0),
         setting=_setting(data.get("setting")),
+        outlines_of=cast(Any, choice(data.get("outlines_of", "board"), "outlines_of", get_args(OutlinesOf))),
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from layout.changes import UNCHANGED, Changes
 from layout.room import Point, Units
 
-ENGINE_VERSION = "0.3.0"
+ENGINE_VERSION = "0.3.1"
 FORMAT = "gaugerod-layout/1"
 
 Level = Literal["stop", "care", "note"]

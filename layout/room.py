@@ -15,6 +15,7 @@ Point = tuple[float, float]
 Units = Literal["in", "mm"]
 Kind = Literal["wall", "floor", "ceiling", "curb", "bench", "jamb", "sill", "niche"]
 Reuse = Literal["factory-edge", "any-edge", "none"]
+OutlinesOf = Literal["board", "framing"]
 PinY = Literal["full-at-top", "full-at-bottom"]
 PinX = Literal["tile-centered", "joint-centered", "full-at-left", "full-at-right"]
 
@@ -136,6 +137,14 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True)
+class Blocking:
+    """Wood between the studs, around this point, for what is screwed to the wall later."""
+
+    at: Point
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Surface:
     """One plane of the room with everything that applies to it, defaults filled in."""
 
@@ -156,6 +165,7 @@ class Surface:
     level: float = 0.0
     pin: Pin = Pin()
     aims: tuple[Aim, ...] = ()
+    blocking: tuple[Blocking, ...] = ()
     joins: tuple[tuple[int, str], ...] = ()
     """(edge index, id of the surface it meets there), without build-up."""
 
@@ -214,6 +224,8 @@ class Room:
     reuse: Reuse = "factory-edge"
     regrid: float = 914.4
     setting: Setting = Setting()
+    outlines_of: OutlinesOf = "board"
+    """What the outlines are the face of, and build-ups are counted from."""
 
     def surface(self, surface_id: str) -> Surface:
         """The surface of that id. Raises KeyError."""

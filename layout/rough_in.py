@@ -66,9 +66,16 @@ class _Sheet:
     result: Result
     build: Build
 
+    @property
+    def behind(self) -> float:
+        """How far the framing lies behind the room's outlines, mm."""
+        return self.build.board if self.room.outlines_of == "board" else 0.0
+
     def coat(self, surface: Surface) -> float:
-        """Board's face to the tile's, mm."""
-        return surface.build_up or self.build.mortar + (surface.tile.thickness or 0.0)
+        """Board's face to the tile's, mm. A build-up counts from the outlines: of the framing's, the board is in it."""
+        if not surface.build_up:
+            return self.build.mortar + (surface.tile.thickness or 0.0)
+        return max(0.0, surface.build_up + self.behind - self.build.board)
 
     def measure(self, name: str, mm: float, origin: str, how: str) -> Measure:
         mm = round(mm, 2)
@@ -81,11 +88,13 @@ class _Sheet:
 def rough_in(room: Room, result: Result, *, build: Build | None = None) -> dict[str, Any]:
     """Return what framer and plumber need of the chosen option, as plain data: `items` with their measures in mm.
 
-    The outlines of the room are the board's face as measured or planned; framing lies a board behind it.
+    The outlines of the room are the board's face as measured or planned, and framing lies a board behind it; or they
+    are the framing's, where the room says so.
     """
     sheet = _Sheet(changed(room, result.option.changes), result, build or Build())
     items: list[dict[str, Any]] = []
     for surface in sheet.room.surfaces:
+        items += _niches(sheet, surface)
         items += _openings(sheet, surface)
         items += _points(sheet, surface)
         items += _heights(sheet, surface)
@@ -103,11 +112,27 @@ def rough_in(room: Room, result: Result, *, build: Build | None = None) -> dict[
 def _assumed(sheet: _Sheet) -> Iterator[str]:
     board = sheet.text(sheet.build.board)
     yield gettext_noop("Board %s thick on all framing; membrane not counted.") % board
-    yield gettext_noop("Outlines are the board's face as the room has them; heights are from each wall's bottom edge.")
+    boarded = sheet.room.outlines_of == "board"
+    if boarded:
+        yield gettext_noop(
+            "Outlines are the board's face as the room has them; heights are from each wall's bottom edge."
+        )
+    else:
+        yield gettext_noop(
+            "Outlines are the framing's face as the room has them; heights are from each wall's bottom edge."
+        )
     for surface in sheet.room.surfaces:
-        if surface.build_up:
-            text = gettext_noop("%(surface)s: tile's face %(by)s in front of the board, as the room says.")
-            yield text % {"surface": surface.name, "by": sheet.text(surface.build_up)}
+        words = {"surface": surface.name, "by": sheet.text(surface.build_up)}
+        if surface.build_up and boarded:
+            yield gettext_noop("%(surface)s: tile's face %(by)s in front of the board, as the room says.") % words
+            if surface.build_up >= sheet.build.board + (surface.tile.thickness or 0.0):
+                text = gettext_noop(
+                    "%(surface)s: %(by)s is enough for board, mortar and tile together. If the room was taped from "
+                    "stud to stud, say so where it is measured."
+                )
+                yield text % words
+        elif surface.build_up:
+            yield gettext_noop("%(surface)s: tile's face %(by)s in front of the framing, as the room says.") % words
         elif surface.tile.thickness is None:
             text = gettext_noop("%(surface)s: the tile's thickness is missing, only mortar %(by)s counts. Measure it.")
             yield text % {"surface": surface.name, "by": sheet.text(sheet.build.mortar)}
@@ -131,7 +156,7 @@ def _assumed_of(kinds: set[str], sheet: _Sheet) -> Iterator[str]:
         yield gettext_noop("A drain's height leaves the mud bed and the slope out: its maker's drawing decides.")
 
 
-def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
+def _niches(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
     """Yield a niche's rough opening: its hole in the board, and a board's thickness more where board lines it."""
     for opening in surface.openings:
         if opening.kind != "niche":
@@ -161,6 +186,28 @@ def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
         measures += _off_joints(sheet, surface, opening)
         box = (left - board, bottom - board, right + board, top + board)
         yield _item(surface, "niche", opening.id, measures, box=box, mark={"opening": opening.id})
+
+
+_FRAMED = ("window", "door", "fixture")
+
+
+def _openings(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
+    """Yield where the room has a window, a door or a fixture, for its framing; its own maker says how much is added."""
+    for opening in surface.openings:
+        kind = next((word for word in _FRAMED if word in opening.kind.lower()), "")
+        if not kind:
+            continue
+        left, bottom, right, top = _box(opening)
+        x, y, origin_x, origin_y = _from_framing(sheet, surface, left, bottom)
+        how = gettext_noop("where tile and board end; its maker's drawing says how much wider it is framed")
+        measures = [
+            sheet.measure(gettext_noop("opening width"), right - left, gettext_noop("side to side"), how),
+            sheet.measure(gettext_noop("opening height"), top - bottom, gettext_noop("bottom to top"), how),
+            sheet.measure(gettext_noop("left side of the opening"), x, origin_x, how),
+            sheet.measure(gettext_noop("bottom of the opening"), y, origin_y, how),
+            *_off_joints(sheet, surface, opening),
+        ]
+        yield _item(surface, kind, opening.id, measures, box=_box(opening), mark={"opening": opening.id})
 
 
 _OFF = (
@@ -207,7 +254,8 @@ def _off_joints(sheet: _Sheet, surface: Surface, opening: Opening) -> Iterator[M
 
 
 def _marked(surface: Surface) -> Iterator[tuple[str, str, Point, dict[str, Any]]]:
-    """Yield kind, name, place, mark of what a trade sets in a surface: by an aim's reason, or drawn as an opening."""
+    """Yield kind, name, place, mark of what a trade sets in a surface: by an aim's reason, as blocking, or drawn as an
+    opening."""
     for number, aim in enumerate(surface.aims):
         why = aim.why.lower()
         kind = "valve" if "valve" in why else "drain" if "drain" in why else ""
@@ -215,15 +263,17 @@ def _marked(surface: Surface) -> Iterator[tuple[str, str, Point, dict[str, Any]]
             kind = "blocking"
         if kind:
             yield kind, aim.why, aim.at, {"aim": number}
+    for number, each in enumerate(surface.blocking):
+        yield "blocking", each.what or "blocking", each.at, {"blocking": number}
     for opening in surface.openings:
-        kind = next((word for word in ("valve", "drain") if word in opening.kind.lower()), "")
+        kind = next((word for word in ("valve", "drain", "pipe") if word in opening.kind.lower()), "")
         if kind:
             left, bottom, right, top = _box(opening)
             yield kind, opening.id, ((left + right) / 2, (bottom + top) / 2), {"opening": opening.id}
 
 
 def _points(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
-    """Yield what the room marks: valve, drain, and what is screwed to the wall later."""
+    """Yield what the room marks: valve, drain, pipe, and what is screwed to the wall later."""
     for kind, name, at, mark in _marked(surface):
         half = BLOCK / 2 if kind == "blocking" else 0.0
         x, y, origin_x, origin_y = _from_framing(sheet, surface, *at)
@@ -241,6 +291,8 @@ def _points(sheet: _Sheet, surface: Surface) -> Iterator[dict[str, Any]]:
             told = (
                 gettext_noop("board %(board)s, mortar and tile %(coat)s: the body is set for this face")
                 if kind == "valve"
+                else gettext_noop("board %(board)s, mortar and tile %(coat)s: its fitting is set for this face")
+                if kind == "pipe"
                 else gettext_noop(
                     "board %(board)s, mortar and tile %(coat)s: its top is set for this face, bed not counted"
                 )
@@ -357,7 +409,7 @@ def _from_framing(sheet: _Sheet, surface: Surface, x: float, y: float) -> tuple[
     low = gettext_noop("bottom edge of %s") % surface.name
     if other is None:
         return x - left, y - bottom, gettext_noop("left edge of %s") % surface.name, low
-    return x - left + sheet.build.board, y - bottom, gettext_noop("framing of %s") % other.name, low
+    return x - left + sheet.behind, y - bottom, gettext_noop("framing of %s") % other.name, low
 
 
 def _item(
@@ -377,9 +429,9 @@ def _item(
 def _cautions(items: Iterable[dict[str, Any]]) -> tuple[Rule, ...]:
     kinds = {item["kind"] for item in items}
     found = [sources.ROUGH_IN_FACE, sources.STRUCTURE]
-    if kinds & {"valve", "drain"}:
+    if kinds & {"valve", "drain", "pipe"}:
         found.append(sources.PLUMBING)
-    if kinds & {"niche", "furring", "valve", "blocking"}:
+    if kinds & {"niche", "furring", "valve", "pipe", "blocking"}:
         found.append(sources.WIRING)
     return (*found, sources.BLOCKING)
 

@@ -14,8 +14,14 @@ WIDE, TALL = 132.0, 116.0
 POINTS = 11 / 12
 """Points to a unit: the smallest text of a drawing, 12 units high, is 11 points on paper."""
 
-_ACROSS = ("left side of the rough opening", "center, across")
-_UP = ("bottom of the rough opening", "center, up", "center, away", "bottom of the blocking")
+_ACROSS = ("left side of the rough opening", "left side of the opening", "center, across")
+_UP = (
+    "bottom of the rough opening",
+    "bottom of the opening",
+    "center, up",
+    "center, away",
+    "bottom of the blocking",
+)
 _TURN = 9.0
 """Units. Half of the box around an item's number."""
 

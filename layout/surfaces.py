@@ -14,6 +14,7 @@ from layout.outline import read_outline
 from layout.room import (
     TOLERANCE,
     Aim,
+    Blocking,
     Edge,
     Kind,
     Movable,
@@ -88,6 +89,7 @@ def read_surface(value: Any, place: str, room: Defaults) -> Surface:
         level=length(raw.get("level", 0), f"{place}.level", units, signed=True),
         pin=_merged(read_pin(raw.get("pin"), f"{place}.pin", units), room.pin),
         aims=_aims(raw.get("aim"), f"{place}.aim", units),
+        blocking=_blocking(raw.get("blocking"), f"{place}.blocking", units),
     )
     return _with_joins(surface, raw.get("joins"), f"{place}.joins")
 
@@ -265,13 +267,28 @@ def _aims(value: Any, place: str, units: Units) -> tuple[Aim, ...]:
     for index, each in enumerate(items(value or (), place, most=100)):
         at = f"{place}[{index}]"
         raw = mapping(each, at)
-        pair = items(raw.get("at", ()), f"{at}.at", most=2)
-        if len(pair) != 2:
-            raise RoomError(f"{at}.at", "a point is two lengths, [x, y]")
-        x, y = (length(part, f"{at}.at[{axis}]", units, signed=True) for axis, part in enumerate(pair))
         want = choice(raw.get("want"), f"{at}.want", ("joint-centered", "tile-centered"))
-        found.append(Aim((x, y), cast(Any, want), text(raw.get("why", ""), f"{at}.why", empty=True)))
+        why = text(raw.get("why", ""), f"{at}.why", empty=True)
+        found.append(Aim(_point(raw.get("at", ()), f"{at}.at", units), cast(Any, want), why))
     return tuple(found)
+
+
+def _blocking(value: Any, place: str, units: Units) -> tuple[Blocking, ...]:
+    found = []
+    for index, each in enumerate(items(value or (), place, most=100)):
+        at = f"{place}[{index}]"
+        raw = mapping(each, at)
+        point = _point(raw.get("at", ()), f"{at}.at", units)
+        found.append(Blocking(point, text(raw.get("for", ""), f"{at}.for", empty=True)))
+    return tuple(found)
+
+
+def _point(value: Any, place: str, units: Units) -> Point:
+    pair = items(value, place, most=2)
+    if len(pair) != 2:
+        raise RoomError(place, "a point is two lengths, [x, y]")
+    x, y = (length(part, f"{place}[{axis}]", units, signed=True) for axis, part in enumerate(pair))
+    return x, y
 
 
 def _with_joins(surface: Surface, value: Any, place: str) -> Surface:

@@ -116,15 +116,17 @@ def change_room(
     demolition: bool | None = None,
     tile: Tile | None = None,
     seen: str = "",
+    as_built: bool = False,
     by: Staff,
 ) -> Room:
     """The room as the file now describes it; a job in pricing whose layouts no longer fit is measured again.
 
-    `seen`: fingerprint of the room that was being changed. Raises layout.RoomError, RoomLocked, and RoomChanged where
+    `seen`: fingerprint of the room that was being changed. `as_built`: it was built so, which accepted work may be,
+    too. Raises layout.RoomError, RoomLocked, and RoomChanged where
     the room isn't that one any more.
     """
     with change(by):
-        job = _open_job(room.job)
+        job = _open_job(room.job, as_built=as_built)
         now = _lock(room)
         if seen and fingerprint(room_to_file(now)) != seen:
             raise RoomChanged(
@@ -236,14 +238,22 @@ def why_unfinished(room: Room) -> str:
 
 
 def choose_layout(
-    *, room: Room, option: int, why: str, by: Staff, seen: str = "", asked: Asked = AS_MEASURED
+    *,
+    room: Room,
+    option: int,
+    why: str,
+    by: Staff,
+    seen: str = "",
+    asked: Asked = AS_MEASURED,
+    instead_of: Layout | None = None,
 ) -> Layout:
     """The chosen layout, frozen: what went in, what came out, takeoff and drawings, by which engine. `asked`: what was
     set anew on the layout page; the room itself stays as it was measured.
 
     When every room of a job being measured has a layout that fits, the job moves on to pricing. Choosing the same again
     for the same reason changes nothing, unless the shop's limits say something else of it by now. `seen`: fingerprint
-    of the input whose options were looked at. Raises RoomLocked, RoomChanged, layout.RoomError for a room that can't be
+    of the input whose options were looked at. `instead_of`: as in `Layout`, of accepted work. Raises RoomLocked,
+    RoomChanged, layout.RoomError for a room that can't be
     laid out or an option that isn't there.
     """
     why = why.strip()
@@ -271,9 +281,10 @@ def choose_layout(
         "rough_in": layout.rough_in(laid.room, laid.result),
         "engine_version": layout.ENGINE_VERSION,
         "why": why,
+        "instead_of": instead_of,
     }
     with change(by):
-        job = _open_job(room.job)
+        job = _open_job(room.job, as_built=instead_of is not None)
         now = _lock(room)
         if layout_input(now, units=units) != measured:
             raise _changed()
@@ -324,9 +335,10 @@ def _floors_read(room: Room) -> list[SurveyResult]:
     return [survey(read_survey(each.data)) for each in newest.values()]
 
 
-def why_locked(job: Job) -> str:
-    """Why the rooms of the job can't be changed now, and what to do; empty where they can."""
-    if job.stage in _OPEN:
+def why_locked(job: Job, *, as_built: bool = False) -> str:
+    """Why the rooms of the job can't be changed now, and what to do; empty where they can. `as_built`: to what was
+    built, which goes while the work is under way as well."""
+    if job.stage in _OPEN or (as_built and job.stage == Stage.WORKING):
         return ""
     if job.stage == Stage.PROPOSED:
         return _("A proposal is out for this job. Withdraw it first; then its rooms can be changed.")
@@ -335,10 +347,10 @@ def why_locked(job: Job) -> str:
     return _("The work on this job was accepted as it is. A change to it needs a change order.")
 
 
-def _open_job(job: Job) -> Job:
+def _open_job(job: Job, *, as_built: bool = False) -> Job:
     """The job, locked, if its rooms may still be changed; else RoomLocked."""
     now = lock_job(job)
-    if reason := why_locked(now):
+    if reason := why_locked(now, as_built=as_built):
         raise RoomLocked(reason)
     return now
 

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from layout.changes import Moved
 from rooms.chosen import changes_of, chosen_room
@@ -22,9 +23,12 @@ from rooms.rough_in import Item, Measure, RoughIn
 from rooms.varying import Asked, read_asked
 from trade.lengths import Unit, format_length, parse_length
 
-_SIZES = ("rough width", "rough height")
-_LEFT = ("left side of the rough opening", "center, across")
-_BOTTOM = ("bottom of the rough opening", "center, up", "center, away")
+_WIDE = ("rough width", "opening width")
+_HIGH = ("rough height", "opening height")
+_LEFT = ("left side of the rough opening", "left side of the opening", "center, across")
+_BOTTOM = ("bottom of the rough opening", "bottom of the opening", "center, up", "center, away")
+_MOVING = (_LEFT, _BOTTOM, _WIDE, _HIGH)
+"""What of an item each measure is: where it is across and up, and how large."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,7 @@ class Difference:
 
     @property
     def moves(self) -> bool:
-        return bool(self.item.mark) and self.measure.name in (*_SIZES, *_LEFT, *_BOTTOM)
+        return bool(self.item.mark) and any(self.measure.name in names for names in _MOVING)
 
 
 def differences(sheet: RoughIn, measured: Sequence[Mapping[str, Any]]) -> list[Difference]:
@@ -76,15 +80,15 @@ def built(data: Mapping[str, Any], shifted: Sequence[Moved], found: Sequence[Dif
         if not each.moves:
             continue
         surface, name = each.item.surface, each.measure.name
-        place = 0 if name in _LEFT else 1 if name in _BOTTOM else 2 + _SIZES.index(name)
-        if "aim" in each.item.mark:
-            aim = surfaces[surface]["aim"][each.item.mark["aim"]]
-            at = list(aim["at"])
-            at[place] = mm_text(parse_length(at[place], unit=made["units"]) + each.by)
-            aim["at"] = at
+        place = next(at for at, names in enumerate(_MOVING) if name in names)
+        mark, number = next(iter(each.item.mark.items()))
+        if mark == "opening":
+            shifts.setdefault((surface, number), [Decimal(0)] * 4)[place] += each.by
         else:
-            key = (surface, each.item.mark["opening"])
-            shifts.setdefault(key, [Decimal(0)] * 4)[place] += each.by
+            point = surfaces[surface][mark][number]
+            at = list(point["at"])
+            at[place] = mm_text(parse_length(at[place], unit=made["units"]) + each.by)
+            point["at"] = at
     for (surface, opening), (x, y, wide, high) in shifts.items():
         raw = next(one for one in surfaces[surface]["openings"] if one["id"] == opening)
         raw.pop("movable", None)
@@ -130,6 +134,7 @@ class Again:
             (_("Cut pieces"), str(old["counts"]["cut"]), str(new["counts"]["cut"])),
             (_("Full tiles"), str(old["counts"]["whole"]), str(new["counts"]["whole"])),
             (_("Tiles needed"), str(old["tiles"]["needed"]), str(new["tiles"]["needed"])),
+            (_("Tiles to order"), _ordered(old["tiles"]), _ordered(new["tiles"])),
         ]
         names = {each["id"]: each["name"] for each in self.before.drawings}
         for was, now in zip(old["surfaces"], new["surfaces"], strict=True):
@@ -175,6 +180,13 @@ def option_like(chosen: Layout, laid: Laid) -> int:
         if not option.changes.moved
     ]
     return -max(kept)[3] if kept else 1
+
+
+def _ordered(tiles: Mapping[str, Any]) -> str:
+    if not tiles.get("boxes"):
+        return str(tiles["order"])
+    boxes = ngettext("%(count)s box", "%(count)s boxes", tiles["boxes"]) % {"count": tiles["boxes"]}
+    return f"{tiles['order']}, {boxes}"
 
 
 def _least(option: Mapping[str, Any]) -> str:

@@ -7,7 +7,8 @@ from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from rooms.actions import RoomChanged, change_room, choose_layout, why_locked
+from jobs.models import Stage
+from rooms.actions import RoomChanged, change_room, choose_layout, lock_job, why_locked
 from rooms.as_built import Difference, asked_still, built, differences, lay_again
 from rooms.as_built_readings import readings_of
 from rooms.chosen import chosen_room
@@ -36,9 +37,18 @@ def keep_as_built(
 
 
 def take_over_as_built(
-    *, layout: Layout, measures: Sequence[Mapping[str, Any]], seen: str | None = None, by: Staff
+    *,
+    layout: Layout,
+    measures: Sequence[Mapping[str, Any]],
+    seen: str | None = None,
+    accepted: bool = False,
+    reason: str = "",
+    by: Staff,
 ) -> AsBuilt:
     """What was measured becomes the room, and the layout is chosen anew for it; the record leads to that layout.
+
+    `accepted`: also while the accepted work is under way, for a `reason`; the new layout then stands beside the
+    accepted one, and the caller says the checks anew that named its figures.
 
     Raises RoomLocked where the job has moved on, RoomChanged where the room has another layout or other measures by
     now, Refused where nothing that was measured changes the room, or as `keep_as_built`, and layout.RoomError for a
@@ -47,18 +57,30 @@ def take_over_as_built(
     found = differences(RoughIn(layout), measures)
     if not any(each.moves for each in found):
         raise Refused(_("What was measured doesn’t change the room. Keep it on record instead."))
-    again = _laid(layout, found)
+    reason = reason.strip()
+    if accepted and not reason:
+        raise Refused(_("Say why it stays as it was built: what was agreed on, and with whom."))
+    again = _laid(layout, found, accepted=accepted)
     with change(by):
+        job = lock_job(layout.room.job)
+        under_way = accepted and job.stage == Stage.WORKING
         room = room_with_parts(layout.room)
         if current_layout(room) != layout or is_stale(room, layout):
             raise RoomChanged(_("The room or its layout was changed meanwhile. Look at its rough-in sheet again."))
         data = room_to_file(room)
         framed = built(data, chosen_room(layout).moved, found)
-        room = change_room(room=room, data=framed, tile=room.tile, seen=fingerprint(data), by=by)
+        room = change_room(room=room, data=framed, tile=room.tile, seen=fingerprint(data), as_built=accepted, by=by)
         _nothing_came(layout, seen)
         told = "; ".join(_told(each) for each in found if each.moves)
-        why = Truncator(_("as built: %(measures)s") % {"measures": told}).chars(300)
-        chosen = choose_layout(room=room, option=again, why=why, by=by, asked=asked_still(layout))
+        why = _("as built: %(measures)s") % {"measures": told}
+        chosen = choose_layout(
+            room=room,
+            option=again,
+            why=Truncator(f"{reason}; {why}" if reason else why).chars(300),
+            by=by,
+            asked=asked_still(layout),
+            instead_of=(layout.instead_of or layout) if under_way else None,
+        )
         return AsBuilt.objects.create(
             layout=layout, measures=list(measures), led_to=chosen, by=by, created_at=arrived()
         )
@@ -74,9 +96,9 @@ def _told(each: Difference) -> str:
     return _("%(item)s, %(name)s %(built)s, not %(sheet)s") % words
 
 
-def _laid(layout: Layout, found: Sequence[Difference]) -> int:
+def _laid(layout: Layout, found: Sequence[Difference], *, accepted: bool) -> int:
     """The option for the room as built, worked out and remembered before anything is locked."""
-    if reason := why_locked(layout.room.job):
+    if reason := why_locked(layout.room.job, as_built=accepted):
         raise Refused(reason)
     try:
         return lay_again(layout, found).laid.result.chosen
@@ -91,6 +113,6 @@ def print_rough_in(*, layout: Layout, by: Staff) -> RoughInPrint:
         layout=layout,
         kind="rough_in",
         title=_("Rough-in sheet, %(room)s") % {"room": layout.room},
-        input=rough_in_input(layout),
+        input=rough_in_input(room_with_parts(layout.room), layout),
         by=by,
     )

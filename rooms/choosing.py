@@ -1,9 +1,10 @@
 """The layout page: the options, lines that can be moved by hand, switches, a comparison, and the choice."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from time import monotonic
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode
 from uuid import UUID
 
 from django.contrib import messages
@@ -25,11 +26,16 @@ from rooms.forms import ChooseForm
 from rooms.laying import Laid, fingerprint, follows, foresee, lay, lay_by_hand
 from rooms.models import Room
 from rooms.queries import current_layout, earlier_layouts, is_stale, room_with_parts, shop_unit
+from rooms.relaid import relaid_text
 from rooms.sheet import sheet_of
-from rooms.switches import switches_of
+from rooms.switches import Switches, switches_of
 from rooms.varying import AS_MEASURED, Asked, read_asked
 from shop.access import require_office
 from trade.lengths import Unit
+
+_FORECAST_SECONDS = 5.0
+"""After which nothing more is begun: with the page, and one position that takes as long as it may, it is less than the
+web server waits (config/gunicorn_conf.py)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,7 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
     raw: dict[str, str] = (request.POST if request.method == "POST" else request.GET).dict()
     if "option" not in raw and "option" in request.GET:
         raw["option"] = request.GET["option"]
-    if chosen and not stale and not set(raw) - {"compare"}:
+    if chosen and not stale and not set(raw) - {"compare", "forecast"}:
         raw |= {**chosen.asked, "option": str(chosen.option)}
     asked, option = read_asked(raw, unit=unit), _number(raw.get("option"))
     form = ChooseForm(request.POST or None)
@@ -102,6 +108,10 @@ def choose(request: HttpRequest, pk: UUID) -> HttpResponse:
         refused = bool(asked.wrong) or "refused" in context
         typed = {**dict.fromkeys(asked.query(), ""), **asked.wrong} if refused else {}
         context |= _page(room, shown, raw, typed, unit)
+        if "forecast" in raw:
+            told, whole = _forecast(context["switches"], data, context["figures"], unit)
+            context |= {"switches": told, "pins_aside": [switch for switch in told if switch.aside]}
+            context |= {"forecast": True, "forecast_whole": whole}
         is_chosen = chosen is not None and not stale and chosen.asked == shown.asked.query()
         context["is_chosen"] = is_chosen and chosen is not None and chosen.option == shown.laid.result.chosen
     return render(request, "rooms/office/layout.html", context)
@@ -154,15 +164,42 @@ def foreseen(request: HttpRequest, pk: UUID) -> HttpResponse:
     room = room_with_parts(get_room(require_office(request.user), pk))
     unit = shop_unit()
     asked = read_asked(request.GET.dict(), unit=unit).searched
+    return JsonResponse({"told": _foretold(asked.applied(layout_input(room, units=unit)), request.GET, unit)})
+
+
+def _foretold(data: Mapping[str, Any], shown: Mapping[str, str], unit: Unit) -> str:
+    """`shown`: the figures of what the page shows, to be compared with."""
     context: dict[str, Any] = {}
     try:
-        option = foresee(asked.applied(layout_input(room, units=unit)))
+        figures = showing.figures_of(foresee(data))
     except layout.RoomError as error:
         context["refused"] = error.reason
     else:
-        figures = showing.figures_of(option)
-        context |= {"figures": figures, "apart": _apart(request, figures, unit)}
-    return JsonResponse({"told": render_to_string("rooms/office/_foreseen.html", context)})
+        context |= {"figures": figures, "apart": _apart(shown, figures, unit)}
+    return render_to_string("rooms/office/_foreseen.html", context)
+
+
+def _forecast(
+    switches: Sequence[Switches], data: Mapping[str, Any], now: showing.Figures, unit: Unit
+) -> tuple[list[Switches], bool]:
+    """Each position of the switches with what it would come to, and whether there was time for all of them. What was
+    counted is remembered: asked again, it goes on from there."""
+    shown = {"mm": "" if now.mm is None else str(now.mm), "cut": str(now.cut), "needed": str(now.needed)}
+    end, whole = monotonic() + _FORECAST_SECONDS, True
+    found = []
+    for switch in switches:
+        positions = []
+        for position in switch.positions:
+            if position.on:
+                positions.append(position)
+            elif monotonic() < end:
+                asked = read_asked(dict(parse_qsl(position.query)), unit=unit).searched
+                positions.append(replace(position, told=_foretold(asked.applied(data), shown, unit)))
+            else:
+                whole = False
+                positions.append(position)
+        found.append(replace(switch, positions=tuple(positions)))
+    return found, whole
 
 
 @require_safe
@@ -177,6 +214,7 @@ def earlier(request: HttpRequest, pk: UUID) -> HttpResponse:
         "layout": chosen,
         "newest": newest is not None and newest.pk == chosen.pk,
         "stale": is_stale(room, chosen),
+        "relaid": relaid_text(chosen),
         "sheet": sheet_of(chosen),
     }
     return render(request, "rooms/office/chosen.html", context)
@@ -244,14 +282,14 @@ def _compared(shown: _Shown, raw: Mapping[str, str]) -> Laid | None:
     return lay(shown.options.data, option=number)
 
 
-def _apart(request: HttpRequest, figures: showing.Figures, unit: Unit) -> dict[str, str]:
-    """How figures differ from those of the option that the page shows, which it sends along."""
+def _apart(shown: Mapping[str, str], figures: showing.Figures, unit: Unit) -> dict[str, str]:
+    """How figures differ from those of the option that the page shows."""
     found = {}
     try:
-        mm = float(request.GET["mm"]) if request.GET.get("mm") else None
+        mm = float(shown["mm"]) if shown.get("mm") else None
         found["least"] = showing.longer(mm, figures.mm, unit)
-        found["cut"] = showing.more(int(request.GET["cut"]), figures.cut)
-        found["needed"] = showing.more(int(request.GET["needed"]), figures.needed or 0)
+        found["cut"] = showing.more(int(shown["cut"]), figures.cut)
+        found["needed"] = showing.more(int(shown["needed"]), figures.needed or 0)
     except (KeyError, ValueError):
         return {}
     return found

@@ -18,12 +18,12 @@ from rooms.as_built_readings import readings_of
 from rooms.models import Layout, Room, RoughInPrint
 from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
 from rooms.reading_on_site import another_layout, read_on_site
+from rooms.relaid import relaid_text
 from rooms.rough_in import RoughIn
 from shop.models import Staff
-from shop.phone import Replay, happened_at, keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import Replay, happened_at, not_taken, receipt, replay_of
 
 
-@keep_on_phone
 def rough_in(request: HttpRequest, room: Room, by: Staff) -> HttpResponse:
     """The page of a room that the person may see; a POST keeps what was measured, for the office to answer."""
     room = room_with_parts(room)
@@ -77,6 +77,7 @@ def _page(request: HttpRequest, room: Room, layout: Layout, form: AsBuiltForm) -
         "room": room,
         "layout": layout,
         "stale": is_stale(room, layout),
+        "relaid": relaid_text(layout),
         "sheet": sheet,
         "surfaces": with_fields(sheet, form, readings.measures),
         "form": form,

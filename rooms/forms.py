@@ -81,6 +81,13 @@ class _PickOrNot(forms.ModelChoiceField):
         return None if value in self.empty_values else super().clean(value)
 
 
+class _AskedLater(forms.ChoiceField):
+    """A choice that older pages don't have: a phone may send what it kept on one of them."""
+
+    def clean(self, value: Any) -> Any:
+        return super().clean(value) if value else ""
+
+
 class _Measured(LengthFormField):
     """A measure of a tile that nobody picked from the list."""
 
@@ -106,6 +113,11 @@ class RoomForm(UnitForm):
     name = forms.CharField(label=_("Name of the room"), max_length=LONGEST_TEXT)
     place = forms.ChoiceField(label=_("What it is"), choices=[("", _("choose …")), *Place.choices])
     demolition = forms.BooleanField(label=_("Old tile or board comes out first"), required=False)
+    outlines_of = _AskedLater(
+        label=_("Taped to"),
+        choices=[("board", _("the board, or whatever the tile goes on")), ("framing", _("bare framing: stud to stud"))],
+        help_text=_("The build-up counts from there. Openings are the holes in the board either way."),
+    )
     joint = LengthFormField(label=_("Joint"))
     joint_high = LengthFormField(
         label=_("Widest joint"), required=False, help_text=_("How far joints may drift before new lines are snapped.")
@@ -195,11 +207,32 @@ class UploadForm(forms.Form):
     demolition = forms.BooleanField(label=_("Old tile or board comes out first"), required=False)
 
 
+REASONS = [
+    _("largest smallest cut"),
+    _("fewest cuts"),
+    _("fewest tiles"),
+    _("looks best where it is seen first"),
+    _("the client’s wish"),
+]
+
+
 class ChooseForm(forms.Form):
-    why = forms.CharField(
+    """Why a layout is chosen, by a tap or in words of one's own, which go before it."""
+
+    reason = forms.ChoiceField(
         label=_("Why this one"),
         required=False,
-        max_length=300,
+        choices=[(str(number), label) for number, label in enumerate(REASONS)],
+        widget=forms.RadioSelect,
         help_text=_("For whoever asks later: the client, the crew, yourself."),
     )
+    why = forms.CharField(label=_("Or in your own words"), required=False, max_length=300)
     seen = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
+
+    def clean(self) -> None:
+        super().clean()
+        picked = self.cleaned_data.pop("reason", "")
+        if picked and not self.cleaned_data.get("why"):
+            self.cleaned_data["why"] = str(REASONS[int(picked)])
+        if not self.errors and not self.cleaned_data["why"]:
+            self.add_error("reason", _("Say why: tap a reason, or write your own."))

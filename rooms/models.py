@@ -386,7 +386,8 @@ class Surface(Row):
     wet = models.BooleanField(_("gets wet"), default=False)
     focal = models.BooleanField(_("seen first"), default=False)
     outline = outline_field()
-    build_up = LengthField(_("build-up: tile, mortar and board"), null=True, blank=True)
+    # From what the outline is the face of (the room's `outlines_of`) to the tile's face.
+    build_up = LengthField(_("build-up"), null=True, blank=True)
     # Everything else that a room file says of one surface: edges, joins, level, joint, pattern, tile, pin, aim, …
     more = models.JSONField(default=dict, blank=True)
 
@@ -473,6 +474,9 @@ class Layout(Row):
     rough_in = models.JSONField(null=True)
     engine_version = models.CharField(max_length=40)
     why = models.CharField(_("why this one"), max_length=300, blank=True)
+    # What the client accepted, where the room was laid out anew since, as it was built: estimate and proposal stay by
+    # it, and the work goes on by this one.
+    instead_of = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="+")
     chosen_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -23,6 +23,7 @@ from rooms.materials import asked_for, other_ways, what_figures_say
 from rooms.models import SheetPaper
 from rooms.prints import prints_of
 from rooms.queries import current_layout, is_stale, room_with_parts, sheet_prints, shop_unit, unfinished_changes
+from rooms.relaid import relaid_text
 from rooms.sheet import sheet_of
 from rooms.sketch import opening_texts, sketch
 from rooms.specification import conditions_of
@@ -146,6 +147,7 @@ def sheet(request: HttpRequest, pk: UUID) -> HttpResponse:
         "room": room,
         "layout": layout,
         "stale": layout is not None and is_stale(room, layout),
+        "relaid": relaid_text(layout) if layout else "",
         "sheet": sheet_of(layout) if layout else None,
         "papers": SheetPaper.choices,
         "paper": shop_settings().paper,

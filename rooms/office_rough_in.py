@@ -1,5 +1,6 @@
 """The rough-in sheet, as a page and on paper: the office answers what was built otherwise, or measures it in."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
@@ -12,7 +13,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from base.errors import Refused
+from base.keys import uuid7
 from documents.responses import send, send_state
+from jobs.models import Stage
 from layout import RoomError
 from rooms import field_rough_in
 from rooms.access import get_room, get_rough_in_print
@@ -24,9 +27,11 @@ from rooms.as_built_readings import readings_of
 from rooms.models import Layout, Room, RoughInPrint
 from rooms.queries import current_layout, is_stale, room_with_parts, shop_unit
 from rooms.reading_on_site import another_layout
+from rooms.relaid import relaid_text
 from rooms.rough_in import RoughIn
 from shop.access import require_staff
 from shop.models import Staff
+from shop.phone import keep_on_phone, replay_of
 
 _MOST_KEPT = 20
 
@@ -42,12 +47,21 @@ class _Compared:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@keep_on_phone
 def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """What framer and plumber need, with what was built otherwise. Buttons of the office: compare, keep, take_over."""
+    """What framer and plumber need, with what was built otherwise. Buttons of the office: compare, keep, take_over; and
+    save, which keeps what the tape reads, as the installer's."""
     room = get_room(request.user, pk)
     staff = require_staff(request.user)
-    if not staff.runs_the_office:
+    if not staff.runs_the_office or replay_of(request) or "save" in request.POST:
         return field_rough_in.rough_in(request, room, staff)
+    return office_page(request, room, by=staff)
+
+
+def office_page(
+    request: HttpRequest, room: Room, *, by: Staff, take_over: Callable[..., object] = take_over_as_built
+) -> HttpResponse:
+    """The page of owner and office. `take_over` is what its button does: a higher app has more to do by it."""
     room = room_with_parts(room)
     layout = current_layout(room)
     if layout is None:
@@ -59,7 +73,7 @@ def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and request.POST.get("sheet") != str(layout.pk):
         form.add_error(None, another_layout())
     if request.method == "POST" and form.is_valid():
-        if ("keep" in request.POST or "take_over" in request.POST) and _keep(request, layout, form, by=staff):
+        if ("keep" in request.POST or "take_over" in request.POST) and _keep(request, layout, form, take_over, by=by):
             return redirect("rooms:rough_in", room.pk)
         compared = _compare(sheet, form.measures, stale=stale)
     elif request.method != "POST" and readings.rows:
@@ -69,6 +83,8 @@ def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
         "room": room,
         "layout": layout,
         "stale": stale,
+        "relaid": relaid_text(layout),
+        "key": uuid7(),
         "sheet": sheet,
         "surfaces": with_fields(sheet, form, readings.measures if form.errors else ()),
         "form": form,
@@ -77,18 +93,21 @@ def rough_in(request: HttpRequest, pk: UUID) -> HttpResponse:
         # Who was told that something came meanwhile has it before them now.
         "seen": readings.seen if form.errors else request.POST.get("seen", readings.seen),
         "compared": compared,
-        "locked": why_locked(room.job),
+        "locked": why_locked(room.job, as_built=True),
+        "under_way": room.job.stage == Stage.WORKING,
         "print": RoughInPrint.objects.filter(layout=layout).select_related("document").first(),
     }
     status = 422 if form.errors else 200
     return render(request, "rooms/office/rough_in.html", context, status=status)
 
 
-def _keep(request: HttpRequest, layout: Layout, form: AsBuiltForm, *, by: Staff) -> bool:
+def _keep(
+    request: HttpRequest, layout: Layout, form: AsBuiltForm, take_over: Callable[..., object], *, by: Staff
+) -> bool:
     seen = request.POST.get("seen")
     try:
         if "take_over" in request.POST:
-            take_over_as_built(layout=layout, measures=form.measures, seen=seen, by=by)
+            take_over(layout=layout, measures=form.measures, seen=seen, by=by)
             messages.success(request, _("The room is as built now, and its layout is chosen for it."))
         else:
             keep_as_built(layout=layout, measures=form.measures, seen=seen, by=by)

@@ -12,6 +12,7 @@ from layout.to_scale import POINTS_PER_MM, draw_to_scale, scale_bar
 from rooms.chosen import chosen_room
 from rooms.models import Layout, Room, SheetPaper
 from rooms.queries import is_stale
+from rooms.relaid import relaid_text
 from rooms.sheet import Sheet, SheetCut, SheetTile, sheet_of
 from rooms.watching import Watch, watch_list
 from shop.queries import shop_limits, shop_settings
@@ -55,6 +56,7 @@ def sheet_input(room: Room, layout: Layout, *, paper: str) -> dict[str, Any]:
         "printed_on": today,
         "engine": layout.engine_version,
         "stale": is_stale(room, layout),
+        "relaid": relaid_text(layout),
         "tile": sheet.tile,
         "joint": sheet.joint,
         "joint_high": sheet.joint_high,

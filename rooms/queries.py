@@ -40,8 +40,10 @@ def rooms_on_offer(job: Job) -> QuerySet[Room]:
 
 
 def current_layout(room: Room) -> Layout | None:
-    """The layout that was chosen last, whole; None where none was. One query."""
-    return Layout.objects.filter(room=room).first()
+    """The layout that was chosen last, whole, with the accepted one that it stands for; None where none was. One
+    query."""
+    layouts = Layout.objects.filter(room=room).select_related("instead_of")
+    return layouts.defer(*(f"instead_of__{name}" for name in (*_LONG, "rough_in"))).first()
 
 
 def earlier_layouts(room: Room) -> QuerySet[Layout]:

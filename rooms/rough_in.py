@@ -22,6 +22,10 @@ KINDS = {
     "drain": gettext_lazy("Drain"),
     "blocking": gettext_lazy("Blocking"),
     "furring": gettext_lazy("Furring"),
+    "pipe": gettext_lazy("Pipe"),
+    "window": gettext_lazy("Window"),
+    "door": gettext_lazy("Door"),
+    "fixture": gettext_lazy("Fixture"),
 }
 
 _NOT_FRAMED = ("finished width", "finished height", "finished top")

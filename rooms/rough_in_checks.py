@@ -24,6 +24,9 @@ NICHE = gettext_noop(
 VALVE = gettext_noop(
     "%(what)s on %(surface)s: center %(across)s from %(origin)s, %(up)s up; finished face %(face)s before the framing"
 )
+OPENING = gettext_noop(
+    "%(what)s on %(surface)s: opening %(wide)s by %(high)s, %(left)s from %(origin)s, %(up)s up, as its maker frames it"
+)
 DRAIN = gettext_noop(
     "%(what)s on %(surface)s: center %(across)s from %(origin)s, %(away)s away; top %(face)s above the framing"
 )
@@ -40,6 +43,20 @@ HELP = gettext_noop("Reframe to the sheet, or measure what stands and lay out ag
 def rough_in_checks(layout: Layout, *, most: int) -> tuple[Check, ...]:
     """The checks of a layout's rough-in sheet, `most` at most: one an item; if those are too many, one a surface; if
     those are too many as well, the last takes the rest. None of a layout without items."""
+    return tuple(check for check, _figures in _said(layout, most))
+
+
+def checks_that_moved(before: Layout, now: Layout, *, most: int) -> tuple[tuple[Check, ...], frozenset[str]]:
+    """Of a layout's checks those that say something else than the ones of the layout before it; and the texts of those
+    that say the same."""
+    was = {check.text: figures for check, figures in _said(before, most)}
+    said = _said(now, most)
+    moved = tuple(check for check, figures in said if was.get(check.text) != figures)
+    return moved, frozenset(check.text for check, figures in said if was.get(check.text) == figures)
+
+
+def _said(layout: Layout, most: int) -> list[tuple[Check, tuple[str, ...]]]:
+    """The checks, each with the figures that it is about, which its text needn't name."""
     with translation.override("en-us"):
         sheet = RoughIn(layout)
         names = {surface.id: surface.name for surface in chosen_room(layout).room.surfaces}
@@ -48,7 +65,10 @@ def rough_in_checks(layout: Layout, *, most: int) -> tuple[Check, ...]:
             groups = [list(items) for _surface, items in groupby(sheet.items, key=lambda item: item.surface)]
         if len(groups) > most:
             groups = [*groups[: most - 1], [item for group in groups[most - 1 :] for item in group]]
-        return tuple(_check(group, names) for group in groups)
+        return [
+            (_check(group, names), tuple(each.text for item in group for each in item.measures if each.set_by))
+            for group in groups
+        ]
 
 
 def _check(group: Sequence[Item], names: dict[str, str]) -> Check:
@@ -83,6 +103,16 @@ def _text(item: Item, surface: str) -> str:
             "origin": origins[left],
             "up": said["bottom of the rough opening"],
             "deep": said["rough depth"],
+        }
+    left = "left side of the opening"
+    if left in said:
+        return OPENING % {
+            **words,
+            "wide": said["opening width"],
+            "high": said["opening height"],
+            "left": said[left],
+            "origin": origins[left],
+            "up": said["bottom of the opening"],
         }
     if item.kind in ("bench", "curb"):
         heights = [each.text for each in item.measures if each.name == "framing height"]

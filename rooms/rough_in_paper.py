@@ -9,7 +9,9 @@ from django.utils.html import escape
 from django.utils.translation import gettext as _
 
 from rooms.chosen import chosen_room
-from rooms.models import Layout
+from rooms.models import Layout, Room
+from rooms.queries import is_stale
+from rooms.relaid import relaid_text
 from rooms.rough_in import Item, RoughIn
 from shop.queries import shop_settings
 from shop.retelling import retold
@@ -18,10 +20,10 @@ TRIES = (*({"size": size} for size in (11, 10, 9)), {"size": 9, "continued": Tru
 """Points of its text, until one page holds it; if none does, it says that it goes on."""
 
 
-def rough_in_input(layout: Layout) -> dict[str, Any]:
-    """The input of `documents/rough_in.html`: text only, in the language that is on. How far a side is off the joints
-    is for who draws, not for who frames: it stays on the page."""
-    shop, sheet, room = shop_settings(), RoughIn(layout), layout.room
+def rough_in_input(room: Room, layout: Layout) -> dict[str, Any]:
+    """The input of `documents/rough_in.html`: text only, in the language that is on. `room` with its parts. How far a
+    side is off the joints is for who draws, not for who frames: it stays on the page."""
+    shop, sheet = shop_settings(), RoughIn(layout)
     with timezone.override(ZoneInfo(shop.time_zone)):
         as_of = date_format(timezone.localdate(), "DATE_FORMAT")
         chosen_on = date_format(timezone.localtime(layout.created_at), "DATE_FORMAT")
@@ -36,6 +38,8 @@ def rough_in_input(layout: Layout) -> dict[str, Any]:
         "layout": retold(layout.title),
         "chosen_by": str(layout.chosen_by),
         "chosen_on": chosen_on,
+        "stale": is_stale(room, layout),
+        "relaid": relaid_text(layout),
         "changes": chosen_room(layout).texts(),
         "drawings": [_titled(str(surface.svg), surface.name) for surface in sheet.surfaces],
         "surfaces": [

@@ -30,7 +30,17 @@ def opening_texts(raw: Mapping[str, Any], *, units: str, shown_in: Unit) -> list
         words = {name: format_length(size, unit=shown_in) for name, size in sizes.items()}
         template = _("%(kind)s: %(width)s wide, %(height)s high, %(left)s from the left, %(bottom)s up")
         texts.append(template % {"kind": opening.get("kind") or opening["id"], **words})
+    for blocking in raw.get("blocking") or ():
+        x, y = _at(blocking, units)
+        words = {"across": format_length(x - left, unit=shown_in), "up": format_length(y - bottom, unit=shown_in)}
+        template = _("Blocking for %(what)s: center %(across)s from the left, %(up)s up")
+        texts.append(template % {"what": blocking.get("for") or "–", **words})
     return texts
+
+
+def _at(blocking: Mapping[str, Any], units: str) -> Point:
+    x, y = (parse_length(part, unit=cast(Unit, units)) for part in blocking["at"])
+    return x, y
 
 
 def _box(opening: Mapping[str, Any], units: str) -> Box:
@@ -95,6 +105,9 @@ def sketch(
         if (x1 - x0) * scale > 8 * times * len(name):
             middle = place(((x0 + x1) / 2, (y0 + y1) / 2)).split(",")
             shapes.append(format_html('<text class="lab" text-anchor="middle" x="{}" y="{}">{}</text>', *middle, name))
+    for blocking in raw.get("blocking") or ():
+        where = place(_at(blocking, units))
+        shapes.append(format_html('<path class="dimline" d="M{} m-8,0 h16 m-8,-8 v16"/>', where))
     if large and not is_rectangle(points) and len(points) <= _MOST_SIDES:
         for side, (x, y) in _sides(points):
             middle = place((x, y)).split(",")

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from urllib.parse import urlencode
 
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 import layout
@@ -19,11 +20,13 @@ from trade.lengths import format_length
 
 @dataclass(frozen=True, slots=True)
 class Switch:
-    """One position: `query` is the address that shows it; `on` where it stands now."""
+    """One position: `query` is the address that shows it; `on` where it stands now; `told` what it would come to, where
+    that was asked for without a script."""
 
     label: str
     query: str
     on: bool
+    told: SafeString | str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -176,6 +176,7 @@ EXPECTED: dict[str, Expected] = {
     "inspections:accept_in_person": Expected(OFFICE, ("pk=proposal",), POST),
     "inspections:accept_on_paper": Expected(OFFICE, ("pk=proposal",), POST),
     "inspections:room": Expected(ON_THE_JOB, ("pk=room",)),
+    "inspections:as_built": Expected(OFFICE, ("pk=room",), POST),
     "inspections:phase": Expected(ON_THE_JOB, ("pk=phase",)),
     "inspections:sign": Expected(ON_THE_JOB, ("pk=phase",), POST),
     "inspections:entry": Expected(ON_THE_JOB, ("pk=check",), POST),

@@ -3,6 +3,7 @@
 from inspections.actions.amending import amend
 from inspections.actions.checklists import ChecklistMoved, set_checklist
 from inspections.actions.closing import close_out
+from inspections.actions.laying_anew import lay_anew_as_built
 from inspections.actions.proving import NotProved, record_entry, sign_phase, waive_check
 from inspections.actions.punch import (
     add_punch_item,
@@ -24,6 +25,7 @@ __all__ = [
     "amend",
     "close_out",
     "finish_punch_item",
+    "lay_anew_as_built",
     "open_phases",
     "place_photo",
     "print_punch_list",

@@ -90,7 +90,10 @@ def open_phases(job: Job) -> None:
                 checklist=versions.get(kind.key),
             )
             phases.append(phase)
-            checks += [_check(phase, position, check, room) for position, check in enumerate(kind.checks)]
+            checks += [
+                check_row(phase, position, check, _surfaces(room, _APART[check.apart]) if check.apart else [])
+                for position, check in enumerate(kind.checks)
+            ]
     Phase.objects.bulk_create(phases)
     Check.objects.bulk_create(checks)
 
@@ -112,7 +115,8 @@ def _with_rough_in(asked: Sequence[catalogue.Phase], layout: Layout | None) -> S
     return [*asked[:before], rough_in, *asked[before:]]
 
 
-def _check(phase: Phase, position: int, check: catalogue.Check, room: Room) -> Check:
+def check_row(phase: Phase, position: int, check: catalogue.Check, surfaces: Sequence[Mapping[str, str]] = ()) -> Check:
+    """A check of a phase, not saved yet. `surfaces`: as in `Check.surfaces`."""
     return Check(
         phase=phase,
         key=check.key,
@@ -122,7 +126,7 @@ def _check(phase: Phase, position: int, check: catalogue.Check, room: Room) -> C
         kind=check.kind,
         unit=check.unit or "",
         limit=check.limit.to_json() if check.limit else None,
-        surfaces=_surfaces(room, _APART[check.apart]) if check.apart else [],
+        surfaces=list(surfaces),
         required=check.required,
         source=check.rule.cited,
         confidence=check.rule.confidence,

@@ -9,8 +9,8 @@ from typing import Any
 from django.utils.text import slugify
 
 from rooms.corners import CornerRow, write_corners
-from rooms.entry.forms import EDGE_FIELDS, OpeningForm
-from rooms.entry.page import RoomEntry, SurfacePart
+from rooms.entry.forms import BLOCKING, EDGE_FIELDS, OpeningForm
+from rooms.entry.page import OpeningPart, RoomEntry, SurfacePart
 from rooms.entry.state import JOINTS, NO_KIND
 from rooms.entry.taken import KEY, OwnOutline, corner_of, edges_shown, kept_legs, kept_measures, moves_shown
 from rooms.files import FORMAT, mm_text, tile_to_file
@@ -38,6 +38,11 @@ def file_entry(entry: RoomEntry) -> Filed:
     data |= {"name": room["name"], "place": room["place"], "demolition": room["demolition"]}
     for name in ("joint", "joint_high", "edge_gap"):
         _set(data, name, room[name])
+    # A phone may send what it kept before it was asked.
+    if room["outlines_of"]:
+        data["outlines_of"] = room["outlines_of"]
+    if data.get("outlines_of") == "board":
+        del data["outlines_of"]
     data["pattern"] = _pattern(room, base.get("pattern") or {})
     picked = entry.tile_form.cleaned_data.get("tile")
     if picked is None:
@@ -111,10 +116,11 @@ def _surface(part: SurfacePart, taken: set[str], base: Mapping[str, Any], *, val
         own = _write_outline(found, part)
     _write_finishes(found, part)
     openings = _openings(part, base, own, valid_only)
-    if openings:
-        found["openings"] = openings
-    else:
-        found.pop("openings", None)
+    for name, rows in (("openings", openings), ("blocking", _blocking(part, own, valid_only))):
+        if rows:
+            found[name] = rows
+        else:
+            found.pop(name, None)
     return found
 
 
@@ -155,7 +161,7 @@ def _write_finishes(found: _Data, part: SurfacePart) -> None:
 
 def _openings(part: SurfacePart, base: Mapping[str, Any], own: OwnOutline, valid_only: bool) -> list[_Data]:
     known = {raw["id"]: raw for raw in part.raw.get("openings", ())}
-    forms = [each for each in part.openings if not valid_only or each.form.is_valid()]
+    forms = [each for each in _right(part, valid_only) if not each.form.is_blocking]
     taken = {key for each in forms if (key := each.form.cleaned_data["key"]) in known}
     found = []
     for each in forms:
@@ -173,6 +179,23 @@ def _openings(part: SurfacePart, base: Mapping[str, Any], own: OwnOutline, valid
     return found
 
 
+def _right(part: SurfacePart, valid_only: bool) -> list[OpeningPart]:
+    return [each for each in part.openings if not valid_only or each.form.is_valid()]
+
+
+def _blocking(part: SurfacePart, own: OwnOutline, valid_only: bool) -> list[_Data]:
+    known = {f"{BLOCKING}{number}": raw for number, raw in enumerate(part.raw.get("blocking") or ())}
+    found = []
+    for each in _right(part, valid_only):
+        if each.form.is_blocking:
+            typed = each.form.cleaned_data
+            raw = deepcopy(dict(known.get(typed["key"], {})))
+            x, y = _box(own, each.form)[:2]
+            _write_corner(raw, each.form)
+            found.append({**raw, "at": [mm_text(x), mm_text(y)], "for": typed["kind"].removeprefix(BLOCKING)})
+    return found
+
+
 def opening_box(part: SurfacePart, form: OpeningForm) -> Box:
     """Where a valid opening's box stands on a surface that has an outline of its own."""
     return _box(_own_of(part), form)
@@ -181,19 +204,17 @@ def opening_box(part: SurfacePart, form: OpeningForm) -> Box:
 def _box(own: OwnOutline, form: OpeningForm) -> Box:
     typed = form.cleaned_data
     corner: Corner = typed["corner"] or "lower left"
-    if not form.is_round:
+    if not form.is_round and not form.is_blocking:
         size = (typed["width"], typed["height"])
         return box_from(own.corner(corner), corner, typed["left"], typed["bottom"], size)
     x, y = box_from(own.corner(corner), corner, typed["left"], typed["bottom"], _NO_SIZE)[:2]
-    radius = typed["width"] / 2
+    radius = typed["width"] / 2 if form.is_round else Decimal(0)
     return x - radius, y - radius, x + radius, y + radius
 
 
 def _place_opening(opening: _Data, form: OpeningForm, own: OwnOutline, base: Mapping[str, Any]) -> None:
     typed = form.cleaned_data
-    corner: Corner = typed["corner"] or "lower left"
-    if corner != corner_of(opening):
-        opening[KEY] = {"from": corner}
+    _write_corner(opening, form)
     box = _box(own, form)
     if form.is_round:
         radius = typed["width"] / 2
@@ -203,6 +224,12 @@ def _place_opening(opening: _Data, form: OpeningForm, own: OwnOutline, base: Map
     points = outline_of(opening, base["units"]) if opening.get("outline") else None
     opening["outline"] = fitted(points, box) if points else rectangle(box)
     opening.pop("circle", None)
+
+
+def _write_corner(raw: _Data, form: OpeningForm) -> None:
+    corner: Corner = form.cleaned_data["corner"] or "lower left"
+    if corner != corner_of(raw):
+        raw[KEY] = {"from": corner}
 
 
 _NO_SIZE: Point = (Decimal(0), Decimal(0))

@@ -38,7 +38,7 @@ class SurfaceForm(UnitForm):
         label=_("Build-up"),
         required=False,
         least=0,
-        help_text=_("Tile, mortar and board: from what was measured to the finished face."),
+        help_text=_("From what was measured to the tile’s face: tile and mortar, and the board over bare framing."),
     )
     middle = LengthFormField(label=_("Width, middle"), required=False)
     top = LengthFormField(label=_("Width, top"), required=False)
@@ -131,6 +131,9 @@ class LegForm(UnitForm):
 ROUND_KINDS = ("valve", "drain", "pipe")
 """Measured to their centers."""
 
+BLOCKING = "blocking "
+"""Before what is screwed on: no opening, but measured as one, to its center. A file has it apart."""
+
 OPENING_KINDS = [
     ("opening", _("opening")),
     ("niche", _("niche")),
@@ -140,6 +143,11 @@ OPENING_KINDS = [
     ("valve", _("valve, round")),
     ("drain", _("drain, round")),
     ("pipe", _("pipe, round")),
+    ("blocking glass", _("blocking for glass")),
+    ("blocking bar", _("blocking for a bar")),
+    ("blocking seat", _("blocking for a seat")),
+    ("blocking rail", _("blocking for a rail")),
+    ("blocking shelf", _("blocking for a shelf")),
 ]
 
 CORNERS = [
@@ -152,15 +160,15 @@ CORNERS = [
 
 class OpeningForm(UnitForm):
     """A place without tile, by two measures from a corner of its surface to its near edges; round ones by two measures
-    to their center and a diameter."""
+    to their center and a diameter, blocking to its center."""
 
     key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
     kind = forms.ChoiceField(label=_("Kind"))
     corner = forms.ChoiceField(label=_("Measured from"), choices=CORNERS)
     left = LengthFormField(label=_("Across from there"), least=0)
     bottom = LengthFormField(label=_("Up or down from there"), least=0)
-    width = LengthFormField(label=_("Width, or diameter"))
-    height = LengthFormField(label=_("Height"), required=False, help_text=_("Not of a round one."))
+    width = LengthFormField(label=_("Width, or diameter"), help_text=_("Not of blocking."))
+    height = LengthFormField(label=_("Height"), required=False, help_text=_("Not of a round one, nor of blocking."))
     moves_x = LengthFormField(label=_("May move sideways, each way"), required=False)
     moves_y = LengthFormField(label=_("May move up and down, each way"), required=False)
 
@@ -168,16 +176,21 @@ class OpeningForm(UnitForm):
         super().__init__(*args, **kwargs)
         known = OPENING_KINDS if not kind or kind in dict(OPENING_KINDS) else [*OPENING_KINDS, (kind, kind)]
         self.fields["kind"].choices = known  # type: ignore[attr-defined]
+        self.fields["width"].required = not self.is_blocking
         if fixed:
             for name in ("corner", "left", "bottom", "width", "height"):
                 del self.fields[name]
 
     def clean(self) -> None:
         super().clean()
-        if "height" not in self.fields or "height" in self.errors or "kind" in self.errors:
+        if "height" not in self.fields or "kind" in self.errors or self.is_blocking:
             return
-        if self.cleaned_data["height"] is None and not self.is_round:
+        if "height" not in self.errors and self.cleaned_data["height"] is None and not self.is_round:
             self.add_error("height", _("Say how high it is."))
+
+    @property
+    def is_blocking(self) -> bool:
+        return str(self["kind"].value() or "").startswith(BLOCKING)
 
     @property
     def is_round(self) -> bool:

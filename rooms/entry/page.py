@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from layout import RoomError
 from rooms.entry.forms import MORE_MEASURES, CornerForm, LegForm, OpeningForm, SurfaceForm
 from rooms.entry.state import State, SurfaceState, Values
-from rooms.entry.taken import OwnOutline, is_fixed, numbered_edges, own_outline
+from rooms.entry.taken import OwnOutline, is_fixed, numbered_edges, openings_of, own_outline
 from rooms.forms import RoomForm, TileForm
 from rooms.measured import Measures, Outlined, Point, Side, outline, walk
 from rooms.models import SurfaceKind, Tile
@@ -285,10 +285,12 @@ class RoomEntry:
         if found := re.fullmatch(r"surfaces\[(\d+)\]\.openings\[(\d+)\](?:\.(\w+).*)?", place):
             index = int(found[1])
             number = int(found[2])
-            if index < len(self.surfaces) and number < len(self.surfaces[index].openings):
+            parts = self.surfaces[index].openings if index < len(self.surfaces) else []
+            forms_of_file = [part.form for part in parts if not part.form.is_blocking]
+            if number < len(forms_of_file):
                 fields = {"outline": "left", "circle": "left", "movable": "moves_x", "kind": "kind"}
                 name = fields.get(found[3] or "", "")
-                return self.surfaces[index].openings[number].form, name
+                return forms_of_file[number], name
         if (found := re.fullmatch(r"surfaces\[(\d+)\](?:\.(\w+).*)?", place)) and int(found[1]) < len(self.surfaces):
             name = found[2] or ""
             if name in _FROM_ROOM and name not in self.surfaces[int(found[1])].raw:
@@ -321,7 +323,7 @@ class RoomEntry:
             kind=kind,
             unit=self.unit,
         )
-        known = {each["id"]: each for each in raw.get("openings", ())}
+        known = {each["id"]: each for each in openings_of(raw)}
         openings = []
         for number, values in enumerate(state.openings):
             before = known.get(values.get("key") or "", {})

@@ -15,6 +15,7 @@ from rooms.entry.taken import (
     edges_shown,
     measures_shown,
     moves_shown,
+    openings_of,
     own_outline,
     place_shown,
 )
@@ -104,6 +105,7 @@ def state_of_room(room: Room, base: Mapping[str, Any], *, unit: Unit) -> State:
         "name": room.name,
         "place": room.place,
         "demolition": room.demolition,
+        "outlines_of": base.get("outlines_of", "board"),
         "joint": room.joint,
         "joint_high": room.joint_high,
         "edge_gap": room.edge_gap,
@@ -255,7 +257,7 @@ def _surface_state(raw: Mapping[str, Any], units: str, unit: Unit) -> SurfaceSta
         **edges_shown(raw),
         **measures_shown(outline),
     }
-    openings = tuple(_opening_values(each, units, outline, unit) for each in raw.get("openings", ()))
+    openings = tuple(_opening_values(each, units, outline, unit) for each in openings_of(raw))
     legs = tuple(_shown(leg, unit) for leg in outline.legs)
     return SurfaceState(_shown(values, unit), openings, legs)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, cast
 
-from rooms.entry.forms import EDGE_FIELDS, MORE_MEASURES, ROUND_KINDS, WAYS
+from rooms.entry.forms import BLOCKING, EDGE_FIELDS, MORE_MEASURES, ROUND_KINDS, WAYS
 from rooms.files import mm_text
 from rooms.measured import Corner, Measures, Point, Side, corner_at, outline, two_measures, walk
 from rooms.outlines import box_of, is_rectangle, outline_of
@@ -114,10 +114,19 @@ def edges_shown(raw: Mapping[str, Any]) -> _Values:
     return {name: (edges.get(side) or {}).get("finish", "soft") for side, name in EDGE_FIELDS.items()}
 
 
+def openings_of(raw: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The openings of a surface and its blocking, which the page measures alike: as round ones of no size."""
+    blocking: list[Mapping[str, Any]] = [
+        {**each, "id": f"{BLOCKING}{number}", "kind": f"{BLOCKING}{each.get('for', '')}", "circle": [*each["at"], "0"]}
+        for number, each in enumerate(raw.get("blocking") or ())
+    ]
+    return [*raw.get("openings", ()), *blocking]
+
+
 def is_fixed(raw: Mapping[str, Any], units: str) -> bool:
     """Whether an opening's outline isn't one that two measures and a size say."""
     if raw.get("circle"):
-        return raw.get("kind") not in ROUND_KINDS
+        return raw.get("kind") not in ROUND_KINDS and "at" not in raw
     return not is_rectangle(outline_of(raw, units) or [])
 
 
@@ -140,7 +149,7 @@ def place_shown(raw: Mapping[str, Any], units: str, own: OwnOutline) -> _Values:
     else:
         x, y, radius = (parse_length(part, unit=cast(Unit, units)) for part in raw["circle"])
         left, bottom, right, top = x, y, x, y
-        size = {"width": 2 * radius}
+        size = {"width": 2 * radius} if radius else {}
     across, along = two_measures(own.corner(corner), corner, (left, bottom, right, top))
     return {"corner": corner, "left": across, "bottom": along, **size}
 

@@ -200,11 +200,12 @@ class _Reader:
             more["edges"] = {side: dict(edge) for side, edge in more["edges"].items()}
             for side, edge in more["edges"].items():
                 self._turn(edge, "gap", f"{place}.edges.{side}.gap")
-        if isinstance(more.get("aim"), list):
-            more["aim"] = [
-                {**aim, "at": [self.text(part, f"{place}.aim[{i}].at") for part in aim["at"]]}
-                for i, aim in enumerate(more["aim"])
-            ]
+        for key in ("aim", "blocking"):
+            if isinstance(more.get(key), list):
+                more[key] = [
+                    {**each, "at": [self.text(part, f"{place}.{key}[{i}].at") for part in each["at"]]}
+                    for i, each in enumerate(more[key])
+                ]
         return more
 
     def opening_more(self, raw: Mapping[str, Any], place: str) -> _Data:

@@ -195,7 +195,7 @@ def owner_measures(owner: Seat, job: Job) -> None:
     drawings = owner.page.locator("figure.drawing svg")
     expect(drawings).to_have_count(3)
     assert drawings.nth(1).bounding_box()["height"] > 100
-    owner.fill("Why this one", "No sliver at the niche")
+    owner.fill("Or in your own words", "No sliver at the niche")
     owner.press("Use this layout")
     owner.reads("This layout is chosen for Guest shower.", "No sliver at the niche")
 
@@ -213,6 +213,7 @@ def owner_uploads_a_room(owner: Seat, job: Job) -> None:
     owner.press("Upload")
     owner.reads("Now choose its layout.")
     assert owner.page.locator("figure.drawing svg").count() >= 3
+    owner.page.get_by_label("fewest cuts").check()
     owner.press("Use this layout")
     owner.reads("This layout is chosen for")
     job.refresh_from_db()

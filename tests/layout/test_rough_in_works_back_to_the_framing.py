@@ -209,3 +209,88 @@ def test_what_stands_behind_the_other_walls_tile_needs_no_furring() -> None:
     room, result, _ = laid(data)
     (item,) = [item for item in layout.rough_in(room, result)["items"] if item["kind"] == "furring"]
     assert item["measures"][0]["mm"] == pytest.approx(0.75 * INCH, abs=0.01)
+
+
+def test_of_framing_outlines_the_board_is_in_the_build_up() -> None:
+    """Taped stud to stud: 3/8 tile, 3/16 mortar and 1/2 board make 1 1/16. By hand: the valve's face 1 1/16 before the
+    framing, 18 in from the back wall's framing; the niche's hole 12 in less twice 9/16 finishes 10 7/8 wide."""
+    data = shower(outlines_of="framing")
+    for surface in data["surfaces"]:
+        surface["build_up"] = "1 1/16"
+    valve = measures(data, "valve")
+    assert valve["framing to finished face"] == pytest.approx(1.0625, abs=0.001)
+    assert valve["center, across"] == pytest.approx(18, abs=0.01)
+    niche = measures(data, "niche")
+    assert niche["rough width"] == pytest.approx(13)
+    assert niche["finished width"] == pytest.approx(10.875, abs=0.001)
+    # The hole stands 22 in from the left wall's studs, its framing 1/2 in before.
+    assert niche["left side of the rough opening"] == pytest.approx(21.5, abs=0.01)
+    room, result, _ = laid(data)
+    assert any("Outlines are the framing's face" in text for text in layout.rough_in(room, result)["assumed"])
+
+
+def test_of_framing_outlines_a_bench_is_framed_lower_by_its_build_up() -> None:
+    data = plain(60, 96, tile=(12, 6), joint="1/8", edge_gap="1/8", pin={"y": "full-at-bottom"})
+    data["surfaces"][0]["kind"] = "wall"
+    outline = [[0, 0], [36, 0], [36, 14], [0, 14]]
+    data["surfaces"].append({"id": "bench", "kind": "bench", "outline": outline, "build_up": "1 1/16"})
+    bench = measures({**data, "outlines_of": "framing"}, "bench")
+    assert bench["finished top"] - bench["framing height"] == pytest.approx(1.0625, abs=0.001)
+    # Of the board's outlines the board comes on top, as it always did.
+    bench = measures(data, "bench")
+    assert bench["finished top"] - bench["framing height"] == pytest.approx(1.5625, abs=0.001)
+
+
+def test_a_build_up_that_has_the_board_in_it_over_board_is_told() -> None:
+    data = shower()
+    data["surfaces"][1]["build_up"] = "1 1/16"
+    room, result, _ = laid(data)
+    assert sum("stud to stud" in text for text in layout.rough_in(room, result)["assumed"]) == 1
+    data["surfaces"][1]["build_up"] = "9/16"
+    room, result, _ = laid(data)
+    assert not any("stud to stud" in text for text in layout.rough_in(room, result)["assumed"])
+
+
+def test_what_outlines_are_of_is_one_of_two() -> None:
+    with pytest.raises(layout.RoomError, match="outlines_of"):
+        layout.read_room(shower(outlines_of="paint"))
+
+
+def with_openings(*openings: dict[str, Any]) -> dict[str, Any]:
+    data = shower()
+    data["surfaces"][2]["openings"] = list(openings)
+    return data
+
+
+def test_a_pipe_is_measured_to_its_center_and_its_fitting_set_for_the_finished_face() -> None:
+    arm = {"id": "shower arm", "kind": "pipe", "circle": [18, 80, 0.5]}
+    data = with_openings(arm)
+    pipe = measures(data, "pipe")
+    assert (pipe["center, across"], pipe["center, up"]) == (pytest.approx(18.5), pytest.approx(80))
+    assert pipe["framing to finished face"] == pytest.approx(1, abs=0.01)
+    room, result, _ = laid(data)
+    assert "safety.plumbing" in {each["rule"] for each in layout.rough_in(room, result)["findings"]}
+
+
+@pytest.mark.parametrize("kind", ["window", "door", "fixture"])
+def test_windows_doors_and_fixtures_stand_where_the_room_has_them(kind: str) -> None:
+    """10 x 20 in at (12, 50): 12 1/2 in from the back wall's framing."""
+    hole = {"id": "it", "kind": kind, "outline": [[12, 50], [22, 50], [22, 70], [12, 70]]}
+    found = measures(with_openings(hole), kind)
+    assert (found["opening width"], found["opening height"]) == (pytest.approx(10), pytest.approx(20))
+    assert found["left side of the opening"] == pytest.approx(12.5)
+    assert found["bottom of the opening"] == pytest.approx(50)
+
+
+def test_blocking_is_marked_by_itself_and_moves_no_tile() -> None:
+    data = shower()
+    del data["surfaces"][2]["aim"]
+    before = laid(data)[1].to_json()["options"]
+    data["surfaces"][2]["blocking"] = [{"at": [34, 78], "for": "glass"}]
+    glass = measures(data, "blocking")
+    assert glass["center, across"] == pytest.approx(34.5)
+    assert glass["top of the blocking"] - 78 == pytest.approx(3.625, abs=0.01)
+    room, result, _ = laid(data)
+    (item,) = [each for each in layout.rough_in(room, result)["items"] if each["kind"] == "blocking"]
+    assert (item["id"], item["mark"]) == ("glass", {"blocking": 0})
+    assert result.to_json()["options"] == before

@@ -178,7 +178,7 @@ def test_later_on_a_room_cannot_be_changed(as_owner, job, room, owner, stages, w
         assert why in text
         assert 'name="save"' not in text
     assert why in as_owner.post(edit(room), {**typed, "room-joint": "1/4", "save": ""}).text
-    assert why in as_owner.post(reverse("rooms:layout", args=[room.pk]), {"option": "1"}).text
+    assert why in as_owner.post(reverse("rooms:layout", args=[room.pk]), {"option": "1", "why": "even cuts"}).text
     as_owner.post(edit(room), {"remove_room": ""})
     assert room_to_file(room_with_parts(room)) == before
     assert not Layout.objects.exists()

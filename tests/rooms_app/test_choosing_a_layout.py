@@ -97,6 +97,17 @@ def test_the_same_choice_twice_is_one(as_owner, room):
     assert [each.option for each in Layout.objects.all()] == [1, 2, 1]
 
 
+def test_a_choice_says_why_by_a_tap_or_in_words(as_owner, room):
+    refused = as_owner.post(page(room), {"option": "1"})
+    assert "Say why: tap a reason" in refused.text
+    assert not Layout.objects.exists()
+    assert as_owner.post(page(room), {"option": "1", "reason": "4"}).status_code == 302
+    assert current_layout(room).why == "the client’s wish"
+    # Words of one's own go before what was tapped.
+    as_owner.post(page(room), {"option": "1", "reason": "4", "why": "she saw it at her sister’s"})
+    assert current_layout(room).why == "she saw it at her sister’s"
+
+
 def test_the_newest_counts(job, room, owner):
     second = import_room(job=job, data=one_wall(), place="dry_wall", by=owner)
     assert current_layout(room) is None
@@ -111,7 +122,7 @@ def test_the_newest_counts(job, room, owner):
 def test_a_room_that_changed_while_the_options_were_looked_at(as_owner, room):
     seen = as_owner.get(page(room)).context["seen"]
     Room.objects.filter(pk=room.pk).update(joint=5, joint_high=None)
-    answer = as_owner.post(page(room), {"option": "1", "seen": seen})
+    answer = as_owner.post(page(room), {"option": "1", "seen": seen, "why": "even cuts"})
     assert "Look at its options again" in answer.text
     assert not Layout.objects.exists()
 
@@ -152,7 +163,7 @@ def test_every_pattern_is_laid_out_and_can_be_chosen(as_owner, job, owner, patte
     answer = as_owner.get(page(room))
     assert answer.context["result"].option.counts.whole >= 10
     assert answer.text.count('<figure class="drawing">') == 1
-    assert as_owner.post(page(room), {"option": "1", "seen": answer.context["seen"]}).status_code == 302
+    assert as_owner.post(page(room), {"option": "1", "seen": answer.context["seen"], "reason": "1"}).status_code == 302
     chosen = current_layout(room)
     assert chosen.input["pattern"]["kind"] == pattern["kind"]
     assert chosen.result["options"][0]["surfaces"][0]["pieces"]
@@ -166,7 +177,7 @@ def test_a_room_that_cannot_be_laid_out_is_said_and_nothing_breaks(as_owner, roo
     text = as_owner.get(page(room)).text
     assert "can’t be laid out yet" in text
     assert reverse("rooms:edit", args=[room.pk]) in text
-    assert "a joint is narrower" in as_owner.post(page(room), {"option": "1"}).text
+    assert "a joint is narrower" in as_owner.post(page(room), {"option": "1", "reason": "1"}).text
     assert as_owner.get(reverse("rooms:edit", args=[room.pk])).status_code == 200
 
 

@@ -164,7 +164,7 @@ def test_lines_move_from_where_an_option_put_them_with_what_it_changes(as_owner,
     assert answer.context["changes"] == [
         'Niche on Back wall moved 2 13/16" up: now 18" from the left, 44 13/16" from the bottom.'
     ]
-    assert as_owner.post(address(room), {**moved, **lines, "x0": "29", "option": "1"}).status_code == 302
+    assert as_owner.post(address(room), {**moved, **lines, "x0": "29", "option": "1", "reason": "0"}).status_code == 302
     chosen = current_layout(room)
     assert chosen_room(chosen).texts() == answer.context["changes"]
     assert not is_stale(room_with_parts(room), chosen)
@@ -186,7 +186,7 @@ def test_a_locked_job_shows_its_lines_but_takes_no_choice(as_owner, room, job, o
     page = as_owner.get(address(room), LINES)
     assert "This job wasn&#x27;t taken" in page.text
     assert "Use this layout" not in page.text
-    assert as_owner.post(address(room), {**LINES, "option": "1"}).status_code == 200
+    assert as_owner.post(address(room), {**LINES, "option": "1", "reason": "0"}).status_code == 200
     assert not Layout.objects.exists()
 
 

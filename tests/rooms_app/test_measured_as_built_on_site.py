@@ -101,6 +101,20 @@ def test_bad_lengths_say_where_and_keep_what_was_typed(as_installer, chosen, typ
     assert AsBuilt.objects.count() == 0
 
 
+def test_what_an_owners_phone_kept_is_a_reading_too_and_no_answer(as_owner, owner, chosen):
+    shown = as_owner.get(page(chosen.room))
+    assert shown.headers["Phone-Keep"] == str(owner.pk)
+    assert "data-queue" in shown.text
+    assert sent(as_owner, chosen, **{HIGHER: "41 1/4"}).json()["kept"]
+    (waiting,) = as_built_waiting()
+    assert waiting.by == str(owner)
+    # Without a script the same button does the same.
+    typed = fields(chosen, niche_rough_width="14") | {"save": ""}
+    assert as_owner.post(page(chosen.room), typed).status_code == 302
+    assert all(row.read_at for row in AsBuilt.objects.all())
+    assert AsBuilt.objects.count() == 2
+
+
 def test_two_readings_add_up_and_the_one_read_last_counts_whenever_it_arrives(as_installer, chosen):
     sent(as_installer, chosen, at=MORNING.replace(hour=11), niche_rough_width="14")
     sent(as_installer, chosen, at=MORNING.replace(hour=10), niche_rough_width="15", niche_rough_height="26")

@@ -69,6 +69,31 @@ def small() -> dict:
     }
 
 
+def test_without_a_script_the_page_itself_tells_it(as_owner, job, owner, monkeypatch):
+    room = import_room(job=job, data=small(), place="dry_wall", by=owner)
+    shown = as_owner.get(address(room))
+    assert "forecast=1" in shown.text
+    page = as_owner.get(address(room), {"option": "1", "forecast": "1"})
+    positions = [each for switch in page.context["switches"] for each in switch.positions]
+    assert positions
+    for position in positions:
+        asked = {**dict(parse_qsl(position.query)), **as_sent(shown)}
+        told = as_owner.get(address(room, "foreseen"), asked).json()["told"]
+        assert position.told == ("" if position.on else told), position
+        assert position.on or position.told in page.text
+    # What there is no time for is said, and asked for again.
+    monkeypatch.setattr("rooms.choosing._FORECAST_SECONDS", 0)
+    late = as_owner.get(address(room), {"forecast": "1"})
+    assert "Go on counting" in late.text
+    assert not any(each.told for switch in late.context["switches"] for each in switch.positions)
+
+
+def as_sent(page) -> dict[str, str]:
+    """The figures of what the page shows, as its script sends them."""
+    shown = page.context["figures"]
+    return {"mm": "" if shown.mm is None else str(shown.mm), "cut": str(shown.cut), "needed": str(shown.needed)}
+
+
 def test_what_is_told_in_advance_is_what_comes(as_owner, job, owner):
     """Of every position: the figures in advance are those that the whole engine comes to with the same set anew."""
     room = import_room(job=job, data=small(), place="dry_wall", by=owner)
@@ -177,7 +202,7 @@ def test_a_pin_of_another_surface_is_on_the_page_chosen_and_kept(as_owner, job, 
     assert [each.label for each in moved.positions if each.on] == ["A full tile at the right"]
     assert '<details class="aside" open>' in page.text
     assert '<details class="aside">' in as_owner.get(address(room)).text
-    answer = as_owner.post(address(room), {**query, "option": "1", "why": "", "seen": page.context["seen"]})
+    answer = as_owner.post(address(room), {**query, "option": "1", "why": "even cuts", "seen": page.context["seen"]})
     assert answer.status_code == 302
     chosen = current_layout(room)
     assert layout.read_room(chosen.input).surfaces[1].pin.x == "full-at-right"

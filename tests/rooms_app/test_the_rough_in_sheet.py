@@ -20,10 +20,12 @@ from documents.actions import make_document
 from layout.rough_in_drawing import POINTS, rough_in_svg
 from layout.sheet import overlap, text_box
 from rooms import rough_in_paper
-from rooms.actions import choose_layout, import_room
+from rooms.actions import change_room, choose_layout, import_room
 from rooms.as_built_actions import print_rough_in
+from rooms.files import room_to_file
 from rooms.laying import lay
-from rooms.models import Layout, Room, RoughInPrint
+from rooms.models import Layout, Room, RoughInPrint, SheetPrint
+from rooms.queries import room_with_parts
 from shop.models import ShopSettings
 from tests.rooms_app.files import one_wall
 from tests.rooms_app.rough_ins import shower
@@ -111,6 +113,27 @@ def test_on_paper_it_is_one_page_with_every_measure_of_the_engine(chosen, office
             assert measure["how"].replace(" ", "") in text
     for said in ("As built", "licensed electrician", "goes on over"):
         assert (said.replace(" ", "") in text) == (said != "goes on over")
+
+
+def test_a_room_that_was_measured_anew_is_told_on_paper(chosen, office):
+    assert "measured anew" not in text_of(printed(chosen, office))
+    room = room_with_parts(chosen.room)
+    change_room(room=room, data={**room_to_file(room), "joint": "4 mm"}, by=office)
+    assert "Ask before you frame by it" in text_of(printed(chosen, office))
+
+
+def text_of(pdf: bytes) -> str:
+    return " ".join(PdfReader(io.BytesIO(pdf)).pages[0].extract_text().split())
+
+
+def test_a_room_of_a_long_name_is_printed(as_office, job, owner):
+    """A document's title is no longer than a room's name, and has the sheet's before it."""
+    room = import_room(job=job, data=shower(name="Bath " * 39), place="shower", by=owner)
+    choose_layout(room=room, option=1, why="", by=owner)
+    for name, typed in (("rooms:rough_in_print", {}), ("rooms:sheet_print", {"paper": "letter"})):
+        assert as_office.post(reverse(name, args=[room.pk]), typed).status_code == 302
+    titles = [each.document.title for each in (*RoughInPrint.objects.all(), *SheetPrint.objects.all())]
+    assert [(len(title), title.endswith("…")) for title in titles] == [(200, True)] * 2
 
 
 def test_no_two_texts_on_it_overlap(chosen, office):
