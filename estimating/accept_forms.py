@@ -46,8 +46,8 @@ class AcceptProposalForm(_PickingForm, AcceptForm):
         check_shown(self.content, choice, self.cleaned_data["total"])
 
 
-class PaperForm(_PickingForm):
-    """A proposal that came back signed by hand, with the boxes that were ticked on it."""
+class SignedPaperForm(forms.Form):
+    """What came back signed by hand: who signed, when, and the paper itself."""
 
     typed_name = forms.CharField(
         label=_("Who signed it"), max_length=Acceptance._meta.get_field("typed_name").max_length
@@ -76,3 +76,7 @@ class PaperForm(_PickingForm):
         """Of a valid form: what was attached."""
         paper: Paper = self.cleaned_data["paper"]
         return paper
+
+
+class PaperForm(_PickingForm, SignedPaperForm):
+    """A proposal that came back signed by hand, with the boxes that were ticked on it."""

@@ -13,10 +13,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from base.keys import uuid7
+from estimating.accept_forms import SignedPaperForm
+from estimating.change_queries import ChangeView
 from estimating.forms import AcceptForm, OwnLine, _figure
 from estimating.hours import Hour
 from estimating.models import ChangeOrder, FieldLimit, RateKind
 from estimating.own_forms import ByRateForm
+from estimating.text_forms import Versioned
 from jobs.models import Photo
 
 _MOST = "99999999"
@@ -44,8 +47,11 @@ class NewChangeForm(forms.Form):
     )
 
 
-class ChangeForm(NewChangeForm):
+class ChangeForm(Versioned, NewChangeForm):
+    """`seen`: `ChangeView.said` of what it was opened on."""
+
     key = None  # type: ignore[assignment]  # so Django drops a field of the class above
+    seen = forms.CharField(max_length=16, widget=forms.HiddenInput)  # type: ignore[assignment]
     days = forms.IntegerField(
         label=gettext_lazy("Working days added"),
         min_value=-250,
@@ -68,9 +74,11 @@ class ChangeForm(NewChangeForm):
         label=gettext_lazy("Photos"), required=False, widget=forms.CheckboxSelectMultiple
     )
 
-    def __init__(self, data: QueryDict | None = None, *, change: ChangeOrder, photos: Sequence[Photo]) -> None:
+    def __init__(self, data: QueryDict | None = None, *, view: ChangeView, photos: Sequence[Photo]) -> None:
         self.by_key = {str(photo.pk): photo for photo in photos}
+        change = view.change
         start = {
+            "seen": view.said,
             "what": change.what,
             "why": change.why,
             "directed_by": change.directed_by,
@@ -180,3 +188,9 @@ class ApproveForm(AcceptForm):
             "required": gettext_lazy("Tick this if you approve; otherwise ask us, or decline below."),
         },
     )
+
+
+class ChangePaperForm(SignedPaperForm):
+    """A change order that came back signed by hand: the version that stands printed on it."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)

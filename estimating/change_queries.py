@@ -1,13 +1,17 @@
 """What pages read about change orders, each in a number of queries that doesn't grow with rows."""
 
+import hashlib
+import json
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
-from typing import Literal
+from typing import Any, Literal
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from documents.models import State
 from estimating.allowances import allowances_in, allowed
 from estimating.change_content import ChangeTotals, totals_of_change
 from estimating.choices import in_price
@@ -16,6 +20,7 @@ from estimating.models import (
     ChangeEnd,
     ChangeOffer,
     ChangeOrder,
+    EndKind,
     Estimate,
     EstimateLine,
     FieldLimit,
@@ -27,7 +32,7 @@ from jobs.models import Job, Photo
 _PHOTOS_TO_CHOOSE = 24
 
 Standing = Literal["draft", "open", "expired", "approved", "declined", "withdrawn"]
-Starts = Literal["yes", "word", "over", "no"]
+Starts = Literal["yes", "word", "unpriced", "over", "no"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,21 +52,47 @@ class ChangeView:
         return self.offer.amount if self.offer and not self.editable else self.totals.amount
 
     @property
+    def said(self) -> str:
+        """A sign of all that is said of it but its lines: another one as soon as somebody changes it."""
+        change = self.change
+        photos = sorted(str(photo.pk) for photo in change.photos.all())
+        limits = [change.days, str(change.not_to_exceed), change.dropped_reason]
+        return _sign([change.what, change.why, change.directed_by, *limits, photos])
+
+    @property
+    def seen(self) -> str:
+        """A sign of all that an offer would say of it."""
+        lines = [
+            [str(line.pk), line.text, str(line.quantity), str(line.cost), line.credit]
+            for line in self.change.lines.all()
+        ]
+        return _sign([self.said, lines])
+
+    @property
+    def taken_back(self) -> bool:
+        """Whether its offer was ended by nobody: another approval left no sum on which it could stand."""
+        return self.standing == "draft" and self.end is not None and self.end.kind == EndKind.WITHDRAWN
+
+    @property
     def editable(self) -> bool:
         return self.standing not in ("open", "approved")
 
     @property
     def starts(self) -> Starts:
-        """Whether the work on it may start: approved; on the client's word; held, because it came to more than the
-        field limit; or not before it is approved."""
+        """Whether the work on it may start: approved; on the client's word; not yet, because nobody priced it; held,
+        because it came to more than the field limit; or not before it is approved."""
         if self.standing == "approved":
             return "yes"
         if self.change.word_limit is None or self.standing in ("declined", "withdrawn"):
             return "no"
+        if not self.change.lines.all():
+            return "unpriced"
         return "word" if self.amount <= self.change.word_limit else "over"
 
     @property
     def standing_text(self) -> str:
+        if self.taken_back:
+            return _("taken back, to be looked at again")
         return {
             "draft": _("not offered yet"),
             "open": _("waits for the client"),
@@ -90,9 +121,15 @@ class ChangeView:
         return {
             "yes": _("Approved: it can be done."),
             "word": _("May start: %(name)s said yes, within the field limit.") % {"name": self.change.word_of},
+            "unpriced": _("Don’t start yet: %(name)s said yes, but the office has to price it first.")
+            % {"name": self.change.word_of},
             "over": _("Stop: it comes to more than the field limit. Wait until the client approves."),
             "no": _("Don’t start before the client approves."),
         }[self.starts]
+
+
+def _sign(said: list[object]) -> str:
+    return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
 
 
 def _changes() -> QuerySet[ChangeOrder]:
@@ -113,7 +150,7 @@ def _view(change: ChangeOrder, estimate: Estimate, approval: ChangeApproval | No
         standing = "withdrawn"
     elif last and end is None:
         standing = "open" if timezone.now() < last.valid_until else "expired"
-    elif end and end.kind in ("declined", "withdrawn"):
+    elif end and (end.kind == EndKind.DECLINED or (end.kind == EndKind.WITHDRAWN and end.by_id)):
         standing = end.kind
     return ChangeView(
         change=change,
@@ -146,23 +183,48 @@ def view_of(change: ChangeOrder) -> ChangeView:
     return _views(list(_changes().filter(pk=change.pk)))[0]
 
 
-def changes_waiting() -> list[ChangeOffer]:
-    """Offers that wait for the client, the one that ends first before the others; expired ones are among them."""
-    return list(
-        ChangeOffer.objects.filter(end=None, approval=None)
-        .select_related("change__job__client", "change__job__site")
-        .defer("content")
-        .order_by("valid_until", "id")
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pending:
+    """A change order that waits for somebody: with `amount` and `valid_until` where the client has it, `failed` where
+    its PDF couldn't be made; without them it waits for its price, `taken_back` where it was with the client before."""
+
+    change: ChangeOrder
+    amount: Decimal | None = None
+    valid_until: datetime | None = None
+    failed: bool = False
+    taken_back: bool = False
 
 
-def changes_to_price() -> list[ChangeOrder]:
-    """Raised on site, and nothing offered yet."""
-    return list(
-        ChangeOrder.objects.filter(on_site=True, offers=None, dropped_reason="")
+def changes_pending() -> list[Pending]:
+    """What waits for the client, the one that ends first before the others, expired ones among them; after them what
+    was raised on site and never offered, or was taken back. One query."""
+    newest = ChangeOffer.objects.filter(change=OuterRef("pk")).order_by("-version")
+    rows = (
+        ChangeOrder.objects.filter(approval=None, dropped_reason="")
+        .annotate(
+            offer_amount=Subquery(newest.values("amount")[:1]),
+            offer_until=Subquery(newest.values("valid_until")[:1]),
+            offer_paper=Subquery(newest.values("document__state")[:1]),
+            offer_kind=Subquery(newest.values("end__kind")[:1]),
+            offer_ended_by=Subquery(newest.values("end__by")[:1]),
+        )
+        .filter(
+            Q(offer_amount__isnull=False, offer_kind=None)
+            | Q(offer_amount=None, on_site=True)
+            | Q(offer_kind=EndKind.WITHDRAWN, offer_ended_by=None)
+        )
         .select_related("job__client", "job__site")
         .order_by("raised_at", "id")
     )
+    found = [_pending(row) for row in rows]
+    return sorted(found, key=lambda each: (each.valid_until is None, each.valid_until or each.change.raised_at))
+
+
+def _pending(row: Any) -> Pending:
+    if row.offer_kind or row.offer_amount is None:
+        return Pending(change=row, taken_back=bool(row.offer_kind))
+    failed = row.offer_paper == State.FAILED
+    return Pending(change=row, amount=row.offer_amount, valid_until=row.offer_until, failed=failed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,7 @@ from estimating import queries
 from estimating.accept_forms import AcceptProposalForm
 from estimating.access import link_of
 from estimating.actions import CannotAsk, CannotDecline, ask_question, decline_proposal
+from estimating.cooling_off import may_cancel_until
 from estimating.forms import AskForm, DeclineForm
 from estimating.models import ProposalLink
 from estimating.options import picks_query
@@ -101,6 +102,7 @@ def show_letter(
         "shown": shown,
         "state": state,
         "ready": proposal.document.state == "ready",
+        "cancel_until": state.acceptance and may_cancel_until(state.acceptance),
         "token": token,
         "accept_form": accept_form or AcceptProposalForm(content=proposal.content, initial=typed),
         "ask_form": ask_form or AskForm(initial=typed),

@@ -78,6 +78,7 @@ def client_change_approve(request: HttpRequest, token: str) -> HttpResponse:
         approve_change(
             offer=offer,
             typed_name=form.cleaned_data["typed_name"],
+            strokes=form.cleaned_data["strokes"],
             link=link,
             address=address_of(request),
             browser=request.headers.get("User-Agent", ""),

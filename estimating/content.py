@@ -24,12 +24,14 @@ from estimating.allowances import allowances_in, allowed
 from estimating.catalogue import unit_name
 from estimating.choice_content import all_choices
 from estimating.choices import Choice, Offer
+from estimating.cooling_off import days_to_cancel, notice
 from estimating.letterhead import amount, day, day_of, letterhead
 from estimating.local_limits import Local, cancel_until
 from estimating.models import Contingency, Estimate, EstimateLine, RateKind
 from estimating.needs import areas_of
 from estimating.offered_room import offered_room
-from estimating.payments import Due, Step, deposit_of, due_text, pay, step_text
+from estimating.payments import Due, deposit_of, due_text, pay, step_text
+from estimating.plans import Plan
 from estimating.pricing import MAN_DAY_HOURS, Charged, Totals, marked_up, share_out
 from estimating.terms import terms_of, totals_of
 from estimating.texts.blocks import BLOCKS
@@ -56,6 +58,12 @@ def content_hash(content: Mapping[str, Any]) -> str:
     return hashlib.sha256(canonical(content)).hexdigest()
 
 
+def say_the_same(before: Mapping[str, Any], now: Mapping[str, Any]) -> bool:
+    """Whether two contents say the same but for their number in the row and their dates."""
+    apart = {"version": None, "made_on": None, "valid_until": None}
+    return content_hash({**before, **apart}) == content_hash({**now, **apart})
+
+
 def freeze(
     *,
     shop: ShopSettings,
@@ -67,13 +75,13 @@ def freeze(
     made_on: date,
     valid_until: datetime,
     texts: Mapping[str, Current],
-    steps: Sequence[Step],
+    plan: Plan,
     local: Local,
 ) -> dict[str, Any]:
     """The content of a proposal. Amounts stand twice: as a decimal text, and as `shown` to a person.
 
     `rooms` are all that are on offer, as `rooms.queries.with_parts` reads them, each with its layout; `texts` the
-    shop's, `steps` of payment, and what is `local` law at the site. What the client may choose is frozen choice by
+    shop's, the `plan` of payment, and what is `local` law at the site. What the client may choose is frozen choice by
     choice (`choice_content`). Raises ValueError that says where for a room that has no specification, a text that can't
     be filled in, and steps that don't come to the total or begin with too much.
     """
@@ -93,8 +101,9 @@ def freeze(
         lines = offer.lines_in(choice)
         chosen = [on_offer[pk] for pk in offer.rooms_in(choice)]
         totals = totals_of(offer.estimate, lines)
-        payments = pay(total=totals.total, steps=steps, phases={phase.key for each in chosen for phase in each.phases})
-        check_local(payments, local=local, total=totals.total, lines=lines)
+        phases = {phase.key for each in chosen for phase in each.phases}
+        payments = pay(total=totals.total, steps=plan.steps, phases=phases)
+        check_local(payments, local=local, total=totals.total, lines=lines, special_order=plan.special_order)
         values = _values(shop, job, version, totals, payments, local, made_on, valid_until)
         filled = Filled(texts, values)
         area = sum((each.area for each in chosen), Decimal(0))
@@ -103,7 +112,11 @@ def freeze(
         return {
             **head,
             **_priced(offer.estimate, lines, totals, area),
-            **_worded(filled, payments, local, specifications, prices, _allowances(offer.estimate, lines, totals)),
+            **_worded(filled, specifications, prices, _allowances(offer.estimate, lines, totals)),
+            "payments": _payments(payments, filled, plan, local),
+            **_cooling_off(
+                filled, shop, job, made_on, days_to_cancel(local, total=totals.total, signed_at=plan.signed_at)
+            ),
         }, values
 
     def offered(pk: UUID, values: Mapping[str, str]) -> dict[str, Any]:
@@ -141,8 +154,6 @@ def _priced(estimate: Estimate, lines: Sequence[EstimateLine], totals: Totals, a
 
 def _worded(
     filled: Filled,
-    payments: Sequence[Due],
-    local: Local,
     specifications: Sequence[Specification],
     unit_prices: list[dict[str, str]],
     allowances: list[dict[str, str]],
@@ -150,7 +161,6 @@ def _worded(
     return {
         "greeting": filled.text("greeting"),
         "unit_prices": unit_prices,
-        "payments": _payments(payments, filled),
         "terms": filled.lines("terms"),
         "sections": [
             {"name": _(str(BLOCKS[key].name)), "lines": filled.lines(key), "amounts": amounts}
@@ -158,10 +168,25 @@ def _worded(
         ],
         "cautions": scope.cautions(specifications),
         "warranty": filled.text("warranty"),
-        "cooling_off": filled.text("cooling_off") if local.cancel_days else "",
-        "cancel_days": local.cancel_days,
         "closing": filled.text("closing"),
         "governs": scope.governs(),
+    }
+
+
+def _cooling_off(filled: Filled, shop: ShopSettings, job: Job, made_on: date, days: int) -> dict[str, Any]:
+    """What is said of the days in which a client may cancel, and the notice that goes with it; nothing for none."""
+    # Without the version: two that say the same else would differ in it.
+    what = _("%(job)s, number %(number)s, as proposed on %(day)s") % {
+        "job": job.title,
+        "number": f"{job.number:04d}",
+        "day": day(made_on),
+    }
+    until = cancel_until(made_on, days=days)
+    site = ", ".join(_site_lines(job))
+    return {
+        "cooling_off": filled.text("cooling_off") if days else "",
+        "cancel_days": days,
+        "notice": notice(shop=shop, what=what, site=site, days=days, made_on=made_on, until=until),
     }
 
 
@@ -198,12 +223,14 @@ def _values(
     }
 
 
-def _payments(payments: Sequence[Due], filled: Filled) -> dict[str, Any]:
+def _payments(payments: Sequence[Due], filled: Filled, plan: Plan, local: Local) -> dict[str, Any]:
     """The steps as a client reads them, and what is said of them."""
+    ordered = plan.special_order if local.deposit and local.special_order else None
     return {
         "steps": [
             {"due": due_text(each.step.due), "text": step_text(each.step), **amount(each.amount)} for each in payments
         ],
+        "special_order": {"text": plan.special_order_words, **amount(ordered)} if ordered else None,
         "words": filled.text("payment"),
         "law": _("Nothing is due before you sign. Local law applies to what may be asked for before the work."),
     }

@@ -1,5 +1,6 @@
 """The mails that a client gets about a proposal or a change order: subject and text, in the client's language."""
 
+from datetime import date
 from typing import Any
 from urllib.parse import urljoin
 
@@ -11,6 +12,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from documents.models import Document
+from estimating.cooling_off import may_cancel_until
 from estimating.models import Acceptance, Answer, ChangeApproval, ChangeSent, ProposalSent, SendingKind
 from estimating.options import picked_names, total_of
 from shop.languages import for_clients
@@ -113,15 +115,18 @@ def acceptance_letter(acceptance: Acceptance) -> tuple[str, str]:
         _("Proposal %(number)s for %(total)s was accepted. Thank you.") % facts,
         *[_("Chosen: %(what)s") % {"what": name} for name in picked_names(letter, acceptance.choice)],
     ]
-    if acceptance.signed_on:
-        day = date_format(acceptance.signed_on, "DATE_FORMAT")
-        how = _("on paper, dated %(day)s, attached to our file by %(who)s") % {"day": day, "who": acceptance.witness}
-    else:
-        mark = _("with a drawn signature") if acceptance.strokes else _("with the typed name as signature")
-        how = f"{_way(acceptance)}, {mark}"
+    if until := may_cancel_until(acceptance):
+        lines += ["", _may_cancel(acceptance, until)]
     subject = _("Accepted: %(title)s") % {"title": letter["job"]["title"]}
     attached = _("The PDF attached here is, byte for byte, what was accepted. Its SHA-256 is")
-    return subject, _answered_text(letter, acceptance, lines, how, attached)
+    return subject, _answered_text(letter, acceptance, lines, attached)
+
+
+def _may_cancel(acceptance: Acceptance, until: date) -> str:
+    return _(
+        "Signed on %(day)s: as we read the rules for your place, you may cancel until midnight of %(until)s. Local law "
+        "applies and may give you more."
+    ) % {"day": date_format(acceptance.signed_day, "DATE_FORMAT"), "until": date_format(until, "DATE_FORMAT")}
 
 
 @for_clients
@@ -129,19 +134,21 @@ def approval_letter(approval: ChangeApproval) -> tuple[str, str]:
     """Subject and text that the approved change order goes back to the client with."""
     letter = approval.offer.content
     lines = [_("Change order %(number)s, version %(version)s, was approved. Thank you.") % letter, letter["sentence"]]
-    how = f"{_way(approval)}, {_('with the typed name as signature')}"
     subject = _("Approved: change order %(number)s, %(what)s") % letter
     attached = _("The PDF attached here is, byte for byte, what was approved. Its SHA-256 is")
-    return subject, _answered_text(letter, approval, lines, how, attached)
+    return subject, _answered_text(letter, approval, lines, attached)
 
 
-def _way(yes: Acceptance | ChangeApproval) -> str:
-    return _("in person, before %(who)s") % {"who": yes.witness} if yes.witness else _("by your private link")
+def _how(yes: Acceptance | ChangeApproval) -> str:
+    if yes.signed_on:
+        day = date_format(yes.signed_on, "DATE_FORMAT")
+        return _("on paper, dated %(day)s, attached to our file by %(who)s") % {"day": day, "who": yes.witness}
+    way = _("in person, before %(who)s") % {"who": yes.witness} if yes.witness else _("by your private link")
+    mark = _("with a drawn signature") if yes.strokes else _("with the typed name as signature")
+    return f"{way}, {mark}"
 
 
-def _answered_text(
-    letter: dict[str, Any], yes: Acceptance | ChangeApproval, begin: list[str], how: str, attached: str
-) -> str:
+def _answered_text(letter: dict[str, Any], yes: Acceptance | ChangeApproval, begin: list[str], attached: str) -> str:
     when = date_format(timezone.localtime(yes.created_at), _("D, M j, Y, g:i a"))
     lines = [
         _greeting(letter),
@@ -150,7 +157,7 @@ def _answered_text(
         "",
         _("By: %(name)s") % {"name": yes.typed_name},
         _("When: %(when)s") % {"when": when},
-        _("How: %(how)s") % {"how": how},
+        _("How: %(how)s") % {"how": _how(yes)},
         "",
         attached,
         yes.document_sha256,

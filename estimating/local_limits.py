@@ -32,6 +32,7 @@ class Local:
     note: str
     number: int = 0
     by_value: bool = False
+    special_order: bool = False
 
     @property
     def deposit(self) -> DepositRule | None:
@@ -40,7 +41,13 @@ class Local:
             return None
         share = read_share(self.share) if self.share else Fraction(1)
         return DepositRule(
-            place=self.place, code=self.code, share=share, most=self.most, source=self.note, confidence="seen"
+            place=self.place,
+            code=self.code,
+            share=share,
+            most=self.most,
+            source=self.note,
+            confidence="seen",
+            special_order=self.special_order,
         )
 
 
@@ -69,6 +76,7 @@ def _examples() -> dict[str, Local]:
             cancel_days=COOLING_OFF_DAYS,
             note=rule.source,
             by_value=rule.by_value,
+            special_order=rule.special_order,
         )
         for rule in DEPOSITS
     ]
@@ -107,6 +115,7 @@ def _own(row: LocalLimit) -> Local:
         note=row.note,
         number=row.number,
         by_value=row.by_value,
+        special_order=row.special_order,
     )
 
 

@@ -152,13 +152,22 @@ def deposit_of(payments: Sequence[Due]) -> Decimal:
     return sum((each.amount for each in payments if each.step.due == SIGNING), Decimal(0))
 
 
-def check_deposit(payments: Sequence[Due], *, rule: DepositRule | None, total: Decimal) -> None:
-    """Raises BadPlan, with the figure, for a deposit above what the place allows."""
+def check_deposit(
+    payments: Sequence[Due], *, rule: DepositRule | None, total: Decimal, special_order: Decimal | None = None
+) -> None:
+    """Raises BadPlan, with the figure, for a deposit above what the place allows, with what material on special order
+    costs where that counts there."""
     if rule is None:
         return
-    deposit, most = deposit_of(payments), most_deposit(rule, price=total)
+    most = most_deposit(rule, price=total, special_order=special_order or Decimal(0))
+    deposit = deposit_of(payments)
     if deposit > most:
         raise BadPlan(
             _("The deposit of %(deposit)s is more than %(place)s allows: %(most)s of %(total)s at most. Lower it.")
             % {"deposit": money(deposit), "place": rule.place, "most": money(most), "total": money(total)}
+            + (
+                " " + _("What material on special order costs may come to it: say so with the payment steps.")
+                if rule.special_order and not special_order
+                else ""
+            )
         )

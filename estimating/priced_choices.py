@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from uuid import UUID
 
 from django.utils.translation import gettext as _
@@ -61,6 +62,7 @@ def wrong_payments(
     steps: Sequence[Step],
     local: Local,
     phases: PhasesByRoom | None = None,
+    special_order: Decimal | None = None,
     most: int = MOST_TOLD,
 ) -> list[str]:
     """A sentence for each choice with which these steps can't be asked for: which it is, which step, what to do; of
@@ -68,7 +70,7 @@ def wrong_payments(
 
     `phases`: the keys of those that each room has; None: they aren't looked at.
     """
-    wrong = list(_wrong(choices, steps, local, phases))
+    wrong = list(_wrong(choices, steps, local, phases, special_order))
     told, more = wrong[:most], len(wrong) - most
     if more > 0:
         text = ngettext(
@@ -79,7 +81,11 @@ def wrong_payments(
 
 
 def _wrong(
-    choices: Sequence[Priced], steps: Sequence[Step], local: Local, phases: PhasesByRoom | None
+    choices: Sequence[Priced],
+    steps: Sequence[Step],
+    local: Local,
+    phases: PhasesByRoom | None,
+    special_order: Decimal | None,
 ) -> Iterator[str]:
     for each in choices:
         total, theirs = each.totals.total, None
@@ -87,6 +93,6 @@ def _wrong(
             theirs = {phase for room in each.rooms for phase in phases.get(room, ())}
         try:
             payments = pay(total=total, steps=steps, phases=theirs)
-            check_local(payments, local=local, total=total, lines=each.lines)
+            check_local(payments, local=local, total=total, lines=each.lines, special_order=special_order)
         except BadPlan as error:
             yield each.told(str(error))

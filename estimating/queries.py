@@ -291,7 +291,15 @@ def _thin(totals: Totals, rules: PriceRules) -> str:
 def payments_wrong(job: Job, choices: list[Priced], *, phases: PhasesByRoom) -> list[str]:
     """What is wrong with the job's payment steps for the first choice that they don't suit, and how many more there
     are; empty for nothing. 3 queries at most."""
-    return wrong_payments(choices, steps=plan_of(job).steps, local=limit_of(job.site.region), phases=phases, most=1)
+    plan = plan_of(job)
+    return wrong_payments(
+        choices,
+        steps=plan.steps,
+        local=limit_of(job.site.region),
+        phases=phases,
+        special_order=plan.special_order,
+        most=1,
+    )
 
 
 def phases_of(states: Iterable[RoomState]) -> dict[UUID, set[str]]:
@@ -322,12 +330,12 @@ def _lacking(line: EstimateLine) -> Obstacle:
 
 # ---------------------------------------------------------------- proposals
 
-Standing = Literal["open", "accepted", "expired", "replaced", "withdrawn", "declined"]
+Standing = Literal["open", "accepted", "resting", "expired", "replaced", "withdrawn", "declined"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProposalState:
-    """How a proposal stands now."""
+    """How a proposal stands now; `resting`: nobody ended it, but its job waits for no answer now."""
 
     standing: Standing
     acceptance: Acceptance | None
@@ -341,12 +349,16 @@ class ProposalState:
 def state_of(proposal: Proposal) -> ProposalState:
     """2 queries."""
     acceptance = Acceptance.objects.filter(proposal=proposal).select_related("witness", "link").first()
+    if acceptance:
+        acceptance.proposal = proposal  # as it was read already
     end = ProposalEnd.objects.filter(proposal=proposal).select_related("by").first()
     standing: Standing = "open"
     if acceptance:
         standing = "accepted"
     elif end:
         standing = end.kind  # type: ignore[assignment]
+    elif proposal.rests:
+        standing = "resting"
     elif timezone.now() >= proposal.valid_until:
         standing = "expired"
     return ProposalState(standing=standing, acceptance=acceptance, end=end)

@@ -10,23 +10,25 @@ from django.utils.translation import gettext_lazy
 
 from base.figures import trimmed
 from estimating.local_limits import Local, read_share
+from estimating.models import SignedAt
 from estimating.payments import DUE, MOST_STEPS, BadPlan, Step, due_text, in_order
+from estimating.plans import Plan
 from estimating.texts.fields import BadText, check
 
 
-class _Versioned(forms.Form):
+class Versioned(forms.Form):
     """`seen`: the number of the version that the form was opened on, 0 for none."""
 
     seen = forms.IntegerField(min_value=0, widget=forms.HiddenInput)
 
-    def look_again(self, number: int) -> None:
+    def look_again(self, seen: int | str) -> None:
         """What was typed, on top of the version that somebody kept in the meantime."""
         data = cast(QueryDict, self.data).copy()
-        data["seen"] = str(number)
+        data["seen"] = str(seen)
         self.data = data
 
 
-class TextForm(_Versioned):
+class TextForm(Versioned):
     """One block."""
 
     text = forms.CharField(
@@ -63,12 +65,29 @@ class ColorForm(forms.Form):
     )
 
 
-class PlanForm(_Versioned):
-    """Payment steps in rows. `steps` after validation; rows without a moment are no steps."""
+class PlanForm(Versioned):
+    """Payment steps in rows, and where it is signed; of a job also what is on special order. `steps` after validation;
+    rows without a moment are no steps."""
 
-    def __init__(self, data: Any = None, *, steps: tuple[Step, ...], seen: int) -> None:
-        initial: dict[str, Any] = {"seen": seen}
-        for at, step in enumerate(steps[:MOST_STEPS]):
+    signed_at = forms.ChoiceField(
+        label=gettext_lazy("Where it is signed"),
+        choices=SignedAt.choices,
+        help_text=gettext_lazy(
+            "By it the proposal carries the notice that the client may cancel, or none (16 CFR 429). Local law applies."
+        ),
+    )
+    special_order_words = forms.CharField(
+        label=gettext_lazy("Material on special order, which"), max_length=200, required=False
+    )
+
+    def __init__(self, data: Any = None, *, plan: Plan, of_a_job: bool) -> None:
+        initial: dict[str, Any] = {
+            "seen": plan.number,
+            "signed_at": plan.signed_at,
+            "special_order": plan.special_order,
+            "special_order_words": plan.special_order_words,
+        }
+        for at, step in enumerate(plan.steps[:MOST_STEPS]):
             initial |= {
                 f"due_{at}": step.due,
                 f"percent_{at}": None if step.percent is None else trimmed(step.percent),
@@ -83,6 +102,19 @@ class PlanForm(_Versioned):
             )
             self.fields[f"percent_{at}"] = _figure(_("Step %(step)s, percent") % names, places=2, most=100)
             self.fields[f"amount_{at}"] = _figure(_("Step %(step)s, amount") % names, places=2, most=99_999_999)
+        if of_a_job:
+            self.fields["special_order"] = _figure(_("What it costs"), places=2, most=99_999_999)
+        else:
+            del self.fields["special_order_words"]
+
+    def ordered(self) -> list[forms.BoundField]:
+        """The fields of what is on special order; none for the shop's usual steps."""
+        return [self[name] for name in ("special_order_words", "special_order") if name in self.fields]
+
+    def kept(self) -> dict[str, Any]:
+        """What `set_payment_plan` takes of a valid form."""
+        names = ("steps", "seen", "signed_at", "special_order", "special_order_words")
+        return {name: self.cleaned_data[name] for name in names if name in self.cleaned_data}
 
     def rows(self) -> list[list[forms.BoundField]]:
         """The fields, row by row: those with something in them, and two for more."""
@@ -101,6 +133,9 @@ class PlanForm(_Versioned):
                 steps.append(Step(due=due, percent=percent, amount=amount))
             elif percent is not None or amount is not None:
                 self.add_error(f"due_{at}", _("Say when this is due."))
+        if bool(cleaned.get("special_order")) != bool(cleaned.get("special_order_words")):
+            missing = "special_order" if cleaned.get("special_order_words") else "special_order_words"
+            self.add_error(missing, _("Say which material is on special order, and what it costs."))
         if not self.errors:
             try:
                 cleaned["steps"] = in_order(steps)
@@ -122,7 +157,7 @@ def _figure(label: str, *, places: int, most: int) -> forms.DecimalField:
     return field
 
 
-class LocalLimitForm(_Versioned):
+class LocalLimitForm(Versioned):
     """What the law of one place allows."""
 
     place = forms.CharField(
@@ -150,6 +185,11 @@ class LocalLimitForm(_Versioned):
         label=gettext_lazy("Later payments never come to more than the work done and the material delivered"),
         required=False,
     )
+    special_order = forms.BooleanField(
+        label=gettext_lazy("What material on special order costs may be asked for on top"),
+        required=False,
+        help_text=gettext_lazy("Which it is, and its cost, stand with a job’s payment steps."),
+    )
     cancel_days = forms.IntegerField(
         label=gettext_lazy("Business days in which a client may cancel"),
         min_value=0,
@@ -163,7 +203,7 @@ class LocalLimitForm(_Versioned):
     )
 
     def __init__(self, data: Any = None, *, local: Local | None = None) -> None:
-        names = ("place", "code", "share", "most", "by_value", "cancel_days", "note")
+        names = ("place", "code", "share", "most", "by_value", "special_order", "cancel_days", "note")
         initial = {name: getattr(local, name) for name in names} if local else {}
         super().__init__(data, initial=initial | {"seen": local.number if local else 0})
 

@@ -2,6 +2,7 @@ from django.urls import URLPattern, path
 
 from estimating import client, client_changes, field
 from estimating.office import (
+    change_signing,
     changes,
     estimates,
     local_limits,
@@ -62,6 +63,9 @@ urlpatterns: list[URLPattern] = [
     path("changes/<uuid:pk>/file/", changes.change_file, name="change_file"),
     path("changes/<uuid:pk>/state/", changes.change_state, name="change_state"),
     path("changes/<uuid:pk>/send/", changes.change_send, name="change_send"),
+    path("changes/<uuid:pk>/sign/", change_signing.change_sign, name="change_sign"),
+    path("changes/<uuid:pk>/on-paper/", change_signing.change_on_paper, name="change_on_paper"),
+    path("changes/<uuid:pk>/paper/", change_signing.change_signed_paper, name="change_signed_paper"),
     path("p/<str:token>/change/", client_changes.client_change, name="client_change"),
     path("p/<str:token>/change/file/", client_changes.client_change_file, name="client_change_file"),
     path("p/<str:token>/change/approve/", client_changes.client_change_approve, name="client_change_approve"),

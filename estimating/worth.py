@@ -62,8 +62,15 @@ def check_later(payments: Sequence[Due], *, place: str, worth: Mapping[str, Deci
             )
 
 
-def check_local(payments: Sequence[Due], *, local: Local, total: Decimal, lines: Sequence[EstimateLine]) -> None:
+def check_local(
+    payments: Sequence[Due],
+    *,
+    local: Local,
+    total: Decimal,
+    lines: Sequence[EstimateLine],
+    special_order: Decimal | None = None,
+) -> None:
     """Raises BadPlan for steps that ask for more than the place allows: as a deposit, or later."""
-    check_deposit(payments, rule=local.deposit, total=total)
+    check_deposit(payments, rule=local.deposit, total=total, special_order=special_order)
     if local.by_value:
         check_later(payments, place=local.place, worth=worth_at(lines, total))

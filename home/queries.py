@@ -10,9 +10,9 @@ from django.utils import timezone
 from callbacks.models import Callback, Warranty
 from callbacks.queries import open_callbacks
 from clients.cautions import Caution, cautions_for
-from estimating.change_queries import ChangeView, changes_of_job, changes_to_price, changes_waiting
+from estimating.change_queries import ChangeView, Pending, changes_of_job, changes_pending
 from estimating.job_sum import JobSum, job_sum
-from estimating.models import ChangeOffer, ChangeOrder, Proposal, Question
+from estimating.models import Proposal, Question
 from estimating.queries import questions_waiting
 from inspections.models import Amendment, PunchItem
 from inspections.queries import (
@@ -30,6 +30,7 @@ from jobs.models import Booking, CrewMember, Job, Photo, Stage
 from rooms.as_built_readings import Waiting, as_built_waiting
 from rooms.models import Layout, Room, Standing, Unfinished
 from rooms.queries import current_layouts, unfinished_rooms
+from shop.mail import given_up
 from shop.models import Staff
 
 
@@ -55,13 +56,13 @@ class Week:
     amendments: list[Amendment]
     questions: list[Question]
     unsigned: list[Proposal]
-    changes: list[ChangeOffer]
-    changes_to_price: list[ChangeOrder]
+    changes: list[Pending]
     callbacks: list[Callback]
     to_measure: list[Job]
     to_price: list[Job]
     photos_to_sort: list[Job]
     as_built: list[Waiting]
+    mails_given_up: int
 
 
 def _midnight(day: date) -> datetime:
@@ -101,13 +102,13 @@ def week_of(day: date) -> Week:
         amendments=newest_amendments(),
         questions=list(questions_waiting()),
         unsigned=list(proposals_out()),
-        changes=changes_waiting(),
-        changes_to_price=changes_to_price(),
+        changes=changes_pending(),
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
         photos_to_sort=jobs_with_photos_to_sort(),
         as_built=as_built_waiting(),
+        mails_given_up=given_up().count(),
     )
 
 
@@ -119,7 +120,8 @@ def proposals_out() -> QuerySet[Proposal]:
     """Proposals that wait for a signature, those that expire first coming first; expired ones are among them."""
     return (
         Proposal.objects.filter(job__stage=Stage.PROPOSED, end=None, acceptance=None)
-        .select_related("job__client", "job__site")
+        .select_related("job__client", "job__site", "document")
+        .defer("content", "document__input")
         .order_by("valid_until")
     )
 

@@ -37,6 +37,8 @@ KEEP_TRYING = timedelta(days=5)
 # RFC 1123, 5.3.1.1 has two tries in the first hour, then one every two or three hours. The try after a minute is for a
 # server that was just started again: common practice, no source.
 PAUSES = tuple(timedelta(minutes=minutes) for minutes in (1, 10, 30, 120, 180))
+# For how long somebody is told of a mail that was given up: our choice, no source. Its own page has it for good.
+TOLD_FOR = timedelta(days=30)
 # A round begins no other mail after that: the same worker makes documents.
 ROUND_SECONDS = 10
 SUBJECT_LENGTH = 300
@@ -111,6 +113,12 @@ def try_again(mail: Mail) -> Mail:
         row.attempts, row.next_try_at, row.give_up_at = 0, timezone.now(), timezone.now() + KEEP_TRYING
         row.save(update_fields=["attempts", "next_try_at", "give_up_at"])
     return row
+
+
+def given_up() -> QuerySet[Mail]:
+    """What was given up in the last month: refused for good, or tried in vain, or never tried for want of a server."""
+    now = timezone.now()
+    return Mail.objects.filter(sent_at=None, give_up_at__lte=now, give_up_at__gt=now - TOLD_FOR)
 
 
 def send_mails() -> int:

@@ -168,6 +168,9 @@ EXPECTED: dict[str, Expected] = {
     "estimating:change_file": Expected(OFFICE, ("pk=change",)),
     "estimating:change_state": Expected(OFFICE, ("pk=change",)),
     "estimating:change_send": Expected(OFFICE, ("pk=change",), POST),
+    "estimating:change_sign": Expected(OFFICE, ("pk=change",)),
+    "estimating:change_on_paper": Expected(OFFICE, ("pk=change",), POST),
+    "estimating:change_signed_paper": Expected(OFFICE, ("pk=signed_change",)),
     "estimating:client_change": Expected(LINK, ("token=change_token",)),
     "estimating:client_change_file": Expected(LINK, ("token=change_token",)),
     "estimating:client_change_approve": Expected(LINK, ("token=change_token",), POST),
@@ -219,6 +222,7 @@ def world(owner, office, installer, other_installer, client_person):
         add_change_line,
         add_contingency,
         add_line,
+        approve_change,
         ask_question,
         fill_estimate,
         install_example_rates,
@@ -260,6 +264,11 @@ def world(owner, office, installer, other_installer, client_person):
     paper = Paper(data=b"%PDF stand-in", ending="pdf", signed_on=timezone.localdate())
     accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, paper=paper)
     job.refresh_from_db()
+    signed_change = raise_change(job=job, what="A bench", directed_by="Odalys Brandt", by=office)
+    add_change_line(change=signed_change, kind="other", text="Bench", quantity=1, unit="each", unit_cost=5, by=office)
+    on_paper = offer_change(change=signed_change, by=office)
+    make_document(document_id=on_paper.document_id)
+    approve_change(offer=on_paper, typed_name="Odalys Brandt", witness=office, paper=paper)
     change = raise_change(job=job, what="Another niche", directed_by="Odalys Brandt", by=office)
     add_change_line(change=change, kind="other", text="Niche", quantity=1, unit="each", unit_cost=90, by=office)
     make_document(document_id=offer_change(change=change, by=office).document_id)
@@ -327,6 +336,7 @@ def world(owner, office, installer, other_installer, client_person):
         "token": token,
         "question": question.pk,
         "change": change.pk,
+        "signed_change": signed_change.pk,
         "change_token": make_change_link(change=change, by=office),
         "phase": check.phase_id,
         "check": check.pk,

@@ -26,6 +26,8 @@ class DepositRule:
     confidence: Confidence
     by_value: bool = False
     """Whether later payments may never come to more than the work that is done and the material that is delivered."""
+    special_order: bool = False
+    """Whether what material on special order costs may be asked for on top of the share."""
 
 
 THIRD = Fraction(1, 3)
@@ -55,17 +57,19 @@ DEPOSITS = (
             most=None,
             source=f"legalclarity.org/contractor-down-payment-laws-by-state; {beside}",
             confidence="seen",
+            special_order=special_order,
         )
-        for place, code, beside in (
-            ("Massachusetts", "MA", "material on special order comes to it"),
-            ("Pennsylvania", "PA", "material on special order comes to it"),
-            ("Maine", "ME", "may be waived in writing"),
+        for place, code, special_order, beside in (
+            ("Massachusetts", "MA", True, "material on special order comes to it"),
+            ("Pennsylvania", "PA", True, "material on special order comes to it"),
+            ("Maine", "ME", False, "may be waived in writing"),
         )
     ),
 )
 """Examples to begin from, each to be checked against the law of today.  Codes are those that stand in addresses."""
 
 COOLING_OFF_DAYS = 3
+REFUND_DAYS = 10
 COOLING_OFF_AT_HOME, COOLING_OFF_ELSEWHERE = Decimal(25), Decimal(130)
 """16 CFR 429, as told in consumer.ftc.gov/blog/door-door-sales-and-ftcs-cooling-rule."""
 
@@ -95,12 +99,14 @@ def _left_for_cost(margin_percent: Decimal) -> Decimal:
     return 100 - margin_percent
 
 
-def most_deposit(rule: DepositRule, *, price: Decimal) -> Decimal:
-    """Return the most that may be asked before the work, rounded down to the cent."""
-    not_negative(price=price)
+def most_deposit(rule: DepositRule, *, price: Decimal, special_order: Decimal = Decimal(0)) -> Decimal:
+    """Return the most that may be asked before the work, rounded down to the cent: of the price, and on top of that
+    what material on special order costs, where the place counts it."""
+    not_negative(price=price, special_order=special_order)
     # As a fraction: a third of 3,000 in decimals comes out a cent short.
     share = Decimal(int(Fraction(price) * rule.share * 100)).scaleb(-2)
-    return share if rule.most is None else min(share, rule.most)
+    most = share if rule.most is None else min(share, rule.most)
+    return most + special_order if rule.special_order else most
 
 
 def may_cancel(*, price: Decimal, at_home: bool) -> bool:

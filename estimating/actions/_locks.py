@@ -18,7 +18,8 @@ def lock_proposal(pk: UUID) -> tuple[Job, Proposal]:
     """The proposal's job, locked, and the proposal. Proposals are only ever added, so the app's role can't lock one:
     everything that decides on a proposal locks its job."""
     proposal = Proposal.objects.select_related("document").get(pk=pk)
-    return lock_job(proposal.job_id), proposal
+    proposal.job = lock_job(proposal.job_id)
+    return proposal.job, proposal
 
 
 def lock_offer(pk: UUID) -> tuple[Job, ChangeOffer]:

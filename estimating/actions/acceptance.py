@@ -1,23 +1,17 @@
 """The client's answer to a proposal: yes, kept for good, or no."""
 
-import hashlib
-from collections.abc import Iterator
-from contextlib import contextmanager
 from decimal import Decimal
 
-from django.core.files.storage import default_storage
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from base.keys import uuid7
-from documents.files import keep
-from documents.models import State
 from estimating.actions._locks import is_dead, lock_link, lock_proposal
+from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept
 from estimating.actions.sending import address_for
 from estimating.letters import acceptance_letter, attachment_of
 from estimating.models import Acceptance, EndKind, Proposal, ProposalEnd, ProposalLink
-from estimating.options import BadChoice, default_choice, total_of
+from estimating.options import BadChoice, default_choice, picked_names, total_of
 from estimating.signing import Paper, Strokes
 from jobs.actions import move_job
 from jobs.models import Job, Stage
@@ -51,19 +45,23 @@ def accept_proposal(
 
     `choice` is a key of `estimating.options`, None for what the proposal has in its price; the total is the choice's.
     By `link`, or in person before `witness`, never both. `strokes` is a drawn signature; a `paper` signed by hand is
-    attached by the witness, and counts by its own date. Accepting a second time, by anybody, changes nothing and
-    returns the first acceptance. Raises CannotAccept for one that expired, was replaced, withdrawn or declined, whose
-    PDF isn't ready, for a choice that it doesn't offer, by a link that is dead, without a name, or by a paper with
-    another date than can be.
+    attached by the witness, and counts by its own date. The same yes sent again changes nothing and returns the first
+    acceptance. Raises CannotAccept for one that was accepted otherwise, that expired, was replaced, withdrawn or
+    declined, whose PDF isn't ready, for a choice that it doesn't offer, by a link that is dead, without a name, or by a
+    paper with another date than can be.
     """
-    with _kept(paper) as file, change(witness):
+    with kept(paper) as file, change(witness):
         job, proposal = lock_proposal(proposal.pk)
-        if earlier := Acceptance.objects.filter(proposal=proposal).first():
-            _forget(file)
-            return earlier
-        name = " ".join(typed_name.split())
-        _check(job=job, proposal=proposal, name=name, link=link, witness=witness, paper=paper)
         chosen = default_choice(proposal.content) if choice is None else choice
+        if earlier := Acceptance.objects.filter(proposal=proposal).first():
+            if earlier.choice != chosen or not is_same(
+                earlier, typed_name=typed_name, link=link, paper=paper, now=file
+            ):
+                raise CannotAccept(_accepted_already(proposal, earlier, paper))
+            file.forget()
+            return earlier
+        name = checked_name(typed_name, CannotAccept)
+        _check(job=job, proposal=proposal, link=link, witness=witness, paper=paper)
         acceptance = Acceptance.objects.create(
             proposal=proposal,
             job=job,
@@ -76,8 +74,8 @@ def accept_proposal(
             browser=browser[:300],
             strokes=strokes,
             signed_on=paper.signed_on if paper else None,
-            paper=file,
-            paper_sha256=hashlib.sha256(paper.data).hexdigest() if paper else "",
+            paper=file.file,
+            paper_sha256=file.sha256,
             content_sha256=proposal.content_sha256,
             document_sha256=proposal.document.sha256,
         )
@@ -90,6 +88,26 @@ def accept_proposal(
     return acceptance
 
 
+def _accepted_already(proposal: Proposal, earlier: Acceptance, paper: Paper | None) -> str:
+    """By whom, when, with what and for how much; and that what came now is nowhere."""
+    told = {
+        "name": earlier.typed_name,
+        "day": day_of_yes(earlier),
+        "total": total_of(proposal.content, earlier.choice)["shown"],
+        "choice": "; ".join(picked_names(proposal.content, earlier.choice)),
+    }
+    said = (
+        _("It was accepted already by %(name)s on %(day)s, for %(total)s, with this choice: %(choice)s.")
+        if told["choice"]
+        else _("It was accepted already by %(name)s on %(day)s, for %(total)s.")
+    ) % told
+    return f"{said} " + (
+        _("Nothing was attached: keep the paper, and speak with the client.")
+        if paper
+        else _("Nothing was changed: if something else was meant, let us speak about it.")
+    )
+
+
 def _total(proposal: Proposal, choice: str) -> Decimal:
     try:
         return Decimal(total_of(proposal.content, choice)["amount"])
@@ -97,38 +115,15 @@ def _total(proposal: Proposal, choice: str) -> Decimal:
         raise CannotAccept(str(error)) from error
 
 
-@contextmanager
-def _kept(paper: Paper | None) -> Iterator[str]:
-    """The name under which the paper is in the storage, empty without one. What fails leaves no file behind."""
-    file = f"signed/{timezone.now():%Y/%m}/{uuid7()}.{paper.ending}" if paper else ""
-    if paper:
-        keep(file, paper.data)
-    try:
-        yield file
-    except BaseException:
-        _forget(file)
-        raise
-
-
-def _forget(file: str) -> None:
-    if file:
-        default_storage.delete(file)
-
-
 def _check(
     *,
     job: Job,
     proposal: Proposal,
-    name: str,
     link: ProposalLink | None,
     witness: Staff | None,
     paper: Paper | None = None,
 ) -> None:
     """Says in words what the trigger on the table refuses without them."""
-    if not name:
-        raise CannotAccept(_("Type your full name: it stands for your signature."))
-    if len(name) > (Acceptance._meta.get_field("typed_name").max_length or 0):
-        raise CannotAccept(_("That name is too long: type it as you sign."))
     if (link is None) == (witness is None):
         raise ValueError("a proposal is accepted by a link or before a witness")
     if end := ProposalEnd.objects.filter(proposal=proposal).first():
@@ -136,28 +131,16 @@ def _check(
             _("This proposal can't be accepted any more: it was %(how)s.") % {"how": end.get_kind_display()}
         )
     if paper:
-        _check_date(proposal, paper)
+        check_date(paper, made=proposal.created_at, until=proposal.valid_until, refusal=CannotAccept)
     elif timezone.now() >= proposal.valid_until:
         raise CannotAccept(_("This proposal has expired. Ask us for a new one: prices may have changed."))
-    if proposal.document.state != State.READY:
-        raise CannotAccept(_("The PDF of this proposal is still being made. Try again in a minute."))
+    check_pdf(proposal.document, CannotAccept)
     if job.stage != Stage.PROPOSED:
         raise CannotAccept(_("This job isn't waiting for an answer now. Ask the shop."))
     if link is not None:
         now = lock_link(link.pk)
         if is_dead(now) or now.proposal_id != proposal.pk:
             raise CannotAccept(_("This link no longer works. Ask the shop for a new one."))
-
-
-def _check_date(proposal: Proposal, paper: Paper) -> None:
-    """A paper counts by the date beside the signature: within the days that the proposal held, and not yet to come."""
-    made, last = timezone.localdate(proposal.created_at), timezone.localdate(proposal.valid_until)
-    if paper.signed_on > timezone.localdate():
-        raise CannotAccept(_("The date on the paper is still to come. Look at it again."))
-    if paper.signed_on < made:
-        raise CannotAccept(_("The date on the paper lies before the proposal was made. Is it another version’s?"))
-    if paper.signed_on > last:
-        raise CannotAccept(_("By its date the paper was signed after the proposal had expired. Make a new one."))
 
 
 def decline_proposal(*, proposal: Proposal, reason: str, by: Staff | None = None) -> ProposalEnd:

@@ -1,6 +1,7 @@
 """A change order offered, approved, declined or withdrawn. Each action decides under its job's lock."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from django.db.models import Max
 from django.utils import timezone
@@ -8,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from clients.models import token_hash
 from documents.actions import request_document
-from documents.models import State
-from estimating.actions.changes import CannotChangeOrder, lock_change
+from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept
+from estimating.actions.changes import CannotChangeOrder, check_seen, lock_change
 from estimating.actions.proposals import LINK_OUTLIVES, end_of
 from estimating.actions.sending import address_for, send_change
 from estimating.change_content import freeze_change, printed_photo
@@ -18,6 +19,7 @@ from estimating.content import content_hash, logo_data
 from estimating.job_sum import job_finish, job_sum, moved
 from estimating.letters import approval_letter, attachment_of
 from estimating.models import ChangeApproval, ChangeEnd, ChangeLink, ChangeOffer, ChangeOrder, EndKind
+from estimating.signing import Paper, Strokes
 from jobs.models import Job
 from shop.audit import change as change_by
 from shop.languages import client_locale, for_clients
@@ -31,17 +33,19 @@ class CannotApprove(CannotChangeOrder):
 
 
 @for_clients
-def offer_change(*, change: ChangeOrder, by: Staff) -> ChangeOffer:
+def offer_change(*, change: ChangeOrder, by: Staff, seen: str | None = None) -> ChangeOffer:
     """What the client is asked to approve: frozen with the job's sum of this moment, its PDF asked for; an offer that
-    expired is ended as replaced.
+    expired is ended as replaced. `seen`: `ChangeView.seen` of what stood on the page of whoever pressed.
 
-    Raises CannotChangeOrder while it has no line, nobody directed it, time and material has no room for its lines, a
-    credit takes more than the job comes to, or it is with the client or approved already.
+    Raises ChangedMeanwhile where something else stands now, CannotChangeOrder while it has no line, nobody directed it,
+    time and material has no room for its lines, a credit takes more than the job comes to, or it is with the client or
+    approved already.
     """
     with change_by(by):
         view = lock_change(change)
         if view.standing in ("approved", "open"):
             raise CannotChangeOrder(_("This change order is approved, or with the client already."))
+        check_seen(seen, view.seen)
         until = timezone.localdate() + timedelta(days=shop_settings().proposal_days)
         return _offer(view, by=by, valid_until=end_of(until))
 
@@ -124,22 +128,27 @@ def approve_change(
     witness: Staff | None = None,
     address: str | None = None,
     browser: str = "",
+    strokes: Strokes | None = None,
+    paper: Paper | None = None,
 ) -> ChangeApproval:
     """The approval, with the hashes of what was approved: from now on the change counts in the job's sum, and the
     client gets the same PDF by mail, where there is an address.
 
-    By `link`, or in person before `witness`, never both. What else waits for this client is offered anew at once, with
-    the new total. Approving a second time, by anybody, changes nothing and returns the first approval. Raises
-    CannotApprove, CannotChangeOrder.
+    By `link`, or in person before `witness`, never both; `strokes` and `paper` as `accept_proposal` takes them. What
+    else waits for this client is offered anew at once, with the new total. The same yes sent again changes nothing and
+    returns the first approval. Raises CannotApprove, CannotChangeOrder.
     """
     if (link is None) == (witness is None):
         raise ValueError("a change is approved by a link or before a witness")
-    with change_by(witness):
+    with kept(paper) as file, change_by(witness):
         view = lock_change(offer.change)
-        if view.approval:
-            return view.approval
-        name = " ".join(typed_name.split())
-        offer = _check(view, offer, name=name, link=link)
+        if earlier := view.approval:
+            if not is_same(earlier, typed_name=typed_name, link=link, paper=paper, now=file):
+                raise CannotApprove(_approved_already(earlier, paper))
+            file.forget()
+            return earlier
+        name = checked_name(typed_name, CannotApprove)
+        offer = _check(view, offer, link=link, paper=paper)
         approval = ChangeApproval.objects.create(
             offer=offer,
             change=view.change,
@@ -149,6 +158,10 @@ def approve_change(
             witness=witness,
             address=address,
             browser=browser[:300],
+            strokes=strokes,
+            signed_on=paper.signed_on if paper else None,
+            paper=file.file,
+            paper_sha256=file.sha256,
             content_sha256=offer.content_sha256,
             document_sha256=offer.document.sha256,
         )
@@ -161,15 +174,27 @@ def approve_change(
     return approval
 
 
-def _check(view: ChangeView, offer: ChangeOffer, *, name: str, link: ChangeLink | None) -> ChangeOffer:
+def _approved_already(earlier: ChangeApproval, paper: Paper | None) -> str:
+    """By whom and when; and that what came now is nowhere."""
+    said = _("It was approved already by %(name)s on %(day)s.") % {
+        "name": earlier.typed_name,
+        "day": day_of_yes(earlier),
+    }
+    if paper:
+        return f"{said} " + _("Nothing was attached: keep the paper, and speak with the client.")
+    return f"{said} " + _("Nothing was changed: if something else was meant, let us speak about it.")
+
+
+def _check(view: ChangeView, offer: ChangeOffer, *, link: ChangeLink | None, paper: Paper | None) -> ChangeOffer:
     """The offer as it is now. Says in words what the trigger on the table refuses without them."""
-    if not name:
-        raise CannotApprove(_("Type your full name: it stands for your signature."))
-    if len(name) > (ChangeApproval._meta.get_field("typed_name").max_length or 0):
-        raise CannotApprove(_("That name is too long: type it as you sign."))
-    offer = _must_stand(view, offer)
-    if offer.document.state != State.READY:
-        raise CannotApprove(_("The PDF of this change order is still being made. Try again in a minute."))
+    offer = _must_stand(view, offer, in_time=paper is not None)
+    if paper:
+        check_date(paper, made=offer.created_at, until=offer.valid_until, refusal=CannotApprove)
+        if offer.sum_before != _sum_of(view):
+            raise CannotApprove(
+                _("The job comes to another sum by now than the paper says. Offer the change anew, and have it signed.")
+            )
+    check_pdf(offer.document, CannotApprove)
     if link is not None:
         now = ChangeLink.objects.select_for_update(no_key=True).get(pk=link.pk)
         if now.revoked_at is not None or timezone.now() >= now.expires_at or now.change_id != view.change.pk:
@@ -177,11 +202,17 @@ def _check(view: ChangeView, offer: ChangeOffer, *, name: str, link: ChangeLink 
     return offer
 
 
-def _must_stand(view: ChangeView, offer: ChangeOffer) -> ChangeOffer:
-    """The offer as it is now. Raises CannotApprove for one that was answered or replaced, or expired."""
-    if view.standing == "expired":
+def _sum_of(view: ChangeView) -> Decimal | None:
+    now = job_sum(view.change.job)
+    return now.total if now else None
+
+
+def _must_stand(view: ChangeView, offer: ChangeOffer, *, in_time: bool = False) -> ChangeOffer:
+    """The offer as it is now. Raises CannotApprove for one that was answered or replaced, or expired, unless it is
+    answered by something that was signed `in_time`."""
+    if view.standing == "expired" and not in_time:
         raise CannotApprove(_("This change order has expired. Ask us for a new one."))
-    if view.standing != "open":
+    if view.standing not in ("open", "expired"):
         how = {"how": view.standing_text}
         raise CannotApprove(_("This change order no longer waits for an answer: %(how)s.") % how)
     if view.offer is None or view.offer.pk != offer.pk:
@@ -192,11 +223,16 @@ def _must_stand(view: ChangeView, offer: ChangeOffer) -> ChangeOffer:
 @for_clients
 def _offer_the_others_anew(job: Job) -> None:
     """Every other offer of the job that stands builds on a sum that is no more: each gets a next version, which holds
-    as long as the one before, and goes by mail where that did."""
+    as long as the one before, and goes by mail where that did. One that can't be made on the new sum is taken back,
+    with the reason, and is the office's to look at again."""
     standing = ChangeOffer.objects.filter(change__job=job, end=None, approval=None, valid_until__gt=timezone.now())
     for offer in standing.select_related("change", "made_by").defer("content").order_by("change__number"):
         sent = offer.sendings.last()
-        anew = _offer(view_of(offer.change), by=offer.made_by, valid_until=offer.valid_until)
+        try:
+            anew = _offer(view_of(offer.change), by=offer.made_by, valid_until=offer.valid_until)
+        except CannotChangeOrder as error:
+            ChangeEnd.objects.create(offer=offer, kind=EndKind.WITHDRAWN, reason=str(error)[:300], by=None)
+            continue
         if sent:
             send_change(offer=anew, to=sent.to, by=sent.by or offer.made_by)
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
 from estimating.actions._locks import lock_job
+from estimating.actions.texts import ChangedMeanwhile
 from estimating.change_queries import ChangeView, field_limit, view_of
 from estimating.hours import Hour, cost_by, hour_for_changes
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, OwnRate, Rate, RateKind
@@ -22,6 +23,7 @@ from shop.models import Staff
 
 OPEN_STAGES = (Stage.WORKING, Stage.PUNCH_LIST)
 _MOST_LINES = 100
+ZERO = Decimal(0)
 
 
 class CannotChangeOrder(Refused):
@@ -45,12 +47,21 @@ def lock_change(change: ChangeOrder) -> ChangeView:
     return view_of(change)
 
 
-def _editable(change: ChangeOrder) -> ChangeOrder:
+def check_seen(seen: str | None, now: str) -> None:
+    """Raises ChangedMeanwhile where what was `seen` isn't what stands `now`; None: nobody looked at a page."""
+    if seen is not None and seen != now:
+        raise ChangedMeanwhile(
+            _("Somebody changed this in the meantime. Look at it again, then keep yours or leave it.")
+        )
+
+
+def _editable(change: ChangeOrder, seen: str | None = None) -> ChangeOrder:
     now = lock_change(change)
     if now.standing == "approved":
         raise CannotChangeOrder(_("This change order is approved: it stays. Write another one for what comes now."))
     if now.standing == "open":
         raise CannotChangeOrder(_("This change order is with the client: withdraw it first, then change it."))
+    check_seen(seen, now.said)
     return now.change
 
 
@@ -115,10 +126,12 @@ def edit_change(
     not_to_exceed: Decimal | None,
     photos: Sequence[Photo],
     by: Staff,
+    seen: str | None = None,
 ) -> ChangeOrder:
-    """The change order, said anew. One that was given up is taken up again. Raises CannotChangeOrder."""
+    """The change order, said anew. One that was given up is taken up again. `seen`: `ChangeView.said` of what the form
+    was opened on. Raises CannotChangeOrder, ChangedMeanwhile."""
     with change_by(by):
-        now = _editable(change)
+        now = _editable(change, seen)
         if any(photo.job_id != now.job_id for photo in photos):
             raise CannotChangeOrder(_("The photo has to be of this job."))
         now.what, now.why, now.directed_by, now.days = what, why, directed_by, days
@@ -160,7 +173,9 @@ def add_change_line(
 
 
 def _price_by_rate(line: ChangeLine, rate: Rate, hour: Hour | None) -> None:
-    price = Price(cost=cost_by(rate, hour), package=rate.package, hours=rate.hours)
+    """What is added takes its set-up as in an estimate; a credit gives back the work alone."""
+    setup = ZERO if line.credit else rate.setup_hours
+    price = Price(cost=cost_by(rate, hour), package=rate.package, hours=rate.hours, setup=setup)
     try:
         priced = price_line(quantity=line.quantity, price=price)
     except TooMuch:

@@ -13,7 +13,7 @@ from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
 from estimating.choices import Offer
-from estimating.content import content_hash, freeze, logo_data
+from estimating.content import content_hash, freeze, logo_data, say_the_same
 from estimating.local_limits import limit_of
 from estimating.models import Acceptance, EndKind, Estimate, Proposal, ProposalEnd, ProposalLink
 from estimating.plans import plan_of
@@ -115,7 +115,7 @@ def _content(job: Job, offer: Offer, *, version: int, made_on: date, valid_until
             made_on=made_on,
             valid_until=valid_until,
             texts=current_texts(),
-            steps=plan_of(job).steps,
+            plan=plan_of(job),
             local=limit_of(job.site.region),
         )
 
@@ -138,16 +138,11 @@ def renew_proposal(*, proposal: Proposal, by: Staff) -> Proposal:
             raise CannotPropose([str(obstacle.text) for obstacle in found])
         made_on = date.fromisoformat(proposal.content["made_on"]["date"])
         now = _content(job, _offer_of(job), version=proposal.version, made_on=made_on, valid_until=proposal.valid_until)
-        if _same(proposal.content, now):
+        if say_the_same(proposal.content, now):
             return make_proposal(job=job, by=by)
         raise CannotRenew(
             _("Prices, rooms or terms have changed since it was made. Look at the estimate, and propose from there.")
         )
-
-
-def _same(before: dict[str, Any], now: dict[str, Any]) -> bool:
-    """Whether two contents say the same but for how long they hold."""
-    return content_hash(before | {"valid_until": None}) == content_hash(now | {"valid_until": None})
 
 
 def end_of(day: date) -> datetime:

@@ -4,7 +4,7 @@ What was pressed is a row at once; its mail is in the outbox from when the PDF i
 looks for rows without one, and however many do.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -33,7 +33,7 @@ from estimating.models import (
     ProposalSent,
     SendingKind,
 )
-from jobs.models import Job
+from jobs.models import Job, Stage
 from shop.audit import change
 from shop.mail import mailed_token, queue_mail
 from shop.models import Mail, Staff
@@ -53,6 +53,7 @@ class _Sort:
     field: str
     opens: str | None
     answer: str
+    waits: Mapping[str, Any]
     answered: str | Promise
     letter: Callable[[Any], tuple[str, str]]
 
@@ -76,6 +77,7 @@ _PROPOSALS = _Sort(
     field="proposal",
     opens=None,
     answer="acceptance",
+    waits={"job__stage": Stage.PROPOSED},
     answered=gettext_lazy("It was accepted already."),
     letter=proposal_letter,
 )
@@ -85,6 +87,7 @@ _CHANGES = _Sort(
     field="offer",
     opens="change",
     answer="approval",
+    waits={},
     answered=gettext_lazy("It was approved already."),
     letter=change_letter,
 )
@@ -148,6 +151,8 @@ def why_not_to_send(offered: Offered) -> str:
         return str(sort.answered)
     if hasattr(offered, "end"):
         return _("It no longer stands: it was %(how)s.") % {"how": offered.end.get_kind_display()}
+    if isinstance(offered, Proposal) and offered.rests:
+        return _("The job is at “%(stage)s”: it waits for no answer now.") % {"stage": offered.job.get_stage_display()}
     if timezone.now() >= offered.valid_until:
         return _("It has expired.")
     return ""
@@ -217,6 +222,7 @@ def _waiting(sort: _Sort) -> list[Sent]:
             f"{sort.field}__end": None,
             f"{sort.field}__{sort.answer}": None,
             f"{sort.field}__valid_until__gt": timezone.now(),
+            **{f"{sort.field}__{name}": value for name, value in sort.waits.items()},
         },
         link__revoked_at=None,
     )
@@ -244,6 +250,8 @@ def remind_due() -> int:
 
 
 def _due(model: type[Offered], sort: _Sort, since: datetime) -> list[Offered]:
-    standing = model._default_manager.filter(**{sort.answer: None}, end=None, valid_until__gt=timezone.now())
+    standing = model._default_manager.filter(
+        **{sort.answer: None}, **sort.waits, end=None, valid_until__gt=timezone.now()
+    )
     sent = standing.annotate(last=Max("sendings__created_at")).filter(last__lte=since)
     return list(sent.exclude(sendings__by=None).defer("content"))

@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from base.errors import Refused
 from estimating.contrast import LEAST_CONTRAST, contrast_on_white
 from estimating.local_limits import local_limits, read_share
-from estimating.models import LetterColor, LocalLimit, PaymentPlan, TextVersion
-from estimating.payments import Step, in_order
+from estimating.models import LetterColor, LocalLimit, PaymentPlan, SignedAt, TextVersion
+from estimating.payments import BadPlan, Step, in_order
 from estimating.texts.blocks import BLOCKS
 from estimating.texts.fields import check
 from jobs.models import Job
@@ -52,18 +52,38 @@ def bring_back_text(*, key: str, number: int, seen: int, by: Staff) -> TextVersi
     return set_text(key=key, text=text, seen=seen, by=by)
 
 
-def set_payment_plan(*, steps: Sequence[Step] | None, seen: int, by: Staff, job: Job | None = None) -> PaymentPlan:
-    """The payment steps of a job from here on, or the shop's usual ones; None as `steps`: as usual again.
+def set_payment_plan(
+    *,
+    steps: Sequence[Step] | None,
+    seen: int,
+    by: Staff,
+    job: Job | None = None,
+    signed_at: str = SignedAt.HOME,
+    special_order: Decimal | None = None,
+    special_order_words: str = "",
+) -> PaymentPlan:
+    """The payment steps of a job from here on, or the shop's usual ones; None as `steps`: as usual again. `signed_at`,
+    `special_order` and its words as a `Plan` has them; the latter are a job's alone.
 
     Raises PermissionDenied, BadPlan, ChangedMeanwhile.
     """
     require_owner(by)
-    kept = None if steps is None else [step.to_json() for step in in_order(steps)]
+    words = special_order_words.strip()
+    if bool(special_order) != bool(words):
+        raise BadPlan(
+            _("Say which material is on special order, and what it costs: one without the other says nothing.")
+        )
+    kept = {
+        "steps": None if steps is None else [step.to_json() for step in in_order(steps)],
+        "signed_at": signed_at,
+        "special_order": special_order if job and special_order else None,
+        "special_order_words": words if job else "",
+    }
     with change(by):
         newest = _newest(PaymentPlan.objects.filter(job=job), seen=seen)
-        if newest and newest.steps == kept:
+        if newest and all(getattr(newest, name) == value for name, value in kept.items()):
             return newest
-        return PaymentPlan.objects.create(job=job, number=seen + 1, steps=kept, by=by)
+        return PaymentPlan.objects.create(job=job, number=seen + 1, by=by, **kept)
 
 
 def set_local_limit(
@@ -77,6 +97,7 @@ def set_local_limit(
     note: str,
     seen: int,
     by_value: bool = False,
+    special_order: bool = False,
     by: Staff,
 ) -> LocalLimit:
     """What the law of a place allows from here on, by its `key`; without one it is a place that isn't there yet.
@@ -97,7 +118,7 @@ def set_local_limit(
             raise Refused(_("This place is there already, by its name or its short form: change it there."))
         values = {
             **{"place": place, "code": code, "share": share, "most": most},
-            **{"by_value": by_value, "cancel_days": cancel_days, "note": note},
+            **{"by_value": by_value, "special_order": special_order, "cancel_days": cancel_days, "note": note},
         }
         if newest and all(getattr(newest, name) == value for name, value in values.items()):
             return newest

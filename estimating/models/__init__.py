@@ -11,7 +11,7 @@ from estimating.models.questions import ANSWER_LENGTH, QUESTION_LENGTH, Answer, 
 from estimating.models.rates import OWN, OwnRate, Rate, RateKind
 from estimating.models.sendings import WORDS_LENGTH, ChangeSent, ProposalSent, Sending, SendingKind
 from estimating.models.terms import ROUND_TO, OverheadBy, PriceRules, TaxOn, TaxRule
-from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, TextVersion
+from estimating.models.texts import LetterColor, LocalLimit, PaymentPlan, SignedAt, TextVersion
 
 __all__ = [
     "ANSWER_LENGTH",
@@ -52,6 +52,7 @@ __all__ = [
     "RateKind",
     "Sending",
     "SendingKind",
+    "SignedAt",
     "TaxOn",
     "TaxRule",
     "TextVersion",

@@ -4,13 +4,12 @@ from typing import ClassVar
 
 import pgtrigger
 from django.db import models
-from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from base.models import MoneyField, Row, append_only
+from base.models import MoneyField, append_only
 from estimating.models.proposals import Proposal, ProposalLink
+from estimating.models.signed import SignedRow, signed_constraints
 from jobs.models import Job
-from shop.models import Staff
 
 
 def _accepted_as_it_stands() -> pgtrigger.Trigger:
@@ -70,7 +69,7 @@ def _accepted_as_it_stands() -> pgtrigger.Trigger:
     )
 
 
-class Acceptance(Row):
+class Acceptance(SignedRow):
     """The client's yes, kept for good. A trigger refuses it for a proposal that expired or no longer stands."""
 
     proposal = models.OneToOneField(Proposal, on_delete=models.PROTECT, related_name="acceptance")
@@ -79,37 +78,11 @@ class Acceptance(Row):
     choice = models.TextField(blank=True, default="")
     # What it comes to: that choice's total, as the proposal has it.
     total = MoneyField(_("total"))
-    typed_name = models.CharField(_("name"), max_length=160)
-    # The strokes of a drawn signature, as `estimating.signing` reads them; None where the typed name stands for it.
-    strokes = models.JSONField(null=True)
-    # The paper that was signed by hand: its date, and the file as it was attached by the witness.
-    signed_on = models.DateField(_("date on the paper"), null=True)
-    paper = models.CharField(max_length=200, blank=True)
-    paper_sha256 = models.CharField(max_length=64, blank=True)
     link = models.ForeignKey(ProposalLink, on_delete=models.PROTECT, null=True, related_name="+")
-    # In person: whose device it was.
-    witness = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
-    address = models.GenericIPAddressField(null=True)
-    browser = models.CharField(max_length=300, blank=True)
-    content_sha256 = models.CharField(max_length=64)
-    document_sha256 = models.CharField(max_length=64)
 
     class Meta:
         triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), _accepted_as_it_stands()]
-        constraints = (
-            models.CheckConstraint(condition=~Q(typed_name=""), name="estimating_acceptance_has_a_name"),
-            models.CheckConstraint(
-                condition=Q(link=None, witness__isnull=False) | Q(link__isnull=False, witness=None),
-                name="estimating_acceptance_by_link_or_in_person",
-            ),
-            models.CheckConstraint(
-                condition=Q(signed_on=None, paper="", paper_sha256="")
-                | (
-                    Q(signed_on__isnull=False, witness__isnull=False, strokes=None) & ~Q(paper="") & ~Q(paper_sha256="")
-                ),
-                name="estimating_acceptance_paper_whole",
-            ),
-        )
+        constraints = signed_constraints("estimating_acceptance")
 
     def __str__(self) -> str:
         return f"{self.proposal}: {self.typed_name}"

@@ -16,6 +16,7 @@ from clients.models import PrivateLink
 from documents.models import Document
 from estimating.models.changes import ChangeOrder, body, refuse
 from estimating.models.proposals import EndKind
+from estimating.models.signed import SignedRow, signed_constraints
 from jobs.models import Job
 from shop.models import Staff
 
@@ -142,6 +143,7 @@ class ChangeEnd(Row):
 
 def _approved_as_it_stands() -> pgtrigger.Trigger:
     # The clock is read at this moment, not at the transaction's start: it may have waited for the lock past the day.
+    # A signed paper counts by its own date, as of a proposal.
     return pgtrigger.Trigger(
         name="approved_as_it_stands",
         when=pgtrigger.Before,
@@ -170,7 +172,8 @@ def _approved_as_it_stands() -> pgtrigger.Trigger:
                 "change_approval_while_it_stands",
             ),
             refuse(
-                "clock_timestamp() >= offered.valid_until",
+                "(NEW.signed_on IS NULL AND clock_timestamp() >= offered.valid_until) "
+                "OR NEW.signed_on > (offered.valid_until AT TIME ZONE 'UTC')::date",
                 "this change order expired",
                 "change_approval_before_it_expires",
             ),
@@ -198,31 +201,18 @@ def _approved_as_it_stands() -> pgtrigger.Trigger:
     )
 
 
-class ChangeApproval(Row):
+class ChangeApproval(SignedRow):
     """The client's yes, kept for good: from here on the change counts in the job's sum."""
 
     offer = models.OneToOneField(ChangeOffer, on_delete=models.PROTECT, related_name="approval")
     change = models.OneToOneField(ChangeOrder, on_delete=models.PROTECT, related_name="approval")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="change_approvals")
-    typed_name = models.CharField(_("name"), max_length=160)
     link = models.ForeignKey(ChangeLink, on_delete=models.PROTECT, null=True, related_name="+")
-    # In person: whose device it was.
-    witness = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
-    address = models.GenericIPAddressField(null=True)
-    browser = models.CharField(max_length=300, blank=True)
-    content_sha256 = models.CharField(max_length=64)
-    document_sha256 = models.CharField(max_length=64)
 
     class Meta:
         ordering = ("created_at", "id")
         triggers: ClassVar[list[pgtrigger.Trigger]] = [*append_only(), _approved_as_it_stands()]
-        constraints = (
-            models.CheckConstraint(condition=~Q(typed_name=""), name="estimating_change_approval_has_a_name"),
-            models.CheckConstraint(
-                condition=Q(link=None, witness__isnull=False) | Q(link__isnull=False, witness=None),
-                name="estimating_change_approval_by_link_or_in_person",
-            ),
-        )
+        constraints = signed_constraints("estimating_change_approval")
 
     def __str__(self) -> str:
         return f"{self.change}: {self.typed_name}"

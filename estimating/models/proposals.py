@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from base.models import MoneyField, Row, append_only
 from clients.models import PrivateLink
 from documents.models import Document
-from jobs.models import Job
+from jobs.models import Job, Stage
 from shop.models import Staff
 
 
@@ -60,6 +60,12 @@ class Proposal(Row):
 
     def __str__(self) -> str:
         return f"{self.job}, {self.version}"
+
+    @property
+    def rests(self) -> bool:
+        """Whether its job waits for no answer now: it wasn't taken, or is being measured or priced again. Of one that
+        was accepted it says nothing."""
+        return self.job.stage != Stage.PROPOSED
 
 
 class ProposalLink(Row, PrivateLink):

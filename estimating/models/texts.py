@@ -40,12 +40,23 @@ class TextVersion(_Version):
         return f"{self.key} {self.number}"
 
 
+class SignedAt(models.TextChoices):
+    HOME = "home", _("at the client’s home, or by the link")
+    ELSEWHERE = "elsewhere", _("elsewhere, but not in our shop")
+    SHOP = "shop", _("in our shop")
+
+
 class PaymentPlan(_Version):
-    """The steps of payment of a job, or, without a job, the shop's usual ones. `steps` null: as usual again."""
+    """The steps of payment of a job, and where it is signed; or, without a job, the shop's usual ones. `steps` null: as
+    usual again."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, related_name="payment_plans")
     # estimating.payments.Step.to_json
     steps = models.JSONField(null=True)
+    signed_at = models.CharField(_("signed"), max_length=10, choices=SignedAt, default=SignedAt.HOME)
+    # Of a job: what material on special order costs, which some places let a deposit have on top.
+    special_order = MoneyField(_("material on special order"), null=True)
+    special_order_words = models.CharField(_("which material"), max_length=200, blank=True)
 
     class Meta:
         ordering = ("-number",)
@@ -55,6 +66,14 @@ class PaymentPlan(_Version):
                 fields=("job", "number"), nulls_distinct=False, name="estimating_payment_plan_numbered_once"
             ),
             models.CheckConstraint(condition=Q(number__gte=1), name="estimating_payment_plan_numbered_from_one"),
+            models.CheckConstraint(
+                condition=Q(signed_at__in=SignedAt.values), name="estimating_payment_plan_signed_somewhere"
+            ),
+            models.CheckConstraint(
+                condition=Q(special_order=None, special_order_words="")
+                | (Q(special_order__isnull=False, special_order__gt=0) & ~Q(special_order_words="")),
+                name="estimating_payment_plan_special_order_named",
+            ),
         )
 
     def __str__(self) -> str:
@@ -73,6 +92,8 @@ class LocalLimit(_Version):
     most = MoneyField(_("deposit, at most"), null=True)
     # Later payments: never more than what is done and delivered by then.
     by_value = models.BooleanField(_("later payments only for what is done"), default=False)
+    # What material on special order costs may be asked for on top.
+    special_order = models.BooleanField(_("material on special order on top"), default=False)
     cancel_days = models.PositiveSmallIntegerField(_("business days to cancel"))
     note = models.CharField(_("source and note"), max_length=300)
 

@@ -23,8 +23,8 @@ from estimating import access, actions, queries
 from estimating.actions.change_answers import obstacles_to_offer
 from estimating.actions.changes import OPEN_STAGES
 from estimating.change_forms import (
-    ApproveForm,
     ChangeForm,
+    ChangePaperForm,
     FieldLimitForm,
     NewChangeForm,
     OwnChangeLineForm,
@@ -42,11 +42,11 @@ from estimating.change_queries import (
     usual_field_limit,
     view_of,
 )
-from estimating.client import address_of
 from estimating.forms import DeclineForm, SendForm, WithdrawForm
 from estimating.hours import hour_for_changes
 from estimating.job_sum import job_finish, job_sum
 from estimating.models import ChangeOffer, ChangeOrder
+from estimating.office.mailed import tell_mailed
 from shop.access import not_found, require_office
 from shop.models import Staff
 
@@ -100,24 +100,26 @@ def _settle_form(request: HttpRequest, allowance: Allowance) -> SettleForm | Non
 @require_http_methods(["GET", "POST"])
 def change(request: HttpRequest, pk: UUID) -> HttpResponse:
     """A change order. Buttons: save, rate_line and own (a line more), remove (its key), offer, link, revoke (a link's
-    key), approve (in person), decline, withdraw."""
+    key), decline, withdraw. It is approved on a page without the shop's figures (`change_signing`)."""
     change = access.get_change(request.user, pk)
     staff = require_office(request.user)
     if request.method != "POST":
-        return _page(request, view_of(change))
+        return show_change(request, view_of(change))
     view = view_of(change)
     if "link" in request.POST and view.offer:
         # Shown in this answer and never again: nothing that is stored may hold the token, so there is no redirect.
-        return _page(request, view, token=actions.make_change_link(change=change, by=staff))
+        return show_change(request, view, token=actions.make_change_link(change=change, by=staff))
     forms = _forms(request, view)
     try:
         if not _changed(request, view, forms, staff):
-            return _page(request, view, forms=forms, status=422)
+            return show_change(request, view, forms=forms, status=422)
     except Refused as error:
         bound = next((form for form in forms.values() if form.is_bound), None)
         if bound:
+            if isinstance(error, actions.ChangedMeanwhile) and isinstance(bound, ChangeForm):
+                bound.look_again(view_of(change).said)
             bound.add_error(None, str(error))
-            return _page(request, view_of(change), forms=forms, status=409)
+            return show_change(request, view_of(change), forms=forms, status=409)
         messages.error(request, str(error))
     return redirect("estimating:change", change.pk)
 
@@ -132,10 +134,9 @@ def _forms(request: HttpRequest, view: ChangeView) -> dict[str, Form]:
     rates = rates_for_changes(job) if view.editable else []
     hour = hour_for_changes(job.pk, rates)
     return {
-        "save": ChangeForm(data("save"), change=view.change, photos=photos_to_choose(view.change)),
+        "save": ChangeForm(data("save"), view=view, photos=photos_to_choose(view.change)),
         "rate": RateLineForm(data("rate_line"), rates=rates, hour=hour),
         "own": OwnChangeLineForm(data("own"), hour=hour),
-        "approve": ApproveForm(data("approve")),
         "decline": DeclineForm(data("decline"), auto_id="id_decline_%s"),
         "withdraw": WithdrawForm(data("withdraw"), auto_id="id_withdraw_%s"),
     }
@@ -153,17 +154,8 @@ def _changed(request: HttpRequest, view: ChangeView, forms: dict[str, Form], sta
             messages.success(request, _("The change order is kept."))
         case "rate" | "own":
             actions.add_change_line(change=change, by=staff, **data)
-        case "approve":
-            actions.approve_change(
-                offer=_offer_read(request, change),
-                typed_name=data["typed_name"],
-                witness=staff,
-                address=address_of(request),
-                browser=request.headers.get("User-Agent", ""),
-            )
-            messages.success(request, _("Approved: it counts in the job’s sum now."))
         case "decline":
-            actions.decline_change(offer=_offer_read(request, change), reason=data["reason"], by=staff)
+            actions.decline_change(offer=offer_read(request, change), reason=data["reason"], by=staff)
         case "withdraw":
             actions.withdraw_change(change=change, reason=data["reason"], by=staff)
         case _:
@@ -173,7 +165,7 @@ def _changed(request: HttpRequest, view: ChangeView, forms: dict[str, Form], sta
 
 def _pressed_without_form(request: HttpRequest, change: ChangeOrder, staff: Staff) -> None:
     if "offer" in request.POST:
-        actions.offer_change(change=change, by=staff)
+        actions.offer_change(change=change, by=staff, seen=request.POST["offer"])
         messages.success(request, _("The change order is made. Its PDF follows in a moment."))
     elif line := change.lines.filter(pk__in=_keys(request.POST.get("remove", ""))).first():
         actions.remove_change_line(line=line, by=staff)
@@ -189,24 +181,27 @@ def _keys(text: str) -> list[UUID]:
         return []
 
 
-def _offer_read(request: HttpRequest, change: ChangeOrder) -> ChangeOffer:
-    """The version that was on the page when it was answered."""
-    version = request.POST.get("version", "")
-    found = change.offers.filter(version=int(version)).first() if version.isdecimal() and len(version) < 5 else None
+def offer_read(request: HttpRequest, change: ChangeOrder, *, version: str | None = None) -> ChangeOffer:
+    """The version that was on the page when it was answered; `version`: the one that a form names."""
+    named = request.POST.get("version", "") if version is None else version
+    found = change.offers.filter(version=int(named)).first() if named.isdecimal() and len(named) < 5 else None
     if found is None:
         raise Refused(_("Nothing is offered yet."))
     return found
 
 
-def _page(
+def show_change(
     request: HttpRequest,
     view: ChangeView,
     *,
     forms: dict[str, Form] | None = None,
     send_form: SendForm | None = None,
+    paper_form: ChangePaperForm | None = None,
     token: str = "",
     status: int = 200,
 ) -> HttpResponse:
+    """The office's page of a change order. `token` is of a link just made; a form that couldn't be taken comes in
+    `forms`, or as `send_form` or `paper_form`."""
     change, now, job = view.change, timezone.now(), view.change.job
     newest = change.offers.select_related("document").first()
     to = actions.address_for(newest) if newest else ""
@@ -222,6 +217,8 @@ def _page(
         "waits": view.standing == "open",
         "sendings": queries.sendings_of(change),
         "send_form": send_form or SendForm(initial={"to": to}),
+        "paper_form": paper_form
+        or ChangePaperForm(prefix="paper", initial={"version": newest.version if newest else None}),
         "key": uuid7(),
         "forms": forms or _forms(request, view),
         "takes_changes": job.stage in OPEN_STAGES,
@@ -246,20 +243,20 @@ def change_send(request: HttpRequest, pk: UUID) -> HttpResponse:
     view, staff, key = view_of(change), require_office(request.user), key_from(request.POST.get("key", ""))
     form = SendForm(request.POST) if "send" in request.POST else None
     if form and not form.is_valid():
-        return _page(request, view, send_form=form, status=422)
+        return show_change(request, view, send_form=form, status=422)
     try:
         if view.offer is None:
             raise Refused(_("Nothing of it waits for the client now."))
         if form:
             sent = actions.send_change(offer=view.offer, by=staff, key=key, **form.cleaned_data)
-            messages.success(request, _("The change order goes to %(to)s.") % {"to": sent.to})
+            tell_mailed(request, sent, _("The change order goes to %(to)s."))
         elif "remind" in request.POST:
             sent = actions.remind_client(proposal=view.offer, by=staff, key=key)
-            messages.success(request, _("A reminder goes to %(to)s.") % {"to": sent.to})
+            tell_mailed(request, sent, _("A reminder goes to %(to)s."))
     except Refused as error:
         if form:
             form.add_error(None, str(error))
-            return _page(request, view, send_form=form, status=409)
+            return show_change(request, view, send_form=form, status=409)
         messages.error(request, str(error))
     return redirect("estimating:change", pk)
 

@@ -36,7 +36,7 @@ def payments(request: HttpRequest) -> HttpResponse:
     """The shop's usual steps. Button: save."""
     owner = require_owner(request.user)
     plan = plan_of(None)
-    form = PlanForm(request.POST or None, steps=plan.steps, seen=plan.number)
+    form = PlanForm(request.POST or None, plan=plan, of_a_job=False)
     if request.method == "POST" and form.is_valid() and _kept(form, owner=owner, job=None):
         messages.success(request, _("Kept. The next proposals ask for payment so."))
         return redirect("estimating:payments")
@@ -50,17 +50,19 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
     owner = require_owner(request.user)
     plan, at = plan_of(job), _asked_at(job)
     if "usual" in request.POST or "lower" in request.POST:
-        steps = None
+        steps, kept = None, {}
         if "lower" in request.POST:
-            steps = plan.steps if at.most is None else _lowered(plan.steps, at.most)
+            most = at.most(plan.special_order)
+            steps = plan.steps if most is None else _lowered(plan.steps, most)
+            kept = {name: getattr(plan, name) for name in ("signed_at", "special_order", "special_order_words")}
         try:
-            set_payment_plan(job=job, steps=steps, seen=plan.number, by=owner)
+            set_payment_plan(job=job, steps=steps, seen=plan.number, by=owner, **kept)
         except ChangedMeanwhile as refusal:
             messages.error(request, str(refusal))
         return redirect("estimating:job_payments", job.pk)
-    form = PlanForm(request.POST or None, steps=plan.steps, seen=plan.number)
+    form = PlanForm(request.POST or None, plan=plan, of_a_job=True)
     if request.method == "POST" and form.is_valid():
-        wrong = at.wrong(form.cleaned_data["steps"])
+        wrong = at.wrong(form.cleaned_data["steps"], form.cleaned_data["special_order"])
         for sentence in wrong:
             form.add_error(None, sentence)
         if not wrong and _kept(form, owner=owner, job=job):
@@ -71,7 +73,7 @@ def job_payments(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 def _kept(form: PlanForm, *, owner: Staff, job: Job | None) -> bool:
     try:
-        set_payment_plan(job=job, steps=form.cleaned_data["steps"], seen=form.cleaned_data["seen"], by=owner)
+        set_payment_plan(job=job, by=owner, **form.kept())
     except ChangedMeanwhile as refusal:
         form.add_error(None, str(refusal))
         form.look_again(plan_of(job).number)
@@ -92,16 +94,21 @@ class _AskedAt:
     def total(self) -> Decimal | None:
         return self.choices[0].totals.total if self.choices else None
 
-    @property
-    def most(self) -> Decimal | None:
-        """The most that may be asked for at signing whatever the client chooses; None for no limit."""
+    def most(self, special_order: Decimal | None) -> Decimal | None:
+        """The most that may be asked for at signing whatever the client chooses, with that much on special order; None
+        for no limit."""
         rule = self.local.deposit
         if rule is None:
             return None
-        return min((most_deposit(rule, price=each.totals.total) for each in self.choices), default=None)
+        ordered = special_order or Decimal(0)
+        return min(
+            (most_deposit(rule, price=each.totals.total, special_order=ordered) for each in self.choices), default=None
+        )
 
-    def wrong(self, steps: Sequence[Step]) -> list[str]:
-        return wrong_payments(self.choices, steps=steps, local=self.local, phases=self.phases)
+    def wrong(self, steps: Sequence[Step], special_order: Decimal | None) -> list[str]:
+        return wrong_payments(
+            self.choices, steps=steps, local=self.local, phases=self.phases, special_order=special_order
+        )
 
 
 def _asked_at(job: Job) -> _AskedAt:
@@ -139,9 +146,9 @@ def _page(
         "plan": plan,
         "total": total,
         "rows": rows,
-        "wrong": at.wrong(plan.steps) if at else wrong,
+        "wrong": at.wrong(plan.steps, plan.special_order) if at else wrong,
         "local": at and at.local,
-        "most": at and at.most,
+        "most": at and at.most(plan.special_order),
         "several": at and len(at.choices) > 1,
         "here": "jobs:list" if job else "shop:settings",
     }

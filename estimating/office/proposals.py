@@ -1,12 +1,10 @@
-import mimetypes
 from typing import Any
 from urllib.parse import urljoin
 from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.files.storage import default_storage
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -20,9 +18,10 @@ from documents import responses
 from estimating import access, queries
 from estimating.accept_forms import AcceptProposalForm, PaperForm
 from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_proposal
+from estimating.cooling_off import may_cancel_until
 from estimating.forms import AnswerForm, SendForm, WithdrawForm
-from estimating.local_limits import cancel_until
 from estimating.models import Acceptance, Proposal
+from estimating.office.papers import send_paper
 from estimating.showing import shown_letter
 from shop.access import not_found, require_office, require_owner
 
@@ -115,8 +114,7 @@ def show_proposal(
         "send_form": SendForm(initial={"to": to}),
         "key": uuid7(),
         "may_link": state.standing in ("open", "accepted"),
-        "cancel_until": state.acceptance
-        and cancel_until(timezone.localdate(state.acceptance.created_at), days=proposal.content.get("cancel_days", 0)),
+        "cancel_until": state.acceptance and may_cancel_until(state.acceptance),
         "is_owner": require_office(request.user).is_owner,
         **forms,
     }
@@ -145,15 +143,7 @@ def proposal_state(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 @require_GET
 def signed_paper(request: HttpRequest, pk: UUID) -> HttpResponseBase:
-    """The paper that was signed by hand, as it was attached. Always a download: nothing in it runs in our pages."""
+    """The paper that was signed by hand, as it was attached."""
     proposal = access.get_proposal(request.user, pk)
     acceptance = Acceptance.objects.filter(proposal=proposal).exclude(paper="").first() or not_found()
-    response = FileResponse(
-        default_storage.open(acceptance.paper, "rb"),
-        as_attachment=True,
-        filename=acceptance.paper.rpartition("/")[2],
-        content_type=mimetypes.guess_type(acceptance.paper)[0],
-    )
-    response["X-Content-Type-Options"] = "nosniff"
-    response["Cache-Control"] = "private, no-store"
-    return response
+    return send_paper(acceptance)

@@ -15,6 +15,7 @@ from estimating import access
 from estimating.actions import answer_question, remind_client, renew_proposal, send_proposal
 from estimating.forms import AnswerForm, SendForm
 from estimating.models import Proposal
+from estimating.office.mailed import tell_mailed
 from estimating.office.proposals import show_proposal
 from shop.access import require_office, require_owner
 
@@ -32,7 +33,7 @@ def send(request: HttpRequest, pk: UUID) -> HttpResponse:
         if "remind" in request.POST:
             key = key_from(request.POST.get("key", ""))
             sent = remind_client(proposal=proposal, by=require_owner(request.user), key=key)
-            messages.success(request, _("A reminder goes to %(to)s.") % {"to": sent.to})
+            tell_mailed(request, sent, _("A reminder goes to %(to)s."))
         elif "renew" in request.POST:
             proposal = renew_proposal(proposal=proposal, by=require_owner(request.user))
             messages.success(request, _("Renewed: this is the new version. Send it when you have looked at it."))
@@ -56,7 +57,7 @@ def _send(request: HttpRequest, proposal: Proposal) -> HttpResponse:
     except Refused as error:
         form.add_error(None, str(error))
         return show_proposal(request, proposal, send_form=form, status=409)
-    messages.success(request, _("The proposal goes to %(to)s.") % {"to": sent.to})
+    tell_mailed(request, sent, _("The proposal goes to %(to)s."))
     return redirect("estimating:proposal", proposal.pk)
 
 

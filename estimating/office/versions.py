@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from estimating import access
 from estimating.comparing import differences
+from estimating.content import say_the_same
 from estimating.models import Proposal
 
 
@@ -20,5 +21,6 @@ def proposal_changes(request: HttpRequest, pk: UUID) -> HttpResponse:
         "letter": proposal.content,
         "before": before,
         "groups": differences(before.content, proposal.content) if before else [],
+        "same": before is not None and say_the_same(before.content, proposal.content),
     }
     return render(request, "estimating/office/proposal_changes.html", context)

@@ -116,7 +116,8 @@ LETTER = (
             "Local law applies. Under the federal rule in the United States (16 CFR 429) you may cancel a contract "
             "signed at your home within {cancel_days} business days; Saturdays count, Sundays and federal holidays "
             "don’t. Your state may give you more. If you sign on {made_on}, the last moment is midnight of "
-            "{cancel_until}. Ask us for the notice that belongs to it."
+            "{cancel_until}. The notice that belongs to it stands at the end: on paper twice, one copy to send and "
+            "one to keep."
         ),
     ),
     Block(key="closing", name=_("Closing"), text=_("With kind regards")),

@@ -46,7 +46,7 @@ def accept_and_open(
     """The acceptance; with it the job is being worked on, what was chosen is part of it, and each room has the phases
     that it calls for.
 
-    Accepting twice changes nothing and returns the first acceptance. Raises what `accept_proposal` raises.
+    The same yes sent again changes nothing and returns the first acceptance. Raises what `accept_proposal` raises.
     """
     with change(witness):
         acceptance = accept_proposal(

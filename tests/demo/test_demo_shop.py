@@ -18,7 +18,7 @@ def demo(own_database):
 def test_the_demo_shows_every_state_and_clears_to_an_empty_shop(demo, tmp_path, monkeypatch):
     from callbacks.models import Callback
     from documents.models import Document
-    from estimating.change_queries import changes_waiting
+    from estimating.change_queries import changes_pending
     from estimating.models import ChangeApproval
     from inspections.queries import phases_under_way
     from jobs.models import Photo
@@ -30,7 +30,7 @@ def test_the_demo_shows_every_state_and_clears_to_an_empty_shop(demo, tmp_path, 
     assert any(view.state == "held" for view in phases_under_way())
     assert Callback.objects.filter(closed_at=None, visits__isnull=False).exists()
     assert ChangeApproval.objects.exists()
-    assert [offer.amount < 0 for offer in changes_waiting()] == [True]
+    assert [each.amount < 0 for each in changes_pending()] == [True]
     assert not Document.objects.exclude(state="ready").exists()
     photo = Photo.objects.first()
     assert photo.file.storage.exists(photo.file.name)

@@ -82,7 +82,7 @@ def a_link(offer, by):
     return offer.change.links.first()
 
 
-def approval_row(offer, witness, link=None):
+def approval_row(offer, witness, link=None, **other):
     return ChangeApproval.objects.create(
         offer=offer,
         change=offer.change,
@@ -92,6 +92,7 @@ def approval_row(offer, witness, link=None):
         link=link,
         content_sha256=offer.content_sha256,
         document_sha256=offer.document.sha256,
+        **other,
     )
 
 

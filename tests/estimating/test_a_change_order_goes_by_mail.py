@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.actions import (
+    CannotApprove,
     CannotSend,
     approve_change,
     decline_change,
@@ -72,7 +73,8 @@ def test_it_goes_with_its_link_and_pdf_and_comes_back_approved(offered, owner, c
     assert tables_with(token) == []
 
     client.post(f"/p/{token}/change/approve/", {"version": "1", "typed_name": "Odalys Brandt", "agree": "on"})
-    approve_change(offer=offered, typed_name="Odalys Brandt", witness=owner)
+    with pytest.raises(CannotApprove, match="already"):
+        approve_change(offer=offered, typed_name="Odalys Brandt", witness=owner)
     assert [send_mails(), send_mails()] == [1, 0]
     back = postbox.messages[1]
     assert (back["To"], pdf_of(back)) == (TO, offered.document.sha256)
@@ -158,7 +160,10 @@ def test_after_the_shop_s_days_a_client_is_reminded_once(offered, offered_twice,
     assert "haven’t answered" in Mail.objects.get(key=ChangeSent.objects.get(by=None).mail_key).text
 
 
-def test_the_office_sends_and_reminds_from_the_page(as_office, as_installer, accepted, change, offered, owner):
+def test_the_office_sends_and_reminds_from_the_page(
+    as_office, as_installer, accepted, change, offered, owner, settings
+):
+    settings.EMAIL_HOST = "mail.example.com"
     page, url = (reverse(f"estimating:{name}", args=[change.pk]) for name in ("change", "change_send"))
     assert as_installer.post(url, {"send": "", "to": TO}).status_code == 403
     refused = as_office.post(url, {"send": "", "to": "odalys at home", "words": "Long typed words"})

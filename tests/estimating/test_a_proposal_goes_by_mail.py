@@ -34,7 +34,9 @@ from estimating.actions import (
     sending,
     withdraw_proposal,
 )
-from estimating.models import ProposalSent
+from estimating.models import Proposal, ProposalSent
+from jobs.actions import move_job
+from jobs.models import Stage
 from shop.actions import change_settings
 from shop.mail import send_mails
 from shop.models import Mail
@@ -174,7 +176,8 @@ def test_an_expired_a_replaced_and_an_accepted_one_isn_t_sent(propose, owner, ex
     assert not ProposalSent.objects.exists()
 
 
-def test_the_owner_sends_and_reminds_from_the_page(as_owner, as_office, proposal, owner):
+def test_the_owner_sends_and_reminds_from_the_page(as_owner, as_office, proposal, owner, settings):
+    settings.EMAIL_HOST = "mail.example.com"
     page = reverse("estimating:proposal", args=[proposal.pk])
     url = reverse("estimating:send", args=[proposal.pk])
     for button in ("send", "remind", "renew"):
@@ -194,6 +197,14 @@ def test_the_owner_sends_and_reminds_from_the_page(as_owner, as_office, proposal
     for _press in range(2):
         as_owner.post(url, {"remind": "", "key": "01900000-0000-7000-8000-000000000001"})
     assert [each.to for each in ProposalSent.objects.filter(kind="reminder")] == ["other@example.com"]
+
+
+def test_without_a_mail_server_nobody_says_that_it_goes(as_owner, proposal):
+    page, url = (reverse(f"estimating:{name}", args=[proposal.pk]) for name in ("proposal", "send"))
+    as_owner.post(url, {"send": "", "to": TO, "words": ""})
+    text = text_of(as_owner.get(page))
+    assert f"no mail server is set. The mail to {TO} waits on the Mail page" in text
+    assert "goes to" not in text
 
 
 # ---------------------------------------------------------------- reminded
@@ -244,6 +255,27 @@ def test_after_an_answer_or_its_end_nobody_is_reminded(propose, owner, reminded_
     assert reminded_in(40) == 0  # it has expired by then
     accept_proposal(proposal=accepted, typed_name="Odalys Brandt", witness=owner)
     assert reminded_in(8) == 0
+
+
+def test_of_a_job_that_isn_t_taken_nobody_is_reminded(proposal, laid_out, owner, reminded_in, monkeypatch):
+    send_proposal(proposal=proposal, to=TO, by=owner)
+    move_job(job=laid_out, to=Stage.LOST, by=owner)
+    assert reminded_in(8) == 0
+    # Looked for while the job still waited.
+    monkeypatch.setattr(sending, "_due", lambda model, *given: [proposal] if model is Proposal else [])
+    assert reminded_in(8) == 0
+    for act in (remind_client, send_proposal):
+        with pytest.raises(CannotSend, match="waits for no answer"):
+            act(proposal=proposal, by=owner, **({"to": TO} if act is send_proposal else {}))
+    assert ProposalSent.objects.count() == 1
+
+
+def test_what_waited_for_its_pdf_doesn_t_go_once_the_job_isn_t_taken(propose, laid_out, owner, pdf_made):
+    waits = propose(ready=False)
+    send_proposal(proposal=waits, to=TO, by=owner)
+    move_job(job=laid_out, to=Stage.LOST, by=owner)
+    pdf_made(waits)
+    assert queue_sendings() == 0
 
 
 # ---------------------------------------------------------------- renewed

@@ -3,6 +3,7 @@ from datetime import timedelta
 import pytest
 from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from base.keys import uuid7
 from estimating.actions import (
@@ -36,12 +37,21 @@ def test_the_client_accepts_by_the_link_and_the_job_moves_to_work(proposal, link
     assert len(acceptance.browser) == 300
 
 
-def test_accepting_twice_changes_nothing(proposal, link, owner):
+def test_the_same_yes_sent_twice_is_one(proposal, link):
     first = accept_proposal(proposal=proposal, typed_name="Odalys Brandt", link=link[1])
-    second = accept_proposal(proposal=proposal, typed_name="Somebody Else", witness=owner)
-    assert second == first
-    assert second.typed_name == "Odalys Brandt"
+    assert accept_proposal(proposal=proposal, typed_name=" Odalys  Brandt ", link=link[1]) == first
     assert Acceptance.objects.count() == 1
+
+
+def test_a_second_yes_of_another_kind_is_told_of_the_first(proposal, link, owner):
+    accept_proposal(proposal=proposal, typed_name="Odalys Brandt", link=link[1])
+    today, total = date_format(timezone.localdate(), "DATE_FORMAT"), proposal.content["total"]["shown"]
+    for other in ({"typed_name": "Teo Brandt", "link": link[1]}, {"typed_name": "Odalys Brandt", "witness": owner}):
+        with pytest.raises(CannotAccept) as refused:
+            accept_proposal(proposal=proposal, **other)
+        assert f"It was accepted already by Odalys Brandt on {today}, for {total}." in str(refused.value)
+        assert "Nothing was changed" in str(refused.value)
+    assert Acceptance.objects.get().typed_name == "Odalys Brandt"
 
 
 def test_in_person_the_witness_is_kept(proposal, owner):

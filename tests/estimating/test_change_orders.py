@@ -252,11 +252,12 @@ def test_the_client_approves_by_the_link(offered, owner):
     assert approval.document_sha256 == offered.document.sha256
 
 
-def test_approving_twice_changes_nothing(offered, owner):
+def test_approving_twice_changes_nothing_and_somebody_else_is_told(offered, owner):
     first = approve_change(offer=offered, typed_name="Odalys Brandt", witness=owner)
-    second = approve_change(offer=offered, typed_name="Somebody Else", link=a_link(offered, owner))
-    assert second == first
-    assert second.typed_name == "Odalys Brandt"
+    assert approve_change(offer=offered, typed_name=" Odalys  Brandt", witness=owner) == first
+    with pytest.raises(CannotApprove, match="already by Odalys Brandt"):
+        approve_change(offer=offered, typed_name="Somebody Else", link=a_link(offered, owner))
+    assert ChangeApproval.objects.get().typed_name == "Odalys Brandt"
 
 
 def test_a_name_is_needed(offered, owner):
@@ -361,7 +362,8 @@ def test_the_clients_word_counts_within_the_limit_that_was_agreed(accepted, inst
         raise_change(job=accepted, what="Rot", on_site=True, word_of="Odalys Brandt", by=installer)
     agree_field_limit(job=accepted, amount=Decimal(200), agreed_with="Odalys Brandt", by=owner)
     change = raise_change(job=accepted, what="Rot", on_site=True, word_of="Odalys Brandt", by=installer)
-    assert view_of(change).starts == "word"
+    assert view_of(change).starts == "unpriced", "nobody knows yet whether it stays within the limit"
+    assert "price it first" in view_of(change).starts_text
     labor(change, owner, 100)
     assert view_of(change).starts == "word"  # $135.00 with the markup
     labor(change, owner, 50)
@@ -371,6 +373,9 @@ def test_the_clients_word_counts_within_the_limit_that_was_agreed(accepted, inst
     assert view_of(change).starts == "over", "the limit of its day stays"
     # Its start on a word doesn't count it: only the approval does.
     assert job_sum(accepted).changes == 0
+    free = raise_change(job=accepted, what="Grout", on_site=True, word_of="Odalys Brandt", by=installer)
+    labor(free, owner, 0)
+    assert view_of(free).starts == "word", "at no cost, and somebody said so"
 
 
 def test_without_a_word_it_waits_for_the_approval(accepted, installer, owner):

@@ -54,7 +54,7 @@ def test_a_deposit_above_the_limit_is_no_proposal(in_california, estimate, owner
 
 
 def _typed(*rows, seen=0):
-    data = {"seen": seen, "save": ""}
+    data = {"seen": seen, "save": "", "signed_at": "home"}
     for at, (due, percent, amount) in enumerate(rows):
         data |= {f"due_{at}": due, f"percent_{at}": percent, f"amount_{at}": amount}
     return data

@@ -94,7 +94,7 @@ def test_a_deposit_that_only_a_dearer_choice_makes_too_high(priced, laid_out, ow
 
 
 def test_an_amount_that_leaves_a_choice_without_the_rest_is_not_kept(priced, laid_out, as_owner):
-    typed = {"seen": 0, "save": "", "due_0": SIGNING, "percent_0": "", "amount_0": "10"}
+    typed = {"seen": 0, "save": "", "signed_at": "home", "due_0": SIGNING, "percent_0": "", "amount_0": "10"}
     typed |= {"due_1": WALK_THROUGH, "percent_1": "", "amount_1": f"{priced['White'] - 10}"}
     answer = page(as_owner, laid_out, "job_payments", **typed)
     assert answer.status_code == 422

@@ -196,8 +196,8 @@ def test_the_office_attaches_the_signed_paper(as_office, as_installer, office, o
     assert as_installer.get(paper_url).status_code == 403
     before = files()
     again = Paper(data=data, ending="pdf", signed_on=timezone.localdate())
-    assert accept_proposal(proposal=proposal, typed_name="Else", witness=owner, paper=again) == acceptance
-    assert files() == before  # a second one leaves no file
+    assert accept_proposal(proposal=proposal, typed_name="Odalys Brandt", witness=owner, paper=again) == acceptance
+    assert files() == before  # the same once more leaves no file
     assert "attached to our file by Petra Lindqvist" in accepted_mail(postbox, acceptance)
 
 
@@ -208,7 +208,7 @@ def test_what_can_t_be_is_refused_keeps_what_was_typed_and_leaves_no_file(as_off
     assert refused.status_code == 422
     assert 'value="Odalys Brandt"' in refused.content.decode()
     assert f'value="{timezone.localdate().isoformat()}"' in refused.content.decode()
-    for days, why in ((1, "still to come"), (-1, "before the proposal was made")):
+    for days, why in ((1, "still to come"), (-1, "lies before it was made")):
         day = timezone.localdate() + timedelta(days=days)
         response = attach(as_office, proposal, pdf_bytes(), day=day)
         assert response.status_code == 409
@@ -249,7 +249,28 @@ def test_the_database_takes_no_half_a_paper_and_none_that_was_signed_too_late(pr
     monkeypatch.setattr(proposals, "end_of", lambda day: timezone.now() - timedelta(days=3))
     late = propose()
     paper = Paper(data=pdf_bytes(), ending="pdf", signed_on=timezone.localdate())
-    with pytest.raises(CannotAccept, match="after the proposal had expired"):
+    with pytest.raises(CannotAccept, match="after it had expired"):
         accept_proposal(proposal=late, typed_name="Odalys Brandt", witness=owner, paper=paper)
     with pytest.raises(IntegrityError, match="expired"), transaction.atomic():
         Acceptance.objects.create(**whole | {"proposal": late, "document_sha256": late.document.sha256})
+
+
+@pytest.mark.django_db
+def test_a_paper_that_comes_second_with_another_choice_is_not_dropped_unsaid(as_office, with_options, owner):
+    """One of the house takes a choice on the link; the office attaches the paper of the other, with another."""
+    proposal, offered = with_options
+    make_link(proposal=proposal, by=owner)
+    white = offered.choice(offered.white)
+    accept_proposal(proposal=proposal, typed_name="Odalys Brandt", link=proposal.links.get(), choice=white)
+    before = files()
+    fields = {"paper-typed_name": "Teo Brandt", "paper-signed_on": timezone.localdate().isoformat()}
+    fields |= {f"paper-pick-{offered.tile}": offered.marble}
+    fields["paper-paper"] = SimpleUploadedFile("signed.pdf", pdf_bytes())
+    answer = as_office.post(reverse("inspections:accept_on_paper", args=[proposal.pk]), fields)
+    assert answer.status_code == 409
+    text = text_of(answer)
+    assert "It was accepted already by Odalys Brandt" in text
+    assert "with this choice: Shower tile: White field tile." in text
+    assert "Nothing was attached" in text
+    assert files() == before
+    assert Acceptance.objects.get().choice == white

@@ -163,10 +163,12 @@ def test_what_was_accepted_first_stays_whatever_is_chosen_later(with_options, ow
     proposal, offered = with_options
     marble = offered.choice(offered.marble)
     first = accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=marble)
-    again = accept_and_open(
-        proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=offered.choice(offered.white)
-    )
-    assert (again.pk, again.choice) == (first.pk, marble)
+    with pytest.raises(CannotAccept, match="with this choice: Shower tile: Marble hexagon"):
+        accept_and_open(
+            proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=offered.choice(offered.white)
+        )
+    assert Acceptance.objects.get() == first
+    assert first.choice == marble
     room.refresh_from_db()
     assert room.standing == Standing.OUT
 
@@ -248,6 +250,7 @@ def test_versions_tell_what_changed_about_their_options(with_options):
     ((_heading, told),) = differences(content, now)
     assert [(each.what, each.before.split()[0], each.now.split(" ")[0]) for each in told] == [
         ("Shower tile: Marble hexagon", "+$250.00", "+$200.00"),
+        ("Extras", "take", ""),
         ("Extras: A bench", "+$180.00", ""),
     ]
     assert extras["kind"] == "add"

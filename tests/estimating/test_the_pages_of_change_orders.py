@@ -19,6 +19,7 @@ from estimating.actions import (
     revoke_change_link,
     withdraw_change,
 )
+from estimating.change_queries import view_of
 from estimating.job_sum import job_sum
 from estimating.models import ChangeApproval, ChangeEnd, ChangeLink, ChangeOrder
 from tests.estimating.changes import labor, made
@@ -55,17 +56,19 @@ def test_the_office_writes_prices_offers_and_has_it_approved(as_office, accepted
     as_office.post(page, {"own": "", **own})
     as_office.post(page, {"own": "", **own, "text": "Left out", "credit": "on"})
     kept = {"what": "A second niche", "why": "Asked for", "directed_by": "Odalys Brandt", "days": "1"}
+    kept |= {"seen": view_of(change).said}
     as_office.post(page, {"save": "", **kept, "not_to_exceed": "", "photos": [str(photo.pk)]})
     as_office.post(page, {"remove": str(change.lines.get(text="Left out").pk)})
-    assert as_office.post(page, {"offer": ""}).status_code == 302
+    assert as_office.post(page, {"offer": view_of(change).seen}).status_code == 302
     offer = made(change.offers.get())
     # Grout 2 x $20.00 and 2 h x $62.00, 35 percent on both, 8 percent of tax on the grout: 54.00 + 167.40 + 3.20.
     assert offer.amount == Decimal("224.60")
     assert [each["sha256"] for each in offer.content["photos"]] == [photo.sha256]
     assert "$4,224.60" in text_of(as_office.get(page))
     answer = {"approve": "", "version": "1", "typed_name": "Odalys Brandt", "agree": "on"}
-    assert as_office.post(page, {**answer, "agree": ""}).status_code == 422
-    assert as_office.post(page, answer).status_code == 302
+    sign = url("change_sign", change.pk)
+    assert as_office.post(sign, {**answer, "agree": ""}).status_code == 422
+    assert as_office.post(sign, answer).url == sign
     assert ChangeApproval.objects.get().witness.username == "petra"
     for shown in (page, url("changes", accepted.pk), reverse("home:job", args=[accepted.pk])):
         assert "$4,224.60" in text_of(as_office.get(shown)), shown
@@ -77,7 +80,6 @@ NOT_TAKEN = [
     {"rate_line": "", "rate": "nothing", "quantity": "2", "text": ""},
     {"save": "", "what": "", "why": "Because", "days": "one", "not_to_exceed": "0"},
     {"withdraw": "", "reason": ""},
-    {"approve": "", "typed_name": "Odalys Brandt", "agree": "on", "version": "1"},
 ]
 
 
@@ -186,6 +188,9 @@ def test_the_word_of_the_client_is_asked_for_where_a_limit_was_agreed(as_install
     agree_field_limit(job=accepted, amount=Decimal(250), agreed_with="Odalys Brandt", by=owner)
     assert "Field limit $250.00, agreed with Odalys Brandt" in text_of(as_installer.get(page))
     as_installer.post(page, {"key": str(uuid7()), "what": "Rot", "word_of": "Odalys Brandt"})
+    text = text_of(as_installer.get(page))
+    assert "Don’t start yet: Odalys Brandt said yes, but the office has to price it first." in text
+    labor(ChangeOrder.objects.get(), owner, 100)
     text = text_of(as_installer.get(page))
     assert "May start: Odalys Brandt said yes, within the field limit." in text
 

@@ -11,6 +11,8 @@ from django.utils import timezone
 from inspections.actions import amend, record_entry
 from inspections.models import Check
 from jobs.actions import book, cancel_booking
+from shop.mail import queue_mail
+from shop.models import Mail
 from shop.templatetags.look import length
 from tests.factories import JobFactory, RoomFactory
 from tests.inspections.opening import open_phases_of
@@ -161,3 +163,14 @@ def test_the_week_costs_the_same_with_ten_jobs(as_office, job, room, installer, 
         page = week(as_office)
     assert page.count("Signed for Marek") == 20
     assert len(many) == len(few) <= 18
+
+
+def test_mail_that_was_given_up_is_counted_for_a_month(as_office):
+    assert "didn’t go" not in week(as_office)
+    now = timezone.now()
+    for name, days in (("new", 1), ("old", 40)):
+        mail = queue_mail(key=name, to="odalys@example.com", subject="Proposal", text="Hello")
+        Mail.objects.filter(pk=mail.pk).update(give_up_at=now - timedelta(days=days), attempts=5, error="550 no")
+    sent = queue_mail(key="sent", to="odalys@example.com", subject="Proposal", text="Hello")
+    Mail.objects.filter(pk=sent.pk).update(give_up_at=now - timedelta(days=1), sent_at=now)
+    assert "1 mail didn’t go, and isn’t tried any more." in week(as_office)

@@ -65,9 +65,10 @@ def test_in_person_the_same_opens_before_a_witness(as_office, office, proposal, 
 def test_accepting_twice_changes_nothing(client, as_owner, link, proposal, owner):
     client.post(by_link(link[0]), FORM)
     first, phases, checks = Acceptance.objects.get(), Phase.objects.count(), Check.objects.count()
-    client.post(by_link(link[0]), {**FORM, "typed_name": "Somebody else"})
-    as_owner.post(in_person(proposal), {**FORM, "typed_name": "Somebody else"})
-    assert accept_and_open(proposal=proposal, typed_name="Third", witness=owner) == first
+    assert client.post(by_link(link[0]), FORM).status_code == 302
+    assert client.post(by_link(link[0]), {**FORM, "typed_name": "Somebody else"}).status_code == 409
+    assert as_owner.post(in_person(proposal), {**FORM, "typed_name": "Somebody else"}).status_code == 409
+    assert accept_and_open(proposal=proposal, typed_name="Odalys Brandt", link=link[1]) == first
     assert Acceptance.objects.get().typed_name == "Odalys Brandt"
     assert (Phase.objects.count(), Check.objects.count()) == (phases, checks)
 

@@ -162,7 +162,13 @@ def test_every_page_that_a_role_may_see(visits, demo_shop, username, fewest, mus
         # Everything is open to the owner: what isn't there is a logo, the PDFs that no worker has made, a paper that
         # nobody signed by hand, and the shop's own certificate (tests/home/test_phone_by_https.py has one).
         unmade = {"inspections:punch_file", "rooms:sheet_file", "rooms:rough_in_file"}
-        lacking = {"shop:logo", "estimating:signed_paper", "home:trust", "home:trust_authority"}
+        lacking = {
+            "shop:logo",
+            "estimating:signed_paper",
+            "estimating:change_signed_paper",
+            "home:trust",
+            "home:trust_authority",
+        }
         assert visits.refused == unmade | lacking
 
 

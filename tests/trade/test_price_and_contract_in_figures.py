@@ -57,6 +57,14 @@ def test_a_third_is_never_rounded_up(place: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("place", "most"), [("Massachusetts", "533.33"), ("Pennsylvania", "533.33"), ("Maine", "333.33")]
+)
+def test_material_on_special_order_comes_on_top_where_a_place_counts_it(place: str, most: str) -> None:
+    """legalclarity.org/contractor-down-payment-laws-by-state: in Massachusetts and Pennsylvania. $200 of $1,000."""
+    assert most_deposit(RULES[place], price=Decimal(1000), special_order=Decimal(200)) == Decimal(most)
+
+
+@pytest.mark.parametrize(
     ("signed", "holidays", "last"),
     [
         # 16 CFR 429: Saturdays count, Sundays and federal holidays don't. Signed Thursday: Monday; Friday: Tuesday.
