@@ -5,9 +5,11 @@ from typing import Literal, TypedDict
 from uuid import UUID
 
 from base.keys import uuid7
+from base.seen import check_seen
 from base.tables import Table
 from clients.client_list import fates_of
 from clients.models import Client, Site
+from clients.seen import CLIENT, SITE, seen_client, seen_site
 from shop.actions import locked_settings
 from shop.audit import change
 from shop.models import Staff
@@ -56,11 +58,15 @@ def change_client(
     phone: str = "",
     note: str = "",
     by: Staff,
+    seen: str = "",
 ) -> Client:
+    """The client with these fields. `seen`: what the form saw of it. Raises ChangedMeanwhile."""
     with change(by):
+        now = seen_client(Client.objects.select_for_update(no_key=True).get(pk=client.pk))
         client.kind, client.name, client.contact = kind, name, contact
         client.email, client.phone, client.note = email, phone, note
-        client.save(update_fields=["kind", "name", "contact", "email", "phone", "note"])
+        check_seen(now, seen, wanted=seen_client(client))
+        client.save(update_fields=CLIENT)
     return client
 
 
@@ -103,11 +109,15 @@ def change_site(
     year_built: int | None = None,
     distance_km: Decimal | None = None,
     by: Staff,
+    seen: str = "",
 ) -> Site:
+    """The site with these fields. `seen`: what the form saw of it. Raises ChangedMeanwhile."""
     with change(by):
+        now = seen_site(Site.objects.select_for_update(no_key=True).get(pk=site.pk))
         site.street, site.city, site.region, site.postal_code = street, city, region, postal_code
         site.access_note, site.year_built, site.distance_km = access_note, year_built, distance_km
-        site.save(update_fields=["street", "city", "region", "postal_code", "access_note", "year_built", "distance_km"])
+        check_seen(now, seen, wanted=seen_site(site))
+        site.save(update_fields=SITE)
     return site
 
 

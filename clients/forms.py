@@ -6,10 +6,10 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from base.figures import trimmed
-from base.keys import uuid7
 from clients.distance import MOST, from_km, in_miles, to_km
 from clients.models import Client, Site
-from shop.forms import TelInput
+from clients.seen import seen_client, seen_site
+from shop.forms import OnceForm, SeenForm, TelInput
 
 
 class SearchForm(forms.Form):
@@ -64,12 +64,24 @@ class SiteForm(forms.ModelForm):
         return {**cleaned, "distance_km": None if distance is None else to_km(distance)}
 
 
-class NewClientForm(ClientForm):
-    key = forms.UUIDField(initial=uuid7, widget=forms.HiddenInput)
+class NewClientForm(OnceForm, ClientForm):
+    pass
 
 
-class NewSiteForm(SiteForm):
-    key = forms.UUIDField(initial=uuid7, widget=forms.HiddenInput)
+class ChangeClientForm(SeenForm, ClientForm):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["seen"] = seen_client(self.instance)
+
+
+class NewSiteForm(OnceForm, SiteForm):
+    pass
+
+
+class ChangeSiteForm(SeenForm, SiteForm):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["seen"] = seen_site(self.instance)
 
 
 class WithKnownForm(forms.Form):

@@ -11,10 +11,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from base.errors import ChangedMeanwhile
 from clients import actions
 from clients.access import get_client, get_site
 from clients.cautions import cautions_for
-from clients.forms import ClientForm, NewClientForm, NewSiteForm, SearchForm, SiteForm
+from clients.forms import ChangeClientForm, ChangeSiteForm, NewClientForm, NewSiteForm, SearchForm, SiteForm
 from clients.models import Client
 from clients.queries import search_clients, sites_of
 from shop.access import require_office
@@ -53,11 +54,16 @@ def detail(request: HttpRequest, pk: UUID) -> HttpResponse:
 def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     client = get_client(request.user, pk)
     # The form gets its own copy: it writes into its instance even where it finds errors.
-    form = ClientForm(request.POST or None, instance=get_client(request.user, pk))
+    form = ChangeClientForm(request.POST or None, instance=get_client(request.user, pk))
     if request.method == "POST" and form.is_valid():
-        actions.change_client(client=client, **form.cleaned_data, by=require_office(request.user))
-        messages.success(request, _("Saved: %(name)s.") % {"name": client.name})
-        return redirect("clients:detail", client.pk)
+        try:
+            actions.change_client(client=client, **form.cleaned_data, by=require_office(request.user))
+        except ChangedMeanwhile as refusal:
+            form.add_error(None, str(refusal))
+            form.look_again(ChangeClientForm(instance=get_client(request.user, pk)))
+        else:
+            messages.success(request, _("Saved: %(name)s.") % {"name": client.name})
+            return redirect("clients:detail", client.pk)
     return render(request, "clients/office/edit.html", {"client": client, "form": form})
 
 
@@ -74,11 +80,16 @@ def site_new(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 def site_edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     site = get_site(request.user, pk)
-    form = SiteForm(request.POST or None, instance=get_site(request.user, pk))
+    form = ChangeSiteForm(request.POST or None, instance=get_site(request.user, pk))
     if request.method == "POST" and form.is_valid():
-        actions.change_site(site=site, **form.cleaned_data, by=require_office(request.user))
-        messages.success(request, _("Saved: %(name)s.") % {"name": site})
-        return redirect("clients:detail", site.client_id)
+        try:
+            actions.change_site(site=site, **form.cleaned_data, by=require_office(request.user))
+        except ChangedMeanwhile as refusal:
+            form.add_error(None, str(refusal))
+            form.look_again(ChangeSiteForm(instance=get_site(request.user, pk)))
+        else:
+            messages.success(request, _("Saved: %(name)s.") % {"name": site})
+            return redirect("clients:detail", site.client_id)
     cautions = cautions_for(site.year_built)
     context = {"client": site.client, "site": site, "form": form, "cautions": cautions}
     return render(request, "clients/office/site.html", context)

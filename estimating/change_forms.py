@@ -12,7 +12,6 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from base.keys import uuid7
 from estimating.accept_forms import SignedPaperForm
 from estimating.change_queries import ChangeView
 from estimating.forms import AcceptForm, OwnLine, _figure
@@ -21,6 +20,7 @@ from estimating.models import ChangeOrder, FieldLimit, RateKind
 from estimating.own_forms import ByRateForm
 from estimating.text_forms import Versioned
 from jobs.models import Photo
+from shop.forms import OnceForm
 
 _MOST = "99999999"
 
@@ -30,8 +30,7 @@ def _length(name: str) -> int | None:
     return field.max_length if isinstance(field, models.CharField) else None
 
 
-class NewChangeForm(forms.Form):
-    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid7)
+class NewChangeForm(OnceForm):
     what = forms.CharField(label=gettext_lazy("What changes"), max_length=_length("what"))
     why = forms.CharField(
         label=gettext_lazy("Why"),
@@ -124,7 +123,7 @@ class RateLineForm(ByRateForm, _CreditForm):
         required=False,
         help_text=gettext_lazy("Empty: the name of the rate."),
     )
-    field_order = ("rate", "quantity", "text", "credit")
+    field_order = ("key", "rate", "quantity", "text", "credit")
 
 
 class OwnChangeLineForm(_CreditForm, OwnLine):
@@ -144,7 +143,7 @@ class OwnChangeLineForm(_CreditForm, OwnLine):
         most=_MOST,
         help_text=gettext_lazy("What it costs the shop; the markup comes on top. 0 where nothing is charged."),
     )
-    field_order = ("text", "kind", "quantity", "unit", "unit_cost", "credit")
+    field_order = ("key", "text", "kind", "quantity", "unit", "unit_cost", "credit")
 
     def __init__(self, data: QueryDict | None = None, *, hour: Hour | None = None) -> None:
         super().__init__(data, auto_id="id_own_%s")

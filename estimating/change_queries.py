@@ -272,7 +272,7 @@ def rates_for_changes(job: Job) -> list[Rate]:
     away. 2 queries."""
     lines = EstimateLine.objects.filter(estimate__job=job, rate__isnull=False, rate__own__archived_on=None)
     rates = {(line.rate.key, line.rate.tile_id): line.rate for line in lines.select_related("rate__tile") if line.rate}
-    for rate in Rate.objects.filter(valid_to=None).select_related("tile"):
+    for rate in Rate.objects.in_force().select_related("tile"):
         rates.setdefault((rate.key, rate.tile_id), rate)
     return sorted(rates.values(), key=lambda rate: (rate.kind, rate.name))
 

@@ -357,7 +357,7 @@ def _unit_prices(
         text = _("One hour of one person, materials at cost and the same markup")
         prices.append({"text": text, **amount(price)})
     for found in contingencies:
-        price = marked_up(cost=found.unit_cost, hours=Decimal(0), markup_percent=markup, terms=terms)
+        price = marked_up(cost=found.unit_cost, hours=found.hours, markup_percent=markup, terms=terms)
         text = _("If found: %(what)s, for each %(unit)s") % {"what": found.text, "unit": found.unit}
         prices.append({"text": text, **amount(price)})
     return prices

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from estimating.catalogue import BY_KEY, TILE, class_key, class_name
 from estimating.models import Option
 from estimating.needs import Need, areas_of, need
-from estimating.working import labor_of, return_visits, trued_studs
+from estimating.working import labor_of, return_visits, surveyed
 from jobs.models import Job
 from rooms.materials import classes_of
 from rooms.models import Layout, Place, Room, Tile
@@ -61,11 +61,11 @@ def needs_of(
     `choices.lines_in` counts the most of them.
     """
     found: list[Need] = []
-    studs = trued_studs(job)
+    read = surveyed(job)
     for room in rooms:
         if layout := layouts.get(room.pk):
             found += _by_class(_materials(room, layout), room, layout, limits)
-            found += labor_of(room, layout, phases=phases[room.pk], studs=studs.get(room.pk, 0))
+            found += labor_of(room, layout, phases=phases[room.pk], read=read.get(room.pk))
     options = set(Option.objects.filter(group__job=job).values_list("room_id", flat=True))
     together = [room for room in rooms if room.pk not in options]
     for sharing in (together, *([room] for room in rooms if room.pk in options)):

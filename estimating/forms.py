@@ -1,8 +1,10 @@
 from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.figures import trimmed
@@ -23,9 +25,11 @@ from estimating.models import (
     TaxRule,
 )
 from estimating.pricing import markup_of
+from estimating.seen import seen_line, seen_terms
 from estimating.signing import BadSignature, Strokes, strokes_from
 from jobs.models import Job
 from rooms.models import Room, Tile
+from shop.forms import OnceForm, SeenForm
 from shop.templatetags.look import money
 
 
@@ -43,6 +47,13 @@ def _figure(*, label: Any, places: int, most: str, least: str = "0", **more: Any
     )
     field.widget.attrs["inputmode"] = "decimal"
     return field
+
+
+def check_day(day: date | None) -> date | None:
+    """The day of a price. Raises ValidationError for one that is mistyped."""
+    if day and not date(2000, 1, 1) <= day <= timezone.localdate() + timedelta(days=366):
+        raise forms.ValidationError(_("A price is of a day since 2000, and at most a year ahead: check the year."))
+    return day
 
 
 class RateForm(forms.Form):
@@ -83,6 +94,16 @@ class RateForm(forms.Form):
         label=_("Product"), max_length=120, required=False, help_text=_("What you buy, by the name you know it by.")
     )
     supplier = forms.CharField(label=_("Supplier"), max_length=120, required=False)
+    valid_from = forms.DateField(
+        label=_("From"),
+        required=False,
+        initial=timezone.localdate,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_(
+            "The day from which this holds, or of the quote. A later day: what stands now holds until then. An earlier "
+            "one: this takes its place, and is as old as that. What was offered or accepted keeps its price."
+        ),
+    )
 
     def __init__(
         self,
@@ -113,6 +134,9 @@ class RateForm(forms.Form):
             if kind != RateKind.MATERIAL:
                 self._drop_bought()
 
+    def clean_valid_from(self) -> date | None:
+        return check_day(self.cleaned_data["valid_from"])
+
     def _drop_labor(self) -> None:
         for name in ("by_people", "hours", "hours_low", "hours_high", "setup_hours", "crew"):
             del self.fields[name]
@@ -122,7 +146,7 @@ class RateForm(forms.Form):
             del self.fields[name]
 
 
-class EstimateForm(forms.Form):
+class EstimateForm(SeenForm):
     """How the total is made of the cost. In `cleaned_data` after it is valid: what `change_estimate` takes."""
 
     markup_percent = _figure(
@@ -175,6 +199,7 @@ class EstimateForm(forms.Form):
             "discount_by": "percent" if estimate.discount_percent else "amount",
             "discount_reason": estimate.discount_reason,
             "thin_reason": estimate.thin_reason,
+            "seen": seen_terms(estimate),
         }
 
     def clean(self) -> dict[str, Any]:
@@ -220,7 +245,7 @@ class TaxRuleForm(forms.ModelForm):
         """The same region and kind again is the new figure, not an error."""
 
 
-class ContingencyForm(forms.Form):
+class ContingencyForm(OnceForm):
     text = forms.CharField(
         label=_("What may be found"), max_length=200, help_text=_("Rotten stud replaced, subfloor patched …")
     )
@@ -228,11 +253,21 @@ class ContingencyForm(forms.Form):
     unit_cost = _figure(
         label=_("Cost of one"), places=4, most="999999", help_text=_("To the shop; markup comes on top.")
     )
+    hours = _figure(
+        label=_("Hours of labor in one"),
+        places=2,
+        most="9999",
+        required=False,
+        help_text=_("They are in the cost already; overhead by the hour is counted on them."),
+    )
+
+    def clean_hours(self) -> Decimal:
+        return self.cleaned_data["hours"] or Decimal(0)
 
 
-class LineForm(forms.Form):
-    """A line's figures, by hand. A computed line needs a reason; one's own only where its cost isn't that of its rate,
-    and none without a rate."""
+class LineForm(SeenForm):
+    """A line's figures, by hand. A computed line needs a reason, and without a rate a cost; one's own a reason only
+    where its cost isn't that of its rate, and none without a rate."""
 
     quantity = _figure(label=_("Quantity"), places=3, most="999999999")
     cost = _figure(
@@ -260,10 +295,25 @@ class LineForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.line = line
         self.fields["reason"].required = bool(line.key)
+        if line.unpriced:
+            cost = self.fields["cost"]
+            cost.required, cost.help_text = True, _("No rate prices this line: say what it costs, 0 for nothing.")
+            cost.error_messages["required"] = cost.help_text
         if line.follows_rate:
             self.fields["reason"].help_text = _("Needed with a cost or hours of your own: the line then keeps them.")
         if line.hours is None:
             del self.fields["low_hours"], self.fields["high_hours"]
+
+    @staticmethod
+    def initial_of(line: EstimateLine, *, cost: Decimal | None) -> dict[str, Any]:
+        """`cost`: what a person put in, in the place of what the quantity gives."""
+        figures = {"cost": cost, "low_hours": line.low_hours, "high_hours": line.high_hours}
+        return {
+            "quantity": trimmed(line.quantity),
+            **{name: None if figure is None else trimmed(figure) for name, figure in figures.items()},
+            "reason": line.override_reason,
+            "seen": seen_line(line),
+        }
 
     def clean(self) -> dict[str, Any]:
         cleaned = self.cleaned_data
@@ -281,7 +331,7 @@ class LineForm(forms.Form):
         return figures
 
 
-class OwnLine(forms.Form):
+class OwnLine(OnceForm):
     """What lines of one's own have alike: an hour whose cost is left empty costs what the people on the job cost."""
 
     hour: Hour | None = None

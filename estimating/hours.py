@@ -83,7 +83,7 @@ def hour_moved(lines: Iterable[EstimateLine], hour: Hour | None) -> bool:
     return any(
         line.unit_cost != cost_by(line.rate, hour)
         for line in lines
-        if line.rate and line.rate.by_people and not line.rate.valid_to and not line.override_reason
+        if line.rate and line.rate.by_people and not line.rate.ended and not line.override_reason
     )
 
 

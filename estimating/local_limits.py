@@ -3,6 +3,7 @@
 Local law applies. The examples to begin from are those of trade.contract, each with its source.
 """
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -15,6 +16,7 @@ from django.utils.translation import gettext as _
 from estimating.models import LocalLimit
 from trade.contract import COOLING_OFF_DAYS, DEPOSITS, DepositRule, last_day_to_cancel
 from trade.holidays import federal_holidays
+from trade.places import PROVINCES, STATES
 
 ELSEWHERE = "elsewhere"
 
@@ -119,11 +121,40 @@ def _own(row: LocalLimit) -> Local:
     )
 
 
+def bare_name(region: str) -> str:
+    """The name or code of a place for comparison: small letters, single spaces, no points."""
+    return " ".join(region.replace(".", "").split()).casefold()
+
+
+def names_of(limits: Iterable[Local]) -> dict[str, str]:
+    """The names of places by what they may be called, bare: by name and by code; a place that the shop entered by the
+    name that it has there."""
+    names = {bare_name(called): name for code, name in (STATES | PROVINCES).items() for called in (code, name)}
+    for local in limits:
+        if local.key != ELSEWHERE:
+            called = [bare_name(each) for each in (local.place, local.code) if each]
+            before = {names[each] for each in called if each in names}
+            names = {each: local.place if name in before else name for each, name in names.items()}
+            names |= dict.fromkeys(called, local.place)
+    return names
+
+
+def same_place(one: str, other: str, names: Mapping[str, str]) -> bool:
+    """Whether two texts mean one place. `names`: as `names_of` has them."""
+    one, other = bare_name(one), bare_name(other)
+    return names.get(one, one) == names.get(other, other)
+
+
+def limit_named(region: str, limits: Mapping[str, Local]) -> Local:
+    """What counts at a site, of these limits by their key."""
+    names = names_of(limits.values())
+    place = names.get(bare_name(region))
+    return next((local for local in limits.values() if place and local.place == place), limits[ELSEWHERE])
+
+
 def limit_of(region: str) -> Local:
     """What counts at a site, by its state or region as it was typed, "California" or "CA". One query."""
-    limits, typed = local_limits(), region.strip().casefold()
-    named = (local for local in limits.values() if typed and typed in (local.place.casefold(), local.code.casefold()))
-    return next(named, limits[ELSEWHERE])
+    return limit_named(region, local_limits())
 
 
 def limit_history(key: str) -> QuerySet[LocalLimit]:

@@ -102,6 +102,11 @@ def areas_of(layout: Layout) -> Areas:
     )
 
 
+def net_areas(layout: Layout) -> dict[str, Decimal]:
+    """m² of each surface of the room as it will be set, less openings, by its key."""
+    return {surface.id: _square_meters(_net(surface)) for surface in chosen_room(layout).room.surfaces}
+
+
 def _net(surface: Surface) -> float:
     """mm², less openings."""
     return _area(surface.outline) - sum(_area(opening.outline) for opening in surface.openings)

@@ -16,6 +16,7 @@ from estimating.own_rates import LONGEST_NAME, rate_choices
 from estimating.pricing import dimension
 from jobs.models import Job
 from rooms.models import Room
+from shop.forms import OnceForm
 
 KINDS: Mapping[RateKind, Promise] = {
     RateKind.MATERIAL: _("Something that you buy and leave there: a package, a product and a supplier belong to it."),
@@ -47,7 +48,7 @@ class OwnRateForm(RateForm):
             self.fields["unit"].help_text = _("Only what measures the same: for another measure make another rate.")
 
 
-class ByRateForm(forms.Form):
+class ByRateForm(OnceForm):
     """What lines by one of the rates have alike. In `cleaned_data["rate"]` after it is valid: the Rate."""
 
     rate = forms.ChoiceField(label=_("Rate"))

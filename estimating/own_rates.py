@@ -24,7 +24,7 @@ def too_many_rates(most: int) -> str:
 
 def own_rate_rows() -> list[RateRow]:
     """Those in use, by kind and name, each with its price. One query."""
-    rates = Rate.objects.filter(valid_to=None, own__isnull=False).select_related("own").order_by("kind", "name")
+    rates = Rate.objects.in_force().filter(own__isnull=False).select_related("own").order_by("kind", "name")
     return [RateRow(key=rate.key, name=rate.name, help="", rate=rate, own=rate.own) for rate in rates]
 
 
@@ -35,12 +35,13 @@ def own_rates_put_away() -> list[OwnRate]:
 
 def latest_rate(own: OwnRate) -> Rate | None:
     """The one in force; of a rate that was put away the last one."""
-    return Rate.objects.filter(own=own).order_by("-valid_from", "-created_at", "-id").first()
+    rates = Rate.objects.filter(own=own)
+    return rates.in_force().first() or rates.order_by("-valid_from", "-created_at", "-id").first()
 
 
 def rates_for_lines() -> list[Rate]:
     """The rates in force that a line may be priced by: not those of what follows from other lines. One query."""
-    return list(Rate.objects.filter(valid_to=None).exclude(key__in=FOLLOWING).order_by("kind", "name", "id"))
+    return list(Rate.objects.in_force().exclude(key__in=FOLLOWING).order_by("kind", "name", "id"))
 
 
 def rate_choices(rates: Iterable[Rate], hour: Hour | None) -> list[tuple[str, str | list[tuple[str, str]]]]:

@@ -50,7 +50,7 @@ def people_page() -> PeoplePage:
         rows.append(PersonRow(person=person, figure=figure, old=bool(figure and figure.as_of < before)))
     rows.sort(key=lambda row: not row.installs)
     following = Count("pk", filter=Q(by_people=True))
-    labor = Rate.objects.filter(kind=RateKind.LABOR, valid_to=None).aggregate(all=Count("pk"), following=following)
+    labor = Rate.objects.in_force().filter(kind=RateKind.LABOR).aggregate(all=Count("pk"), following=following)
     return PeoplePage(
         rows=rows,
         hour=installers_hour(figures.values()),

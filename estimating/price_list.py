@@ -5,17 +5,18 @@ from decimal import Decimal
 from uuid import UUID
 
 from django import forms
-from django.utils import timezone
+from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from base.tables import Column, Line, NoFigure, Table, bare, figure_from, figure_text
 from estimating.catalogue import ONE, UNIT_NAMES, unit_name
-from estimating.forms import RateForm
+from estimating.forms import RateForm, check_day
 from estimating.models import OWN, OwnRate, Rate, RateKind
 from estimating.own_forms import OwnRateForm
 from estimating.price_list_names import KINDS, BadRow, Names, Target, described, names_of, told_apart
-from estimating.rate_figures import BadRate, Figures, NewRate, RateFigures, rate_of, same_rate
+from estimating.rate_days import Standing, standing_rates
+from estimating.rate_figures import BadRate, Figures, NewRate, RateFigures, rate_of
 from estimating.templatetags.estimating import rate_text
 from rooms.models import Tile
 from shop.models import Units
@@ -36,11 +37,12 @@ COLUMNS = (
     Column(key="hours_high", label=gettext_lazy("Hours at worst"), also=("at worst",)),
     Column(key="setup_hours", label=gettext_lazy("Set-up hours")),
     Column(key="crew", label=gettext_lazy("Persons at it")),
+    Column(key="valid_from", label=gettext_lazy("From"), also=("date", "valid from")),
 )
 _LABELS = {column.key: column.label for column in COLUMNS}
 _FIGURES = ("cost", "package", "hours", "hours_low", "hours_high", "setup_hours", "crew")
 _NAMES = ("kind", "rate", "size")
-"""The columns that say what a row is of; the others are its figures."""
+"""The columns that say what a row is of; the others are its figures, and the day from which they hold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,12 +57,16 @@ class PriceFate(Fate):
 class _Rates:
     """What rows are held against."""
 
-    in_force: dict[tuple[str, UUID | None], Rate]
+    standing: dict[tuple[str, UUID | None], Standing]
     names: Names
     units: dict[str, str]
     metric: bool
     fields: dict[str, dict[str, forms.Field]] = field(default_factory=dict)
     """Of the form of a rate, by its key: made once, since making them takes longer than reading a row by them."""
+
+    def now(self, target: Target) -> Rate | None:
+        """The rate in force."""
+        return self.standing.get(target.pair, Standing()).now
 
     def fields_of(self, target: Target) -> dict[str, forms.Field]:
         """Without the name."""
@@ -72,7 +78,7 @@ class _Rates:
     def _form(self, target: Target) -> RateForm:
         if target.key and not target.own:
             return RateForm(wanted=target.wanted, tile=target.tile)
-        now = self.in_force.get(target.pair)
+        now = self.now(target)
         return OwnRateForm(kind=RateKind(target.kind), unit=now.unit if now else "")
 
 
@@ -80,7 +86,7 @@ def _rates() -> _Rates:
     """4 queries at most."""
     units = {bare(str(name)): unit for names in (UNIT_NAMES, ONE) for unit, name in names.items()}
     return _Rates(
-        in_force={(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)},
+        standing=standing_rates(Rate.objects.not_ended()),
         names=names_of(own=OwnRate.objects.all(), tiles=Tile.objects.filter(archived=False).order_by("name", "id")),
         units=units | {unit: unit for unit in UNIT_NAMES},
         metric=shop_settings().units == Units.MM,
@@ -112,7 +118,9 @@ def _new_rate(line: Line, target: Target, rates: _Rates) -> PriceFate:
     """Raises BadRow, BadRate."""
     figures, kind = _figures(line, target, rates), RateKind(target.kind)
     own = OwnRate(key=f"{OWN}new", kind=kind, name=target.name)
-    rate = rate_of(RateFigures(key=own.key, own=own, **figures))
+    today = timezone.localdate()
+    rate = rate_of(RateFigures(key=own.key, own=own, **figures), figures.get("valid_from") or today)
+    Standing().same(rate, today=today)
     text = " · ".join(filter(None, (str(kind.label), rate_text(rate), rate.bought_as)))
     new = NewRate(target.name, kind, figures)
     return PriceFate(number=line.number, name=target.name, word=_("new rate"), badge="now", text=text, new=new)
@@ -128,28 +136,33 @@ def _fate(line: Line, target: Target, rates: _Rates) -> PriceFate:
     if not line.cells["cost"]:
         return _fate_of(line, word=_("left as it is"), badge="todo", text=_("The row has no price."))
     figures = RateFigures(key=target.key, tile=target.tile, own=target.own, **_figures(line, target, rates))
-    now = rates.in_force.get(target.pair)
-    new = rate_of(figures)
+    now, today = rates.now(target), timezone.localdate()
+    day = figures.get("valid_from") or today
+    new = rate_of(figures, day)
     if now is None:
+        Standing().same(new, today=today)
         text = " · ".join(filter(None, (rate_text(new), new.bought_as)))
         return _fate_of(line, word=_("first price"), badge="now", text=text, figures=figures)
     new.example = now.example
-    if same_rate(now, new):
-        if now.as_of == timezone.localdate():
-            return _fate_of(line, word=_("unchanged"), badge="todo", text=rate_text(now))
-        return _fate_of(line, word=_("still holds"), badge="now", text=rate_text(now), figures=figures)
+    if same := rates.standing[target.pair].same(new, today=today):
+        if min(day, today) <= same.as_of:
+            return _fate_of(line, word=_("unchanged"), badge="todo", text=rate_text(same))
+        return _fate_of(line, word=_("still holds"), badge="now", text=rate_text(same), figures=figures)
     before, after = rate_text(now), rate_text(new)
     word = _("other product") if before == after else _("new price")
     changes = [(before, after), (now.bought_as or _("no product"), new.bought_as or _("no product"))]
     text = "; ".join(
         _("%(before)s becomes %(after)s") % {"before": old, "after": to} for old, to in changes if old != to
     )
+    if day != today:
+        dated = _("from %(day)s") % {"day": formats.date_format(day)}
+        text = ", ".join(filter(None, (text, dated)))
     return _fate_of(line, word=word, badge="now", text=text, figures=figures)
 
 
 def _figures(line: Line, target: Target, rates: _Rates) -> Figures:
     """A column that the table doesn't have stays as it is. Raises BadRow."""
-    now = rates.in_force.get(target.pair)
+    now = rates.now(target)
     # No column says it: a rate that follows the people goes on doing so.
     kept = {"by_people": now is not None and now.by_people}
     data = {**kept, **_standing(target, rates), **_typed(line, rates.units)}
@@ -163,6 +176,8 @@ def _figures(line: Line, target: Target, rates: _Rates) -> Figures:
     for name, each in fields.items():
         try:
             cleaned[name] = each.clean(data.get(name))
+            if name == "valid_from":
+                check_day(cleaned[name])
         except forms.ValidationError as error:
             errors += [f"{_LABELS[name]}: {message}" for message in error.messages]
     if errors:
@@ -171,8 +186,8 @@ def _figures(line: Line, target: Target, rates: _Rates) -> Figures:
 
 
 def _standing(target: Target, rates: _Rates) -> dict[str, object]:
-    if now := rates.in_force.get(target.pair):
-        return {column.key: getattr(now, column.key) for column in COLUMNS if column.key not in _NAMES}
+    if now := rates.now(target):
+        return {column.key: getattr(now, column.key) for column in COLUMNS if column.key not in (*_NAMES, "valid_from")}
     if target.tile:
         return {"unit": "piece"}
     return {"unit": target.wanted.example(metric=rates.metric).unit} if target.wanted else {}
@@ -192,6 +207,9 @@ def _typed(line: Line, units: dict[str, str]) -> dict[str, object]:
                     _("%(column)s: “%(text)s” is no figure. Write it as %(example)s.")
                     % {"column": _LABELS[key], "text": text, "example": figure_text(12.5)}
                 ) from None
+        elif key == "valid_from":
+            # A spreadsheet's date has a time in it.
+            typed[key] = text.removesuffix("T00:00:00")
         else:
             typed[key] = text
     return typed

@@ -17,7 +17,7 @@ from estimating.choices import Offer, in_price
 from estimating.explaining import Step, explained
 from estimating.following import FOLLOWING
 from estimating.hours import hour_for, hour_moved
-from estimating.local_limits import limit_of
+from estimating.local_limits import Local
 from estimating.models import (
     Acceptance,
     ChangeOrder,
@@ -36,9 +36,11 @@ from estimating.models import (
     Sending,
 )
 from estimating.option_pages import OptionsPage, options_page
+from estimating.places import Place, place_of
 from estimating.plans import plan_of
 from estimating.priced_choices import PhasesByRoom, Priced, priced_choices, wrong_payments
 from estimating.pricing import Totals
+from estimating.seen import seen_lines, seen_terms
 from estimating.terms import price_rules, too_thin, totals_of
 from estimating.texts.blocks import scope_key
 from estimating.texts.current import current_texts, not_for_every_choice
@@ -103,6 +105,14 @@ class EstimatePage:
     options: OptionsPage | None = None
     """Where there is an estimate."""
     way: Way = ""
+    place: Place | None = None
+    """What holds where the site is, where there is an estimate."""
+    lines_seen: str = ""
+    """With `terms_seen`, what a proposal of this page would be made of."""
+
+    @property
+    def terms_seen(self) -> str:
+        return seen_terms(self.estimate) if self.estimate else ""
 
     @property
     def thin(self) -> bool:
@@ -121,17 +131,24 @@ def lines_of(estimate: Estimate) -> list[EstimateLine]:
     return in_price(every_line(estimate))
 
 
-def offer_of(estimate: Estimate, *, lines: list[EstimateLine] | None = None) -> Offer:
-    """The job of an estimate as it is offered, with all its choices. 6 queries at most; `lines`: all that it has."""
+def offer_of(
+    estimate: Estimate, *, lines: list[EstimateLine] | None = None, states: Iterable[RoomState] | None = None
+) -> Offer:
+    """The job of an estimate as it is offered, with all its choices. 6 queries at most; `lines`: all that it has,
+    `states`: of all rooms on offer, where the caller has read them already."""
     job = estimate.job_id
     lines = every_line(estimate) if lines is None else lines
-    rates = {rate.key: rate for rate in Rate.objects.filter(key__in=FOLLOWING, valid_to=None)}
+    rates = {rate.key: rate for rate in Rate.objects.in_force().filter(key__in=FOLLOWING)}
     options = Prefetch("options", Option.objects.select_related("room__tile"))
     groups = OptionGroup.objects.filter(job=job).select_related("job").prefetch_related(options)
+    if states is None:
+        rooms = list(Room.objects.filter(job=job).in_the_offer().values_list("pk", flat=True))
+    else:
+        rooms = [state.room.pk for state in states]
     return Offer(
         estimate=estimate,
         lines=lines,
-        rooms=list(Room.objects.filter(job=job).in_the_offer().values_list("pk", flat=True)),
+        rooms=rooms,
         groups=list(groups),
         rates=rates,
         hour=hour_for(job, [rates.get(MINIMUM_TRIP), *(line.rate for line in lines)]),
@@ -147,14 +164,16 @@ def estimate_page(job: Job) -> EstimatePage:
     estimate = Estimate.objects.filter(job=job).first()
     if estimate is None:
         return EstimatePage(estimate=None, groups=[], totals=None, obstacles=obstacles_of(job))
+    fillable = job.stage in _OPEN_STAGES
+    states = room_states(job) if fillable else None
     all_lines = every_line(estimate)
-    offer, lines = offer_of(estimate, lines=all_lines), in_price(all_lines)
+    offer, lines = offer_of(estimate, lines=all_lines, states=states), in_price(all_lines)
     by_room: dict[UUID | None, Group] = {}
     for line in sorted(lines, key=lambda line: line.room is None):
         name = line.room.name if line.room else ""
         by_room.setdefault(line.room_id, Group(name=name, lines=[])).lines.append(line)
-    totals, rules = totals_of(estimate, lines), price_rules()
-    fillable = job.stage in _OPEN_STAGES
+    totals, rules, place = totals_of(estimate, lines), price_rules(), place_of(job.site.region)
+    contingencies = list(estimate.contingencies.all())
     hour = offer.hour if fillable else None
     weighed = weigh(estimate=estimate, lines=lines, totals=totals, rules=rules, hour=hour)
     return EstimatePage(
@@ -164,10 +183,12 @@ def estimate_page(job: Job) -> EstimatePage:
         steps=explained(estimate, lines, totals),
         weighed=weighed,
         rules=rules,
-        contingencies=list(estimate.contingencies.all()),
+        contingencies=contingencies,
+        lines_seen=seen_lines(offer, contingencies),
         options=options_page(offer),
         way=_way(job, offer),
-        obstacles=obstacles_of(job, offer, rules),
+        place=place,
+        obstacles=obstacles_of(job, offer, rules, place, states),
         examples=[line.text for line in all_lines if line.rate and line.rate.example],
         outdated=[line.text for line in all_lines if _has_newer_price(line)] if fillable else [],
         hour_moved=fillable and hour_moved(all_lines, hour),
@@ -177,7 +198,7 @@ def estimate_page(job: Job) -> EstimatePage:
 def _has_newer_price(line: EstimateLine) -> bool:
     """Of a rate that was put away there is none."""
     rate = line.rate
-    return bool(rate and rate.valid_to and not line.override_reason and not (rate.own and rate.own.archived_on))
+    return bool(rate and rate.ended and not line.override_reason and not (rate.own and rate.own.archived_on))
 
 
 def _way(job: Job, offer: Offer) -> Way:
@@ -192,17 +213,23 @@ def _to_look_at(group: Group, old: list[str]) -> list[EstimateLine]:
     return [line for line in group.lines if line.lacks_rate or line.override_reason or line.text in old]
 
 
-def obstacles_of(job: Job, offer: Offer | None = None, rules: PriceRules | None = None) -> list[Obstacle]:
+def obstacles_of(
+    job: Job,
+    offer: Offer | None = None,
+    rules: PriceRules | None = None,
+    place: Place | None = None,
+    states: list[RoomState] | None = None,
+) -> list[Obstacle]:
     """What stands in the way of a proposal, in the order in which to deal with it. Empty: nothing does.
 
-    `offer`: the job's, and `rules`: the shop's, where the caller has read them already.
+    `offer`, `place` and `states`: the job's, and `rules`: the shop's, where the caller has read them already.
     """
     if job.stage not in _OPEN_STAGES:
         text = _("This job is at “%(stage)s”: nothing can be proposed for it.") % {"stage": job.get_stage_display()}
         return [Obstacle(text=text)]
     if offer is None and (estimate := Estimate.objects.filter(job=job).first()):
         offer = offer_of(estimate)
-    states, unfinished = room_states(job), list(unfinished_rooms(job))
+    states, unfinished = room_states(job) if states is None else states, list(unfinished_rooms(job))
     here = reverse("estimating:estimate", args=[job.pk])
     if not states and not unfinished:
         return [
@@ -248,9 +275,18 @@ def obstacles_of(job: Job, offer: Offer | None = None, rules: PriceRules | None 
                 link=_("Fill it again"),
             )
         )
+    place = place or place_of(job.site.region)
+    if offer.estimate.taxes != place.taxes:
+        found.append(
+            Obstacle(
+                text=_("The taxes of the site’s place are others than when the estimate was filled: fill it again."),
+                url=reverse("estimating:fill", args=[job.pk]),
+                link=_("Fill it again"),
+            )
+        )
     found += [_lacking(line) for line in offer.lines if line.lacks_rate]
     choices, phases = [] if found else priced_choices(offer), phases_of(states)
-    if choices and (wrong := payments_wrong(job, choices, phases=phases)):
+    if choices and (wrong := payments_wrong(job, choices, phases=phases, local=place.local)):
         steps = reverse("estimating:job_payments", args=[job.pk])
         found.append(Obstacle(text=" ".join(wrong), url=steps, link=_("Change the payment steps")))
     if offer.options:
@@ -288,17 +324,12 @@ def _thin(totals: Totals, rules: PriceRules) -> str:
     return text % {"margin": f"{totals.margin_percent:f}", "least": digits(rules.minimum_margin)}
 
 
-def payments_wrong(job: Job, choices: list[Priced], *, phases: PhasesByRoom) -> list[str]:
+def payments_wrong(job: Job, choices: list[Priced], *, phases: PhasesByRoom, local: Local) -> list[str]:
     """What is wrong with the job's payment steps for the first choice that they don't suit, and how many more there
     are; empty for nothing. 3 queries at most."""
     plan = plan_of(job)
     return wrong_payments(
-        choices,
-        steps=plan.steps,
-        local=limit_of(job.site.region),
-        phases=phases,
-        special_order=plan.special_order,
-        most=1,
+        choices, steps=plan.steps, local=local, phases=phases, special_order=plan.special_order, most=1
     )
 
 

@@ -20,7 +20,7 @@ class Figures(TypedDict, total=False):
     """`cost` is of one package where `package` (units in it) is given, of one hour where `hours` (for one unit) is,
     else of one unit. `hours_low` and `hours_high`: what `hours` may come to; `setup_hours` come once to a line; `crew`
     persons are at it; `by_people`: an hour costs what those on the job cost. `product` and `supplier`: of a material,
-    as the shop knows it.
+    as the shop knows it. `valid_from`: the day from which all that holds, today where there is none.
     """
 
     cost: Required[Decimal]
@@ -35,6 +35,7 @@ class Figures(TypedDict, total=False):
     product: str
     supplier: str
     example: bool
+    valid_from: date | None
 
 
 class RateFigures(Figures, total=False):

@@ -29,7 +29,7 @@ class RateRow:
 
 def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
     """Rates of the catalogue in its order; and of the tiles that rooms have. 2 queries."""
-    in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
+    in_force = {(rate.key, rate.tile_id): rate for rate in Rate.objects.in_force()}
     rows = [
         RateRow(
             key=wanted.key,
@@ -59,6 +59,11 @@ def rate_rows() -> tuple[list[RateRow], list[RateRow]]:
 
 def wanted_rate(key: str) -> Wanted | None:
     return BY_KEY.get(key)
+
+
+def rate_in_force(*, key: str, tile: Tile | None = None) -> Rate | None:
+    """The one that holds today."""
+    return Rate.objects.in_force().filter(key=key, tile=tile).first()
 
 
 def rate_history(*, key: str, tile: Tile | None = None) -> QuerySet[Rate]:

@@ -1,10 +1,11 @@
 """From rows to `pricing.Terms`: the shop's rules, the taxes of a place, and what an estimate has of both."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
 from base.figures import digits
+from estimating.local_limits import bare_name, local_limits, names_of, same_place
 from estimating.models import Estimate, EstimateLine, PriceRules, TaxRule
 from estimating.pricing import Tax, Terms, Totals, add_up
 
@@ -16,15 +17,27 @@ def price_rules() -> PriceRules:
     return PriceRules.objects.filter(pk=1).first() or PriceRules()
 
 
-def taxes_in(region: str) -> list[dict[str, str]]:
-    """The taxes of a region as an estimate keeps them; those for everywhere else where it has none. One query."""
-    rules = list(TaxRule.objects.all())
-    here = region.strip().casefold()
-    found = [rule for rule in rules if rule.region and rule.region.strip().casefold() == here]
-    return [
+TaxRow = dict[str, str]
+"""A tax as an estimate keeps it."""
+
+
+def taxes_in(region: str) -> list[TaxRow]:
+    """The taxes of a region as an estimate keeps them; those for everywhere else where it has none. 2 queries."""
+    return tax_rows(TaxRule.objects.all(), region, names_of(local_limits().values()))[0]
+
+
+def tax_rows(rules: Iterable[TaxRule], region: str, names: Mapping[str, str]) -> tuple[list[TaxRow], bool]:
+    """The same, of these rules; and whether they are the region's own. `names`: of places, as `names_of` has them."""
+    rules, here = list(rules), bare_name(region)
+    as_typed = [rule for rule in rules if rule.region and bare_name(rule.region) == here]
+    of_the_place = [rule for rule in rules if rule.region and same_place(rule.region, region, names)]
+    # Of a place that the table has by several of its names, those of one of them.
+    own = as_typed or [rule for rule in of_the_place if rule.region == of_the_place[0].region]
+    rows = [
         {"kind": rule.kind, "on": rule.on, "percent": digits(rule.percent)}
-        for rule in found or [rule for rule in rules if not rule.region]
+        for rule in own or [rule for rule in rules if not rule.region]
     ]
+    return rows, bool(own)
 
 
 def terms_of(estimate: Estimate) -> Terms:

@@ -127,7 +127,7 @@ def _fixed(labor: Sequence[Ranged], totals: Totals) -> Decimal:
 def old_rates(lines: Sequence[EstimateLine], rules: PriceRules) -> list[str]:
     """Names of the lines priced by a rate in force that is older than the shop's limit, each once."""
     before = not_older_than(rules)
-    old = [line.text for line in lines if line.rate and not line.rate.valid_to and line.rate.as_of < before]
+    old = [line.text for line in lines if line.rate and not line.rate.ended and line.rate.as_of < before]
     return list(dict.fromkeys(old))
 
 

@@ -1,16 +1,19 @@
 """The hours that a room takes, as what they are counted by: before any rate. In the order in which the work is done."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from estimating.catalogue import DEMOLITION, HAUL, RETURN_VISIT
-from estimating.needs import NO_SOURCE, Areas, Need, areas_of, need
+from estimating.needs import NO_SOURCE, Areas, Need, areas_of, need, net_areas
+from estimating.pricing.money import rounded
 from jobs.models import Job
-from rooms.models import Layout, Room, Survey, SurveyKind
+from rooms.models import Layout, Room, Survey, SurveyKind, SurveyVerdict
 from rooms.specification import specification_of
 from trade.phases import Phase, phases_for
 from trade.shop_limits import ShopLimits
@@ -19,18 +22,36 @@ WAIT_OUT_HOURS = 8
 """A wait of a working day or more sends the crew home: it costs a visit. Common practice, no source."""
 
 
-def trued_studs(job: Job) -> dict[UUID, int]:
-    """Of each room with studs surveyed, how many are to be furred or planed by the newest reading of each wall. One
-    query."""
+@dataclass(slots=True)
+class Read:
+    """What the newest survey of each surface of a room, and of each kind, asks for: `studs` to be furred or planed;
+    `patched`, of each wall by its key the part that is out of plane; m² of floors to be `ground`."""
+
+    studs: int = 0
+    patched: dict[str, Fraction] = field(default_factory=dict)
+    ground: Decimal = Decimal(0)
+
+
+def surveyed(job: Job) -> dict[UUID, Read]:
+    """Of each room that was surveyed. One query."""
     newest = (
-        Survey.objects.filter(room__job=job, kind=SurveyKind.STUDS, result__isnull=False)
-        .order_by("room_id", "surface", "-happened_at", "-id")
-        .distinct("room_id", "surface")
-        .values_list("room_id", "result__plane__lines_touched")
+        Survey.objects.filter(room__job=job, result__isnull=False)
+        .order_by("room_id", "surface", "kind", "-happened_at", "-id")
+        .distinct("room_id", "surface", "kind")
+        .values_list(
+            *("room_id", "surface", "kind", "verdict", "result__plane__lines_touched", "result__lines"),
+            "result__leveling__ground__area_m2",
+        )
     )
-    found: dict[UUID, int] = {}
-    for room, touched in newest:
-        found[room] = found.get(room, 0) + (touched or 0)
+    found: dict[UUID, Read] = {}
+    for room, surface, kind, verdict, touched, lines, ground in newest:
+        read = found.setdefault(room, Read())
+        if kind == SurveyKind.STUDS:
+            read.studs += touched or 0
+        elif kind == SurveyKind.WALL and verdict == SurveyVerdict.FAILS and lines:
+            read.patched[surface] = Fraction(touched or 0, len(lines))
+        elif kind == SurveyKind.FLOOR:
+            read.ground += round(Decimal(ground or 0), 4)
     return found
 
 
@@ -45,27 +66,33 @@ def phases_of(
     }
 
 
-def labor_of(room: Room, layout: Layout, *, phases: Sequence[Phase], studs: int) -> Iterator[Need]:
-    """What has to be done in a room. `studs`: how many are trued."""
+def labor_of(room: Room, layout: Layout, *, phases: Sequence[Phase], read: Read | None) -> Iterator[Need]:
+    """What has to be done in a room. `read`: what its surveys ask for, where there are any."""
     areas = areas_of(layout)
     taken = {line["key"]: Decimal(str(line["quantity"])) for line in layout.takeoff["lines"]}
-    yield from _before_tile(room, areas, taken, phases=phases, studs=studs)
+    yield from _before_tile(room, layout, areas, taken, phases=phases, read=read)
     yield from _setting(room, areas, cut=layout.result["options"][layout.option - 1]["counts"]["cut"])
     yield from _pieces(room, areas)
     yield from _after_tile(room, areas, taken)
 
 
 def _before_tile(
-    room: Room, areas: Areas, taken: Mapping[str, Decimal], *, phases: Sequence[Phase], studs: int
+    room: Room,
+    layout: Layout,
+    areas: Areas,
+    taken: Mapping[str, Decimal],
+    *,
+    phases: Sequence[Phase],
+    read: Read | None,
 ) -> Iterator[Need]:
     floor_and_wall = _("Floors and walls, less openings.")
     if room.demolition:
         yield need(room, DEMOLITION, areas.all, "m2", floor_and_wall)
         yield need(room, HAUL, areas.all, "m2", _("As much as is torn out."))
-    if studs:
+    if read and read.studs:
         how = _("Studs that the newest survey furs or planes.")
-        yield need(room, "labor_true_studs", Decimal(studs), "each", how, "geometry of the readings")
-    yield need(room, "labor_substrate", areas.all, "m2", floor_and_wall)
+        yield need(room, "labor_true_studs", Decimal(read.studs), "each", how, "geometry of the readings")
+    yield from _substrate(room, layout, areas, read)
     as_much = (
         ("labor_level", "primer_area", "m2", _("The floors that get leveling compound.")),
         ("labor_mud_bed", "mud_bed_volume", "l", _("As much as the mortar bed.")),
@@ -78,6 +105,21 @@ def _before_tile(
     if any(phase.key == "water_test" for phase in phases):
         yield need(room, "labor_water_test", Decimal(1), "each", _("Its phases call for one."))
     yield need(room, "labor_layout", Decimal(areas.surfaces), "each", _("Surfaces that carry tile."))
+
+
+def _substrate(room: Room, layout: Layout, areas: Areas, read: Read | None) -> Iterator[Need]:
+    """All of it made ready, and of it what the surveys have out of plane repaired."""
+    how = _("Floors and walls, less openings.")
+    if read is None:
+        yield need(room, "labor_substrate", areas.all, "m2", _("%(how)s No survey stands: no repair.") % {"how": how})
+        return
+    yield need(room, "labor_substrate", areas.all, "m2", _("%(how)s Repair comes apart, by the survey.") % {"how": how})
+    each = net_areas(layout) if read.patched else {}
+    walls = sum((Fraction(each.get(key, 0)) * part for key, part in read.patched.items()), Fraction(0))
+    if area := rounded(walls + Fraction(read.ground), 4):
+        said = [_("Of walls that fail, the part whose lines the newest survey touches.")] if walls else []
+        said += [_("Of floors, what the survey grinds.")] if read.ground else []
+        yield need(room, "labor_patch", area, "m2", " ".join(said), "geometry of the readings")
 
 
 def _setting(room: Room, areas: Areas, *, cut: int) -> Iterator[Need]:

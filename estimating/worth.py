@@ -14,8 +14,8 @@ from shop.templatetags.look import money
 _WITH = {
     "demolition": (DEMOLITION, HAUL, DUST),
     "substrate": (
-        *("board", "fastener", "leveling", "primer", "labor_true_studs", "labor_substrate", "labor_level"),
-        *("labor_board", "labor_niche", "labor_curb", "labor_bench"),
+        *("board", "fastener", "leveling", "primer", "labor_true_studs", "labor_substrate", "labor_patch"),
+        *("labor_level", "labor_board", "labor_niche", "labor_curb", "labor_bench"),
     ),
     "slope": ("mud-bed", "labor_mud_bed"),
     "waterproofing": ("membrane", "membrane-band", "membrane-corner", "labor_waterproof"),

@@ -1,14 +1,18 @@
-"""Forms of the shop: log-in, staff, settings."""
+"""Forms of the shop: log-in, staff, settings; and what forms of any app have alike."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
+from uuid import UUID
 
 from django import forms
 from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.contrib.auth.password_validation import validate_password
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.http import QueryDict
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from base.keys import uuid7
 from shop.images import ACCEPT
 from shop.models import Role, ShopSettings, Staff
 from shop.regions import currency_choices, locale_choices, time_zone_choices
@@ -26,6 +30,47 @@ WEEKDAYS = (
     (6, _("Saturday")),
     (7, _("Sunday")),
 )
+
+
+class OnceForm(forms.Form):
+    """A form of something new: it carries the key of the row that it makes, so that sent twice it makes one."""
+
+    key = forms.UUIDField(initial=uuid7, required=False, widget=forms.HiddenInput)
+
+    def clean_key(self) -> UUID:
+        return self.cleaned_data["key"] or uuid7()
+
+    def send_again(self) -> None:
+        """What was typed is one more: with a key of its own."""
+        data = cast(QueryDict, self.data).copy()
+        data[self.add_prefix("key")] = str(uuid7())
+        self.data = data
+
+
+class SeenForm(forms.Form):
+    """A form of something that is there. `seen`: what stood in it when it was opened, in short."""
+
+    seen = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+
+    def look_again(self, fresh: forms.BaseForm) -> None:
+        """What was typed, on top of what somebody kept in the meantime: `fresh` is the form as it would be opened now.
+        Beside each field where the two differ stands what it has now."""
+        data = cast(QueryDict, self.data).copy()
+        data[self.add_prefix("seen")] = fresh.initial["seen"]
+        self.data = data
+        for name, field in self.fields.items():
+            stands = fresh.initial.get(name)
+            typed = field.widget.value_from_datadict(data, self.files, self.add_prefix(name))
+            if not field.widget.is_hidden and field.has_changed(stands, typed):
+                self.add_error(name, _stands_now(field, stands))
+
+
+def _stands_now(field: forms.Field, value: Any) -> str:
+    if isinstance(field, forms.BooleanField):
+        return gettext("Now it is ticked.") if value else gettext("Now it isn’t ticked.")
+    names = {str(key): name for key, name in getattr(field, "choices", ())}
+    shown = names.get(str(value), value)
+    return gettext("Now it is empty.") if shown in (None, "") else gettext("Now it is “%(value)s”.") % {"value": shown}
 
 
 class LogInForm(AuthenticationForm):

@@ -33,5 +33,5 @@ def make_own_rates(cast: Cast) -> None:
 
 def floor_protection(cast: Cast, job: Job) -> None:
     """The way to the counter, as a line of the estimate by the shop's own rate."""
-    rate = Rate.objects.get(name=FLOOR_PROTECTION, valid_to=None)
+    rate = Rate.objects.in_force().get(name=FLOOR_PROTECTION)
     add_rate_line(job=job, rate=rate, quantity=Decimal(260), text="Floor protection on the way in", by=cast.owner)

@@ -1,7 +1,8 @@
 """Everything that changes rates, estimates and proposals. What is decided of a job is decided under its lock."""
 
+from base.errors import ChangedMeanwhile
 from estimating.actions._following import settle_estimate
-from estimating.actions._open import CannotChange
+from estimating.actions._open import CannotChange, cost_by_hand
 from estimating.actions.acceptance import CannotAccept, CannotDecline, accept_proposal, decline_proposal
 from estimating.actions.allowances import set_allowance, settle_allowance
 from estimating.actions.change_answers import (
@@ -69,7 +70,6 @@ from estimating.actions.sending import (
     send_proposal,
 )
 from estimating.actions.texts import (
-    ChangedMeanwhile,
     bring_back_text,
     set_letter_color,
     set_local_limit,
@@ -110,6 +110,7 @@ __all__ = [
     "change_estimate",
     "change_line",
     "change_own_rate",
+    "cost_by_hand",
     "decline_change",
     "decline_proposal",
     "edit_change",

@@ -1,5 +1,6 @@
 """What every change of an estimate begins with: the job open and locked, and its estimate."""
 
+from copy import copy
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
@@ -7,9 +8,9 @@ from django.utils.translation import gettext as _
 from base.errors import Refused
 from estimating.actions._locks import lock_job
 from estimating.catalogue import MINIMUM_TRIP
-from estimating.hours import Hour, cost_by, how_by
+from estimating.hours import Hour, cost_by, hour_kept, how_by
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
-from estimating.pricing import Price, Priced, TooMuch, cents, converted, price_line
+from estimating.pricing import Price, Priced, TooMuch, cents, converted, hours_of, price_line
 from estimating.terms import price_rules, taxes_in
 from jobs.models import Job, Stage
 from shop.queries import shop_settings
@@ -57,7 +58,13 @@ def price_at(quantity: Decimal, rate: Rate, hour: Hour | None) -> Priced:
     try:
         return price_line(quantity=quantity, price=price)
     except TooMuch:
-        raise CannotChange(_("%(rate)s comes to an absurd amount: check its rate.") % {"rate": rate}) from None
+        raise _absurd_at(rate) from None
+
+
+def _absurd_at(rate: Rate) -> CannotChange:
+    return CannotChange(
+        _("%(rate)s comes to an absurd amount: check the quantity, and its rate.") % {"rate": rate}, field="quantity"
+    )
 
 
 def price_anew(line: EstimateLine, quantity: Decimal, rate: Rate, hour: Hour | None) -> None:
@@ -78,8 +85,13 @@ def write(line: EstimateLine, priced: Priced, hour: Hour | None) -> None:
     if priced.hours is None or not priced.quantity:
         line.low_hours = line.high_hours = None
     elif rate and rate.hours_low is not None and rate.hours_high is not None:
-        line.low_hours = min(priced.hours, round(priced.quantity * rate.hours_low + rate.setup_hours, 2))
-        line.high_hours = max(priced.hours, round(priced.quantity * rate.hours_high + rate.setup_hours, 2))
+        try:
+            low, high = (
+                hours_of(priced.quantity * each + rate.setup_hours) for each in (rate.hours_low, rate.hours_high)
+            )
+        except TooMuch:
+            raise _absurd_at(rate) from None
+        line.low_hours, line.high_hours = min(priced.hours, low), max(priced.hours, high)
     else:
         _stretch(line, before)
 
@@ -92,7 +104,28 @@ def _stretch(line: EstimateLine, before: Decimal | None) -> None:
         line.low_hours = line.high_hours = None
     elif before != line.hours:
         line.low_hours = min(line.hours, round(line.low_hours * line.hours / before, 2))
-        line.high_hours = max(line.hours, round(line.high_hours * line.hours / before, 2))
+        line.high_hours = max(line.hours, _checked_hours(line.high_hours * line.hours / before))
+
+
+def price_as_before(line: EstimateLine, quantity: Decimal) -> None:
+    """The line at another quantity, by the rate and the hour that it has. Raises CannotChange."""
+    if line.rate and line.key != MINIMUM_TRIP:
+        hour = hour_kept(line)
+        write(line, price_at(quantity, line.rate, hour), hour)
+    else:
+        write_by_unit(line, quantity)
+
+
+def cost_by_hand(line: EstimateLine) -> Decimal | None:
+    """The cost that a person put in the place of what the quantity gives; None where nobody did."""
+    if line.unpriced:
+        return line.cost if line.override_reason else None
+    by_quantity = copy(line)
+    try:
+        price_as_before(by_quantity, line.quantity)
+    except CannotChange:
+        return line.cost
+    return None if by_quantity.cost == line.cost else line.cost
 
 
 def write_by_unit(line: EstimateLine, quantity: Decimal) -> None:
@@ -100,7 +133,7 @@ def write_by_unit(line: EstimateLine, quantity: Decimal) -> None:
     counts_hours = line.kind == RateKind.LABOR and line.key in ("", MINIMUM_TRIP)
     before = line.hours
     line.quantity, line.packages = quantity, None
-    line.hours = quantity if counts_hours else None
+    line.hours = _checked_hours(quantity) if counts_hours else None
     _stretch(line, before)
     line.cost = checked_cost(quantity * line.unit_cost)
 
@@ -110,4 +143,15 @@ def checked_cost(amount: Decimal) -> Decimal:
     try:
         return cents(amount)
     except TooMuch:
-        raise CannotChange(_("That comes to an absurd amount: check the decimal point.")) from None
+        raise _absurd() from None
+
+
+def _checked_hours(worked: Decimal) -> Decimal:
+    try:
+        return hours_of(worked)
+    except TooMuch:
+        raise _absurd() from None
+
+
+def _absurd() -> CannotChange:
+    return CannotChange(_("That comes to an absurd amount: check the decimal point."), field="quantity")

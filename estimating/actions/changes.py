@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
@@ -16,7 +17,7 @@ from estimating.actions.texts import ChangedMeanwhile
 from estimating.change_queries import ChangeView, field_limit, view_of
 from estimating.hours import Hour, cost_by, hour_for_changes
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, OwnRate, Rate, RateKind
-from estimating.pricing import Price, TooMuch, cents, price_line
+from estimating.pricing import Price, TooMuch, cents, hours_of, price_line
 from jobs.models import Job, Photo, Stage
 from shop.audit import change as change_by
 from shop.models import Staff
@@ -152,23 +153,35 @@ def add_change_line(
     unit: str = "",
     unit_cost: Decimal = Decimal(0),
     credit: bool = False,
+    key: UUID | None = None,
 ) -> ChangeLine:
-    """A line by `rate`, or one of one's own: so many units (for labor: hours) at so much. Raises CannotChangeOrder."""
+    """A line by `rate`, or one of one's own: so many units (for labor: hours) at so much. The same `key` with the same
+    content returns the same. Raises CannotChangeOrder, KeyTaken."""
+    said: dict[str, Any] = {"quantity": quantity, "rate": rate, "credit": credit}
+    if rate:
+        said |= {"text": text or rate.name}
+    else:
+        unit = _("hours") if kind == RateKind.LABOR else unit
+        said |= {"text": text, "kind": kind, "unit": unit, "unit_cost": unit_cost}
     with change_by(by):
         now = _editable(change)
+        if earlier := ChangeLine.objects.select_related("rate").filter(pk=key).first() if key else None:
+            if earlier.change_id != now.pk or any(getattr(earlier, name) != value for name, value in said.items()):
+                raise KeyTaken(
+                    _("Another line was sent with this form before, and is kept. If this is one more, send it again.")
+                )
+            return earlier
         if now.lines.count() >= _MOST_LINES:
             raise CannotChangeOrder(_("A change order holds %(most)s lines.") % {"most": _MOST_LINES})
         position = (now.lines.aggregate(last=Max("position"))["last"] or 0) + 1
-        line = ChangeLine(change=now, position=position, quantity=quantity, rate=rate, credit=credit)
+        line = ChangeLine(pk=key or uuid7(), change=now, position=position, **said)
         if rate:
             if rate.own_id and OwnRate.objects.filter(key=rate.own_id).exclude(archived_on=None).exists():
                 raise CannotChangeOrder(_("“%(rate)s” was put away meanwhile: choose another rate.") % {"rate": rate})
             _price_by_rate(line, rate, hour_for_changes(now.job_id, [rate]))
-            line.text = text or rate.name
         else:
-            _price_by_hand(line, kind, unit, unit_cost)
-            line.text = text
-        line.save()
+            _price_by_hand(line)
+        line.save(force_insert=True)
     return line
 
 
@@ -179,20 +192,22 @@ def _price_by_rate(line: ChangeLine, rate: Rate, hour: Hour | None) -> None:
     try:
         priced = price_line(quantity=line.quantity, price=price)
     except TooMuch:
-        raise CannotChangeOrder(_("That comes to an absurd amount: check the decimal point.")) from None
+        raise _absurd() from None
     line.kind, line.unit = rate.kind, rate.unit
     line.packages, line.hours = priced.packages, priced.hours
     line.unit_cost, line.cost = priced.unit_cost, priced.cost
 
 
-def _price_by_hand(line: ChangeLine, kind: RateKind, unit: str, unit_cost: Decimal) -> None:
-    line.kind, line.unit_cost = kind, unit_cost
-    line.unit = _("hours") if kind == RateKind.LABOR else unit
-    line.hours = line.quantity if kind == RateKind.LABOR else None
+def _price_by_hand(line: ChangeLine) -> None:
     try:
-        line.cost = cents(line.quantity * unit_cost)
+        line.hours = hours_of(line.quantity) if line.kind == RateKind.LABOR else None
+        line.cost = cents(line.quantity * line.unit_cost)
     except TooMuch:
-        raise CannotChangeOrder(_("That comes to an absurd amount: check the decimal point.")) from None
+        raise _absurd() from None
+
+
+def _absurd() -> CannotChangeOrder:
+    return CannotChangeOrder(_("That comes to an absurd amount: check the decimal point."), field="quantity")
 
 
 def remove_change_line(*, line: ChangeLine, by: Staff) -> None:

@@ -1,6 +1,6 @@
 """The estimate filled from layouts and rates, and what a fill would change."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from uuid import UUID
@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from estimating.actions._following import bring_along
+from estimating.actions._following import bring_along, reckon_rooms
 from estimating.actions._open import CannotChange, estimate_of, open_job, price_at, write
 from estimating.actions._telling import computed, dropped, told
 from estimating.actions.newer_prices import take_newer_prices
@@ -19,12 +19,11 @@ from estimating.filling import needs_of
 from estimating.following import FOLLOWING
 from estimating.hours import Hour, hour_for
 from estimating.models import Estimate, EstimateLine, Rate, RateKind
-from estimating.needs import Need, areas_of
+from estimating.needs import Need
 from estimating.pricing import Price, Priced, Totals, converted, dimension, price_line
 from estimating.terms import taxes_in, totals_of
 from estimating.working import long_waits, phases_of
 from jobs.models import Job
-from rooms.models import Layout, Room, Standing
 from rooms.queries import current_layouts, rooms_on_offer
 from shop.audit import change
 from shop.languages import for_clients
@@ -89,14 +88,6 @@ def fill_estimate(*, job: Job, by: Staff) -> Filled:
     return Filled(estimate=estimate, changes=[] if fresh else said, first=fresh)
 
 
-def reckon_rooms(estimate: Estimate, rooms: Iterable[Room], layouts: Mapping[UUID, Layout]) -> None:
-    """Keeps of the estimate what the rooms are that are part of the job: tiled area, places."""
-    counted = [room for room in rooms if room.standing == Standing.IN and room.pk in layouts]
-    estimate.area_m2 = sum((areas_of(layouts[room.pk]).all for room in counted), Decimal(0))
-    estimate.places = sorted({room.place for room in counted})
-    estimate.save(update_fields=["area_m2", "places"])
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Changed:
     """A line that a fill would change: as it is, and as it would be; None where it isn't there."""
@@ -156,7 +147,7 @@ def _lines(estimate: Estimate) -> QuerySet[EstimateLine]:
 
 
 def _rates_in_force() -> dict[tuple[str, UUID | None], Rate]:
-    return {(rate.key, rate.tile_id): rate for rate in Rate.objects.filter(valid_to=None)}
+    return {(rate.key, rate.tile_id): rate for rate in Rate.objects.in_force()}
 
 
 def _to_price(needs: Iterable[Need], rates: dict[tuple[str, UUID | None], Rate]) -> list[Need]:

@@ -12,9 +12,8 @@ from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from estimating.actions._following import bring_along
+from estimating.actions._following import bring_along, reckon_rooms
 from estimating.actions._open import CannotChange, open_job
-from estimating.actions.fills import reckon_rooms
 from estimating.choices import MOST_CHOICES, count_choices
 from estimating.models import Estimate, EstimateLine, Option, OptionGroup, OptionKind
 from jobs.models import Job

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from typing import Unpack
 
+from django.db.models import Value
+from django.db.models.functions import Greatest
 from django.utils import timezone
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
@@ -67,7 +69,8 @@ def put_away_own_rate(*, own: OwnRate, by: Staff) -> OwnRate:
         if own.archived_on is None:
             own.archived_on = timezone.localdate()
             own.save(update_fields=["archived_on"])
-            Rate.objects.filter(own=own, valid_to=None).update(valid_to=own.archived_on)
+            rates = Rate.objects.not_ended().filter(own=own)
+            rates.update(valid_to=Greatest("valid_from", Value(own.archived_on)))
     return own
 
 
@@ -94,7 +97,7 @@ def _rename(own: OwnRate, name: str) -> None:
     if name != own.name:
         own.name = name
         own.save(update_fields=["name"])
-        Rate.objects.filter(own=own, valid_to=None).update(name=name)
+        Rate.objects.not_ended().filter(own=own).update(name=name)
 
 
 def _price(own: OwnRate, figures: Figures, by: Staff) -> None:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from base.seen import check_seen
 from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._locks import lock_job, lock_proposal
@@ -18,6 +19,7 @@ from estimating.local_limits import limit_of
 from estimating.models import Acceptance, EndKind, Estimate, Proposal, ProposalEnd, ProposalLink
 from estimating.plans import plan_of
 from estimating.queries import obstacles_of, offer_of
+from estimating.seen import seen_lines, seen_terms
 from estimating.texts.current import current_texts, letter_color
 from jobs.actions import move_job
 from jobs.models import Job, Stage
@@ -48,13 +50,15 @@ class CannotWithdraw(Refused):
 
 
 @for_clients
-def make_proposal(*, job: Job, by: Staff) -> Proposal:
-    """The new proposal, its PDF asked for; the one before is ended as replaced, the job's stage is proposed.
+def make_proposal(*, job: Job, by: Staff, seen: str = "") -> Proposal:
+    """The new proposal, its PDF asked for; the one before is ended as replaced, the job's stage is proposed. `seen`:
+    what the page of the estimate showed, on which it was asked for.
 
-    Raises CannotPropose while the job, a room, a layout, a line or the total isn't ready for it.
+    Raises CannotPropose while the job, a room, a layout, a line or the total isn't ready for it, ChangedMeanwhile.
     """
     with change(by):
         job = lock_job(job.pk)
+        _check_seen(job, seen)
         if found := obstacles_of(job):
             raise CannotPropose([str(obstacle.text) for obstacle in found])
         shop = shop_settings()
@@ -96,6 +100,12 @@ def make_proposal(*, job: Job, by: Staff) -> Proposal:
         if job.stage == Stage.PRICING:
             move_job(job=job, to=Stage.PROPOSED, by=by)
     return proposal
+
+
+def _check_seen(job: Job, seen: str) -> None:
+    if seen and (estimate := Estimate.objects.filter(job=job).first()):
+        lines = seen_lines(offer_of(estimate), estimate.contingencies.all())
+        check_seen(lines + seen_terms(estimate), seen)
 
 
 def _offer_of(job: Job) -> Offer:

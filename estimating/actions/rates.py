@@ -1,13 +1,15 @@
 """What things cost the shop. A new price is a new row that ends the old one: what was priced before stays as it was."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Unpack
 
+from django.db.models import Q
 from django.utils import timezone
 
 from estimating.catalogue import RATES, Example
 from estimating.models import Rate, RateKind
-from estimating.rate_figures import RateFigures, figures_of, rate_of, same_rate
+from estimating.rate_days import Standing, standing_rates
+from estimating.rate_figures import RateFigures, figures_of, rate_of
 from shop.actions import locked_settings
 from shop.audit import change
 from shop.languages import for_clients
@@ -16,9 +18,12 @@ from shop.queries import shop_settings
 
 
 def set_rate(*, by: Staff, **rate: Unpack[RateFigures]) -> Rate:
-    """The rate now in force for `key` (of `tile`, where key is "tile"); the one before ends today.
+    """The rate for `key` (of `tile`, where key is "tile") from its day on, today's where none is given; the one before
+    ends on that day.
 
-    The same figures again leave the rate that stands, and say that it holds today. Raises BadRate.
+    Of a later day, what stands holds until then; of an earlier one, it takes the place of what stands. Prices of days
+    still to come stay. The same figures again leave the rate that stands, and say that it holds. What was priced stays
+    as it was. Raises BadRate.
     """
     return set_rates([rate], by=by)[0]
 
@@ -26,20 +31,44 @@ def set_rate(*, by: Staff, **rate: Unpack[RateFigures]) -> Rate:
 def set_rates(rates: Sequence[RateFigures], *, by: Staff) -> list[Rate]:
     """As `set_rate` for each, all or none, in a number of queries that doesn't grow; a key (and tile) comes once."""
     today = timezone.localdate()
-    wanted = [rate_of(figures, today) for figures in rates]
+    wanted = [rate_of(figures, figures.get("valid_from") or today) for figures in rates]
+    first = min((rate.valid_from for rate in wanted), default=today)
     with change(by):
         # Two people who set one rate at once take turns: on the shop's row, since a first rate has no row to lock.
         locked_settings()
-        in_force = Rate.objects.filter(valid_to=None, key__in={rate.key for rate in wanted})
-        standing = {(rate.key, rate.tile_id): rate for rate in in_force.select_for_update(no_key=True)}
-        old = [standing.get((rate.key, rate.tile_id)) for rate in wanted]
-        now = [before if before and same_rate(before, rate) else rate for rate, before in zip(wanted, old, strict=True)]
-        ended = [before.pk for rate, before in zip(now, old, strict=True) if before and before is not rate]
-        Rate.objects.filter(pk__in=ended).update(valid_to=today)
-        holds = [rate.pk for rate, before in zip(now, old, strict=True) if rate is before and rate.as_of != today]
-        Rate.objects.filter(pk__in=holds).update(checked_on=today)
-        Rate.objects.bulk_create([rate for rate, before in zip(now, old, strict=True) if rate is not before])
+        rows = Rate.objects.filter(Q(valid_to=None) | Q(valid_to__gt=min(first, today)))
+        found = list(rows.filter(key__in={rate.key for rate in wanted}).select_for_update(no_key=True))
+        standing = standing_rates(rate for rate in found if rate.holds_from(today))
+        now: list[Rate] = []
+        changed: list[Rate] = []
+        for rate in wanted:
+            stands = standing.get((rate.key, rate.tile_id), Standing())
+            if same := stands.same(rate, today=today):
+                if (day := min(rate.valid_from, today)) > same.as_of:
+                    same.checked_on = day
+                    changed.append(same)
+            else:
+                rate.valid_to = stands.until(rate, today=today)
+                changed += _ended_by(rate, found)
+            now.append(same or rate)
+        Rate.objects.bulk_update(changed, ["valid_to", "checked_on"])
+        Rate.objects.bulk_create([rate for rate, wants in zip(now, wanted, strict=True) if rate is wants])
     return now
+
+
+def _ended_by(rate: Rate, rows: Iterable[Rate]) -> list[Rate]:
+    """The rows, of any rates, that reach into the days of this one, ended where it begins; one that begins within them
+    never held."""
+    reach = [
+        each
+        for each in rows
+        if (each.key, each.tile_id) == (rate.key, rate.tile_id)
+        and (each.valid_to is None or each.valid_to > rate.valid_from)
+        and (rate.valid_to is None or each.valid_from < rate.valid_to)
+    ]
+    for each in reach:
+        each.valid_to = max(each.valid_from, rate.valid_from)
+    return reach
 
 
 def price_labor_by_people(*, follow: bool, by: Staff) -> int:
@@ -47,11 +76,18 @@ def price_labor_by_people(*, follow: bool, by: Staff) -> int:
 
     Returns how many changed: each is a new row.
     """
+    today = timezone.localdate()
     with change(by):
         locked_settings()
-        others = Rate.objects.filter(kind=RateKind.LABOR, valid_to=None).exclude(by_people=follow).select_related("own")
-        changed: list[RateFigures] = [{**figures_of(rate), "by_people": follow} for rate in others]
-        return len(set_rates(changed, by=by))
+        labor = Rate.objects.not_ended().filter(kind=RateKind.LABOR).exclude(by_people=follow).select_related("own")
+        others = list(labor.order_by("valid_from"))
+        ahead = [rate for rate in others if rate.valid_from > today]
+        changed: list[RateFigures] = [{**figures_of(rate), "by_people": follow} for rate in others if rate not in ahead]
+        count = len(set_rates(changed, by=by))
+        for rate in ahead:
+            again: RateFigures = {**figures_of(rate), "by_people": follow, "valid_from": rate.valid_from}
+            set_rates([again], by=by)
+    return count + len(ahead)
 
 
 @for_clients
@@ -62,7 +98,7 @@ def install_example_rates(*, by: Staff) -> int:
     """
     metric = shop_settings().units == Units.MM
     with change(by):
-        there = set(Rate.objects.filter(valid_to=None).values_list("key", flat=True))
+        there = set(Rate.objects.not_ended().values_list("key", flat=True))
         missing = [
             (wanted.key, wanted.example(metric=metric))
             for wanted in RATES

@@ -6,6 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from estimating.local_limits import local_limits, names_of, same_place
 from estimating.models import PriceRules, TaxRule
 from shop.audit import change
 from shop.models import Staff
@@ -25,10 +26,13 @@ def set_price_rules(*, by: Staff, **figures: Any) -> PriceRules:
 
 
 def add_tax_rule(*, region: str, kind: str, on: str, percent: Decimal, by: Staff) -> TaxRule:
-    """The tax of a kind of line in a region; of one that is there already, the new figures. Raises BadTax."""
+    """The tax of a kind of line in a region; of one that is there already, by whatever name, the new figures. Raises
+    BadTax."""
     region = " ".join(region.split())
     with change(by):
-        there = TaxRule.objects.filter(region__iexact=region, kind=kind).first()
+        names = names_of(local_limits().values())
+        of_the_kind = TaxRule.objects.filter(kind=kind)
+        there = next((rule for rule in of_the_kind if same_place(rule.region, region, names)), None)
         if there is None and TaxRule.objects.count() >= _MOST_TAXES:
             raise BadTax(_("The table holds %(most)s taxes.") % {"most": _MOST_TAXES})
         rule = there or TaxRule(region=region, kind=kind)

@@ -8,7 +8,7 @@ from django.db import models
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from base.errors import Refused
+from base.errors import ChangedMeanwhile, Refused
 from estimating.contrast import LEAST_CONTRAST, contrast_on_white
 from estimating.local_limits import local_limits, read_share
 from estimating.models import LetterColor, LocalLimit, PaymentPlan, SignedAt, TextVersion
@@ -22,10 +22,6 @@ from shop.audit import change
 from shop.models import Staff
 
 Version = TypeVar("Version", TextVersion, PaymentPlan, LocalLimit, LetterColor)
-
-
-class ChangedMeanwhile(Refused):
-    """Somebody changed it since it was opened."""
 
 
 def set_text(*, key: str, text: str, seen: int, by: Staff) -> TextVersion | None:
@@ -150,7 +146,5 @@ def _newest(versions: models.QuerySet[Version], *, seen: int | None = None) -> V
     locked_settings()
     newest = versions.order_by("-number").first()
     if seen is not None and (newest.number if newest else 0) != seen:
-        raise ChangedMeanwhile(
-            _("Somebody changed this in the meantime. Look at it again, then keep yours or leave it.")
-        )
+        raise ChangedMeanwhile
     return newest

@@ -49,9 +49,16 @@ LABOR: tuple[Wanted, ...] = (
     labor(
         "labor_substrate",
         _("Prepare the substrate"),
-        _("Planes checked, joints taped, cleaned and primed, by area. Board comes apart."),
+        _("Planes checked, joints taped, cleaned and primed, by area. Board comes apart, and repair too."),
         unit="ft2",
         hours="0.02",
+    ),
+    labor(
+        "labor_patch",
+        _("Patch walls, grind floors"),
+        _("By area, where the survey says so: of a wall that fails, what is out of plane; of a floor, what is ground."),
+        unit="ft2",
+        hours="0.08",
     ),
     labor(
         "labor_level",

@@ -3,6 +3,7 @@
 from datetime import date
 
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
@@ -18,6 +19,20 @@ class Dated(Row):
 
     class Meta:
         abstract = True
+
+    def holds_from(self, day: date) -> bool:
+        """Whether it holds on that day or on a later one."""
+        return self.valid_to is None or self.valid_to > max(day, self.valid_from)
+
+    @property
+    def ended(self) -> bool:
+        """Whether it holds no more."""
+        return not self.holds_from(timezone.localdate())
+
+    @property
+    def ahead(self) -> bool:
+        """Whether its day is still to come."""
+        return self.valid_from > timezone.localdate()
 
     @property
     def as_of(self) -> date:

@@ -134,9 +134,14 @@ class EstimateLine(Row):
         return f"{self.room.name}, {self.text}" if self.room else self.text
 
     @property
+    def unpriced(self) -> bool:
+        """Computed, but without a rate: only a person can say what it costs."""
+        return bool(self.key) and self.rate_id is None
+
+    @property
     def lacks_rate(self) -> bool:
         """Computed, but the shop has no rate for it, and nobody priced it by hand."""
-        return bool(self.key) and self.rate_id is None and not self.override_reason
+        return self.unpriced and not self.override_reason
 
     @property
     def follows_rate(self) -> bool:
@@ -158,12 +163,16 @@ class Contingency(Row):
     unit = models.CharField(_("unit"), max_length=20)
     # Of one unit, to the shop.
     unit_cost = models.DecimalField(_("cost of one unit"), max_digits=12, decimal_places=4)
+    # Of labor in one unit, which its overhead is counted on.
+    hours = models.DecimalField(_("hours of labor in one"), max_digits=8, decimal_places=2, default=0)
 
     class Meta:
         ordering = ("created_at", "id")
         verbose_name_plural = "contingencies"
         constraints = (
-            models.CheckConstraint(condition=Q(unit_cost__gte=0), name="estimating_contingency_not_negative"),
+            models.CheckConstraint(
+                condition=Q(unit_cost__gte=0, hours__gte=0), name="estimating_contingency_not_negative"
+            ),
             models.CheckConstraint(
                 condition=~Q(text="") & ~Q(unit=""), name="estimating_contingency_has_a_text_and_unit"
             ),

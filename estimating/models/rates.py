@@ -2,8 +2,9 @@
 
 import pghistory
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Lower
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Row
@@ -48,9 +49,27 @@ class OwnRate(Row):
         return self.name
 
 
+class RateQuerySet(models.QuerySet["Rate"]):
+    def not_ended(self) -> "RateQuerySet":
+        """Those in force and those of a day to come; one that never held, since another took its place, isn't there."""
+        later = Q(valid_to__gt=timezone.localdate()) & Q(valid_to__gt=F("valid_from"))
+        return self.filter(Q(valid_to=None) | later)
+
+    def in_force(self) -> "RateQuerySet":
+        """Of each key, and tile, the one that holds today. Where a shop's day is another since its first price was set
+        (another time zone), that one holds already."""
+        before = Rate.objects.not_ended().filter(
+            Q(tile=OuterRef("tile")) | ~Q(key="tile"),
+            key=OuterRef("key"),
+            valid_from__lt=OuterRef("valid_from"),
+        )
+        begun = Q(valid_from__lte=timezone.localdate())
+        return self.not_ended().filter(begun | ~Exists(before))
+
+
 @pghistory.track()
 class Rate(Dated):
-    """What one unit costs the shop from a day on. A new price is a new row that ends the old one."""
+    """What one unit costs the shop from a day on. A new price is a new row that ends the old one on that day."""
 
     key = models.SlugField(_("key"), max_length=60)
     kind = models.CharField(_("kind"), max_length=10, choices=RateKind)
@@ -81,6 +100,8 @@ class Rate(Dated):
     by_people = models.BooleanField(_("priced by the people on the job"), default=False)
     # Invented, to be replaced by the shop's own figure: pages say so beside it.
     example = models.BooleanField(_("example figure"), default=False)
+
+    objects = RateQuerySet.as_manager()
 
     class Meta:
         ordering = ("kind", "name", "-valid_from")

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
-from base.errors import Refused
+from base.errors import KeyTaken, Refused
 from base.keys import key_from, uuid7
 from documents import responses
 from documents.models import State
@@ -74,6 +74,8 @@ def changes(request: HttpRequest, pk: UUID) -> HttpResponse:
             return redirect("estimating:changes", job.pk)
     except Refused as error:
         new.add_error(None, str(error))
+        if isinstance(error, KeyTaken):
+            new.send_again()
     context = {
         "job": job,
         "allowances": allowances,
@@ -118,7 +120,9 @@ def change(request: HttpRequest, pk: UUID) -> HttpResponse:
         if bound:
             if isinstance(error, actions.ChangedMeanwhile) and isinstance(bound, ChangeForm):
                 bound.look_again(view_of(change).said)
-            bound.add_error(None, str(error))
+            bound.add_error(error.field or None, str(error))
+            if isinstance(error, KeyTaken):
+                bound.send_again()  # type: ignore[attr-defined]  # only a form with a key raises it
             return show_change(request, view_of(change), forms=forms, status=409)
         messages.error(request, str(error))
     return redirect("estimating:change", change.pk)

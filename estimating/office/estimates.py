@@ -6,16 +6,18 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from base.figures import trimmed
+from base.errors import KeyTaken
 from estimating import access, queries
 from estimating.actions import (
     CannotChange,
     CannotPropose,
+    ChangedMeanwhile,
     add_contingency,
     add_line,
     add_rate_line,
     change_estimate,
     change_line,
+    cost_by_hand,
     fill_estimate,
     make_proposal,
     preview_fill,
@@ -62,9 +64,12 @@ def _page(request: HttpRequest, job: Job, form: EstimateForm | None = None, stat
         "form": form,
         "proposals": queries.proposals_of_job(job),
         "may_change": require_office(request.user).is_owner,
+        "lines_seen": page.lines_seen,
     }
     template = "estimating/office/estimate.html"
     if _asks_for_totals(request):
+        # The lines stay on the page as they were.
+        context["lines_seen"] = request.POST.get("lines", page.lines_seen)
         template = "estimating/office/_totals.html"
         context["obstacles_too"] = True
     return render(request, template, context, status=status)
@@ -75,21 +80,26 @@ def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
         if "fill" in request.POST:
             _tell(request, fill_estimate(job=job, by=owner))
         elif "propose" in request.POST:
-            proposal = make_proposal(job=job, by=owner)
+            proposal = make_proposal(job=job, by=owner, seen=request.POST.get("seen", ""))
             messages.success(request, _("The proposal is made. Its PDF follows in a moment."))
             return redirect("estimating:proposal", proposal.pk)
         else:
             form = EstimateForm(request.POST)
             if not form.is_valid():
                 return _page(request, job, form, status=422)
-            change_estimate(job=job, by=owner, **form.cleaned_data)
+            try:
+                change_estimate(job=job, by=owner, **form.cleaned_data)
+            except ChangedMeanwhile as error:
+                form.add_error(None, str(error))
+                form.look_again(EstimateForm(initial=EstimateForm.initial_of(job.estimate)))
+                return _page(request, job, form, status=422)
             if _asks_for_totals(request):
                 return _page(request, job)
             messages.success(request, _("The price is made so from now on."))
     except CannotPropose as error:
         for obstacle in error.obstacles:
             messages.error(request, obstacle)
-    except CannotChange as error:
+    except (CannotChange, ChangedMeanwhile) as error:
         messages.error(request, str(error))
     return redirect("estimating:estimate", job.pk)
 
@@ -126,6 +136,9 @@ def contingency_new(request: HttpRequest, pk: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             add_contingency(job=job, by=require_owner(request.user), **form.cleaned_data)
+        except KeyTaken as error:
+            form.add_error(None, str(error))
+            form.send_again()
         except CannotChange as error:
             form.add_error(None, str(error))
         else:
@@ -153,12 +166,7 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = LineForm(
         request.POST if "save" in request.POST else None,
         line=line,
-        initial={
-            "quantity": trimmed(line.quantity),
-            "low_hours": None if line.low_hours is None else trimmed(line.low_hours),
-            "high_hours": None if line.high_hours is None else trimmed(line.high_hours),
-            "reason": line.override_reason,
-        },
+        initial=LineForm.initial_of(line, cost=cost_by_hand(line)),
     )
     if request.method == "POST":
         try:
@@ -174,9 +182,13 @@ def line(request: HttpRequest, pk: UUID) -> HttpResponse:
             if form.is_valid():
                 change_line(line=line, by=owner, **form.figures())
                 return redirect("estimating:estimate", job.pk)
+        except ChangedMeanwhile as error:
+            form.add_error(None, str(error))
+            line = access.change_line_of(request.user, pk)
+            form.look_again(LineForm(line=line, initial=LineForm.initial_of(line, cost=cost_by_hand(line))))
         except CannotChange as error:
             if form.is_bound:
-                form.add_error(None, str(error))
+                form.add_error(error.field or None, str(error))
             else:
                 messages.error(request, str(error))
                 return redirect("estimating:line", line.pk)
@@ -197,6 +209,7 @@ def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
     at_a_rate, hour = "by_rate" in request.POST, hour_of(job.pk)
     by_rate = LineByRateForm(request.POST if at_a_rate else None, job=job, rates=rates_for_lines(), hour=hour)
     form = OwnLineForm(None if at_a_rate else request.POST or None, job=job, hour=hour)
+    pressed = by_rate if at_a_rate else form
     try:
         if by_rate.is_bound and by_rate.is_valid():
             add_rate_line(job=job, by=owner, **by_rate.cleaned_data)
@@ -206,7 +219,10 @@ def line_new(request: HttpRequest, pk: UUID) -> HttpResponse:
             figures["kind"] = RateKind(figures["kind"])
             add_line(job=job, by=owner, **figures)
             return redirect("estimating:estimate", job.pk)
+    except KeyTaken as error:
+        pressed.add_error(None, str(error))
+        pressed.send_again()
     except CannotChange as error:
-        (by_rate if at_a_rate else form).add_error(None, str(error))
+        pressed.add_error(error.field or None, str(error))
     context = {"job": job, "form": form, "by_rate": by_rate}
     return render(request, "estimating/office/line_new.html", context)

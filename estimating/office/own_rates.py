@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 from estimating import access
 from estimating.actions import BadRate, change_own_rate, make_own_rate, put_away_own_rate, take_up_own_rate
 from estimating.models import RateKind
+from estimating.office.rates import kept_text
 from estimating.own_forms import KINDS, OwnRateForm
 from estimating.own_rates import MOST_OWN_RATES, latest_rate
 from estimating.rate_figures import typed_figures
@@ -34,7 +35,7 @@ def own_rate_new(request: HttpRequest) -> HttpResponse:
         except BadRate as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, _("Rate kept: %(name)s.") % {"name": own})
+            messages.success(request, kept_text(form, own))
             return redirect("estimating:rates")
     context = {"form": form, "kind": kind.label, "help": KINDS[kind]}
     return render(request, "estimating/office/own_rate.html", context, status=422 if form.errors else 200)
@@ -61,7 +62,7 @@ def own_rate(request: HttpRequest, pk: UUID) -> HttpResponse:
         except BadRate as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, _("Rate kept: %(name)s.") % {"name": own})
+            messages.success(request, kept_text(form, own))
             return redirect("estimating:rates")
     context = {
         "form": form,

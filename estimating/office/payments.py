@@ -17,6 +17,7 @@ from estimating.actions import ChangedMeanwhile, set_payment_plan
 from estimating.local_limits import Local, limit_of
 from estimating.models import Estimate
 from estimating.payments import SIGNING, BadPlan, Step, due_text, pay, step_text
+from estimating.places import place_of
 from estimating.plans import Plan, plan_of
 from estimating.priced_choices import PhasesByRoom, Priced, priced_choices, wrong_payments
 from estimating.queries import offer_of, phases_of
@@ -149,6 +150,7 @@ def _page(
         "wrong": at.wrong(plan.steps, plan.special_order) if at else wrong,
         "local": at and at.local,
         "most": at and at.most(plan.special_order),
+        "unknown": job.site.region if job and not place_of(job.site.region).name else "",
         "several": at and len(at.choices) > 1,
         "here": "jobs:list" if job else "shop:settings",
     }

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -22,7 +23,7 @@ from estimating.catalogue import TILE, TILE_HELP
 from estimating.forms import PriceRulesForm, RateForm, TaxRuleForm
 from estimating.own_rates import MOST_OWN_RATES, own_rate_rows, own_rates_put_away
 from estimating.rate_figures import typed_figures
-from estimating.rate_queries import grouped_rates, rate_history, rate_rows, tax_rules, wanted_rate
+from estimating.rate_queries import grouped_rates, rate_history, rate_in_force, rate_rows, tax_rules, wanted_rate
 from estimating.terms import price_rules
 from rooms.models import Tile
 from shop.access import not_found
@@ -94,14 +95,14 @@ def rate_edit(request: HttpRequest, key: str) -> HttpResponse:
     """The price of one rate of the catalogue, and what it was before."""
     owner = access.change_rates(request.user)
     wanted = wanted_rate(key) or not_found()
-    current = rate_history(key=key).filter(valid_to=None).first()
+    current = rate_in_force(key=key)
     if current is None:
         initial: dict[str, object] = {"unit": wanted.units[0]}
     else:
         initial = typed_figures(current)
     form = RateForm(request.POST or None, wanted=wanted, initial=initial)
     if request.method == "POST" and form.is_valid() and _save(form, key=key, tile=None, owner=owner):
-        messages.success(request, _("Rate kept: %(name)s.") % {"name": wanted.name})
+        messages.success(request, kept_text(form, wanted.name))
         return redirect("estimating:rates")
     context = {
         "form": form,
@@ -118,11 +119,11 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
     """The price of one of the shop's tiles."""
     tile = access.get_tile(request.user, pk)
     owner = access.change_rates(request.user)
-    current = rate_history(key=TILE, tile=tile).filter(valid_to=None).first()
+    current = rate_in_force(key=TILE, tile=tile)
     initial = typed_figures(current) if current else {"unit": "piece", "package": tile.per_box}
     form = RateForm(request.POST or None, tile=tile, initial=initial)
     if request.method == "POST" and form.is_valid() and _save(form, key=TILE, tile=tile, owner=owner):
-        messages.success(request, _("Rate kept: %(name)s.") % {"name": tile})
+        messages.success(request, kept_text(form, tile))
         return redirect("estimating:rates")
     context = {
         "form": form,
@@ -133,6 +134,14 @@ def rate_tile(request: HttpRequest, pk: UUID) -> HttpResponse:
         "history": rate_history(key=TILE, tile=tile),
     }
     return render(request, "estimating/office/rate.html", context)
+
+
+def kept_text(form: RateForm, name: object) -> str:
+    """What was kept, and from which day it holds, where that is still to come."""
+    day = form.cleaned_data["valid_from"]
+    if day and day > timezone.localdate():
+        return _("Rate kept: %(name)s, from %(day)s on.") % {"name": name, "day": formats.date_format(day)}
+    return _("Rate kept: %(name)s.") % {"name": name}
 
 
 def _save(form: RateForm, *, key: str, tile: Tile | None, owner: Staff) -> bool:

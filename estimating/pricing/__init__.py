@@ -6,7 +6,7 @@ a column on paper adds up to the figure under it.
 
 from estimating.pricing.hours import burdened, mean_hour
 from estimating.pricing.lines import Price, Priced, crew_days, price_line
-from estimating.pricing.money import MOST, TooMuch, cents, share_out
+from estimating.pricing.money import MOST, TooMuch, cents, hours_of, share_out
 from estimating.pricing.totals import (
     KINDS,
     MAN_DAY_HOURS,
@@ -43,6 +43,7 @@ __all__ = [
     "converted",
     "crew_days",
     "dimension",
+    "hours_of",
     "margin_of",
     "marked_up",
     "markup_of",

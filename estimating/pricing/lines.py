@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from estimating.pricing.money import cents, rounded
+from estimating.pricing.money import MOST_PACKAGES, MOST_QUANTITY, TooMuch, cents, hours_of
 from estimating.pricing.totals import MAN_DAY_HOURS
 from trade.quantities import packages as whole_packages
 
@@ -40,14 +40,18 @@ def price_line(*, quantity: Decimal, price: Price) -> Priced:
     """
     if not (quantity.is_finite() and quantity >= 0):
         raise ValueError("a quantity is 0 or more")
+    if quantity > MOST_QUANTITY:
+        raise TooMuch
     count: int | None = None
     hours: Decimal | None = None
     times: Decimal = quantity
     if price.hours is not None:
         once = Fraction(price.setup) if quantity else 0
-        times = hours = rounded(Fraction(quantity) * Fraction(price.hours) + once, 2)
+        times = hours = hours_of(Fraction(quantity) * Fraction(price.hours) + once)
     elif price.package is not None:
         count = whole_packages(quantity=quantity, per_package=price.package)
+        if count > MOST_PACKAGES:
+            raise TooMuch
         times = Decimal(count)
     return Priced(
         quantity=quantity,

@@ -6,10 +6,12 @@ from fractions import Fraction
 
 MOST = Decimal("9999999999.99")
 """The largest amount that a row can hold."""
+MOST_HOURS, MOST_QUANTITY, MOST_PACKAGES = Decimal("99999999.99"), Decimal("999999999.999"), 2**31 - 1
+"""And the largest of the other figures of a line."""
 
 
 class TooMuch(ValueError):
-    """An amount that no row can hold: a slipped decimal point."""
+    """An amount, or a count of anything, that no row can hold: a slipped decimal point."""
 
 
 def rounded(value: Decimal | Fraction, places: int) -> Decimal:
@@ -25,6 +27,14 @@ def cents(amount: Decimal | Fraction) -> Decimal:
     if abs(amount) > MOST:
         raise TooMuch
     return amount
+
+
+def hours_of(worked: Decimal | Fraction) -> Decimal:
+    """Hours to a hundredth, half up. Raises TooMuch beyond `MOST_HOURS`."""
+    worked = rounded(worked, 2)
+    if worked > MOST_HOURS:
+        raise TooMuch
+    return worked
 
 
 def share_out(*, amount: Decimal, weights: Sequence[Decimal]) -> list[Decimal]:

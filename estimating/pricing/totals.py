@@ -45,7 +45,8 @@ class Terms:
 
     `overhead` is money for each hour of labor, or a percent of the lines' cost, as `overhead_by` says. `minimum` is the
     least price before tax. `discount_percent` and `discount_amount` take off what stands then, and never more than
-    that. `round_to`: the total is a multiple of it, 0 leaves the cents.
+    that. `round_to`: the total is a multiple of it, 0 leaves the cents; it takes nothing off the least price, nor off
+    what a discount left below it.
     """
 
     overhead_by: Literal["", "hour", "percent"] = ""
@@ -131,7 +132,8 @@ def add_up(
     price = cents(marked + to_minimum - discount)
     taxes = _taxes(terms.taxes or _on_materials(tax_percent), sums=sums, price=price)
     tax = sum((each.amount for each in taxes), Decimal(0))
-    rounding = _rounding(price + tax, terms.round_to)
+    above_least = price - min(price, cents(terms.minimum)) if terms.minimum else price + tax
+    rounding = _rounding(price + tax, terms.round_to, most_off=above_least)
     return Totals(
         by_kind=sums,
         cost=cost,
@@ -184,11 +186,14 @@ def _taxes(taxes: Iterable[Tax], *, sums: dict[Kind, Decimal], price: Decimal) -
     return tuple(charged)
 
 
-def _rounding(amount: Decimal, step: int) -> Decimal:
-    """What brings `amount` to the nearest multiple of `step`, half up, and never to nothing."""
+def _rounding(amount: Decimal, step: int, *, most_off: Decimal) -> Decimal:
+    """What brings `amount` to the nearest multiple of `step`, half up, and never to nothing; to the next one above it
+    where that would take off more than `most_off`."""
     if not step or not amount:
         return Decimal(0)
     steps = max(Decimal(1), (amount / step).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+    if amount - steps * step > most_off:
+        steps += 1
     return cents(steps * step - amount)
 
 

@@ -5,6 +5,7 @@ from math import ceil
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from estimating.actions import (
     BadRate,
@@ -103,7 +104,7 @@ def test_trips_are_counted_by_waits_where_the_shop_has_no_rate_for_visits(laid_o
     estimate = fill_estimate(job=laid_out, by=owner).estimate
     visits, trips = line_of(estimate, RETURN_VISIT).quantity, line_of(estimate, TRIP).quantity
     assert trips == 1 + visits > 2
-    Rate.objects.filter(key=RETURN_VISIT).update(valid_to="2099-01-01")
+    Rate.objects.filter(key=RETURN_VISIT).update(valid_to=timezone.localdate())
     fill_estimate(job=laid_out, by=owner)
     assert RETURN_VISIT not in keys_of(estimate)
     assert line_of(estimate, TRIP).quantity == trips
@@ -176,7 +177,7 @@ def test_a_newer_price_is_flagged_and_taken_by_a_fill_alone(torn_out, laid_out, 
 
 
 def test_a_line_that_goes_is_told(torn_out, laid_out, owner):
-    Rate.objects.filter(key=SAW).update(valid_to="2099-01-01")
+    Rate.objects.filter(key=SAW).update(valid_to=timezone.localdate())
     said = fill_estimate(job=laid_out, by=owner).changes
     assert said == ["Wet saw and stand: not needed any more, removed."]
     assert SAW not in keys_of(torn_out)
@@ -276,7 +277,7 @@ def test_rates_stand_under_their_own_headings(as_owner, rates):
 
 def test_a_rate_has_a_price_and_a_unit_and_nothing_to_buy(as_owner, owner):
     url = reverse("estimating:rate_edit", args=[DISTANCE])
-    assert set(as_owner.get(url).context["form"].fields) == {"unit", "cost"}
+    assert set(as_owner.get(url).context["form"].fields) == {"unit", "cost", "valid_from"}
     as_owner.post(url, {"unit": "km", "cost": "0.52"})
     rate = Rate.objects.get(key=DISTANCE)
     assert (rate.unit, rate.cost, rate.kind, rate.example) == ("km", Decimal("0.52"), RateKind.TRAVEL, False)

@@ -31,10 +31,11 @@ from estimating.actions import (
 )
 from estimating.actions.proposals import _content, _offer_of
 from estimating.choices import MOST_CHOICES, count_choices
-from estimating.models import EstimateLine, Option, OptionGroup, Rate
+from estimating.models import Estimate, EstimateLine, Option, OptionGroup, Rate
 from estimating.pricing import add_up
 from estimating.queries import estimate_page, lines_of, obstacles_of, offer_of
 from estimating.terms import terms_of, totals_of
+from estimating.weighing import like_jobs
 from inspections.actions import accept_and_open
 from rooms.actions import choose_layout, specify_room
 from rooms.files import room_to_file
@@ -43,7 +44,7 @@ from rooms.options import copy_room, settle
 from rooms.queries import current_layout, room_with_parts, rooms_of_job, rooms_on_offer
 from rooms.surveys.keeping import keep_survey
 from tests.estimating.changes import made_document
-from tests.factories import RoomFactory, SurfaceFactory, TileFactory, rectangle
+from tests.factories import JobFactory, RoomFactory, SurfaceFactory, TileFactory, rectangle
 from tests.layout_survey.surveys import substrate
 
 pytestmark = pytest.mark.django_db
@@ -186,6 +187,20 @@ def test_the_estimate_has_the_trips_of_what_the_client_took(offered, laid_out, o
     assert EstimateLine.objects.get(estimate=laid_out.estimate, key="travel_trip").quantity > before
     estimate = laid_out.estimate
     assert totals_of(estimate, lines_of(estimate)).total == accepted.total
+
+
+def test_the_area_of_a_like_job_is_that_of_what_was_taken(offered, laid_out, owner):
+    """Each room is one wall of 36 by 48 in: 12 sq ft, and 24 with the add-on that was taken."""
+    assert round(laid_out.estimate.area_m2 / Decimal("0.09290304"), 1) == 12
+    proposal = make_proposal(job=laid_out, by=owner)
+    made_document(proposal.document)
+    both = ",".join(sorted(str(option.pk) for option in offered))
+    accepted = accept_and_open(proposal=proposal, typed_name="Odalys Brandt", witness=owner, choice=both)
+    places = Estimate.objects.get(job=laid_out).places
+    now = Estimate.objects.create(job=JobFactory(), markup_percent=0, tax_percent=0, area_m2=Decimal(2), places=places)
+    (like,) = like_jobs(now)
+    assert like.by_area.area == 24
+    assert like.by_area.price == round(accepted.total / 24, 2)
 
 
 def test_trips_by_hand_stay_in_every_choice(offered, laid_out, owner):

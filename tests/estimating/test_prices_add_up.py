@@ -220,7 +220,12 @@ def test_every_step_adds_up_under_every_rounding(lines, markup, tax, terms):
     if terms.round_to and totals.price + totals.tax:
         assert totals.total % terms.round_to == 0
         assert totals.total > 0
-        assert abs(totals.rounding) <= Fraction(terms.round_to, 2) or totals.total == terms.round_to
+        least = min(totals.price, terms.minimum)
+        if terms.minimum and totals.rounding != 0:
+            assert totals.kept >= least, "rounding doesn't go below the least price"
+        nearest = abs(totals.rounding) <= Fraction(terms.round_to, 2) or totals.total == terms.round_to
+        held = terms.minimum and 0 < totals.rounding < terms.round_to and totals.kept - terms.round_to < least
+        assert nearest or held
     else:
         assert totals.rounding == 0
 
@@ -290,6 +295,36 @@ def test_the_total_is_rounded_half_up_on_a_line_of_its_own(step, total):
     rounded = job(round_to=step)
     assert rounded.total == Decimal(total)
     assert rounded.rounding == Decimal(total) - 3750
+
+
+def test_rounding_holds_the_least_price_of_a_job():
+    """The least is $524: to the nearest 50 that would be $500."""
+    lines = [("labor", D("100.00"), None)]
+    rounded = add_up(
+        lines=lines,
+        markup_percent=Decimal(25),
+        tax_percent=Decimal(0),
+        terms=Terms(minimum=Decimal(524), round_to=50),
+    )
+    assert (rounded.price, rounded.rounding, rounded.total) == (524, 26, 550)
+    above = job(minimum=Decimal(3740), round_to=100, discount_amount=Decimal(2))
+    assert (above.price, above.total) == (3748, 3800), "down to 3,700 would be below it"
+    free = job(minimum=Decimal(3690), round_to=100, discount_amount=Decimal(2))
+    assert free.total == 3700, "there it may"
+
+
+@pytest.mark.parametrize(
+    "price",
+    [
+        Price(cost=D("62"), hours=D("0.12")),
+        Price(cost=D("0.01"), package=D("0.3")),
+    ],
+)
+def test_hours_and_packages_that_no_row_can_hold_are_refused(price):
+    with pytest.raises(TooMuch):
+        price_line(quantity=D("999999999"), price=price)
+    with pytest.raises(TooMuch):
+        price_line(quantity=D("1000000000"), price=Price(cost=D("0.01")))
 
 
 def test_set_up_hours_come_once_and_only_where_there_is_work():

@@ -1,7 +1,9 @@
 """Real pages in a real browser: what a referrer policy does to a form, and what htmx really sends."""
 
+from django.urls import reverse
+
 from estimating.actions import make_link
-from estimating.models import Acceptance
+from estimating.models import Acceptance, Proposal
 from tests.factories import PASSWORD
 
 
@@ -37,3 +39,8 @@ def test_the_owner_saves_a_markup_and_only_the_totals_are_swapped(
     assert page.locator("main").count() == 1
     estimate.refresh_from_db()
     assert estimate.markup_percent == 50
+    # What is proposed is what the page shows since: the button came along.
+    page.get_by_role("button", name="Make a proposal").click()
+    page.wait_for_url(lambda url: "/estimate/" not in url)
+    proposal = Proposal.objects.get()
+    assert page.url.endswith(reverse("estimating:proposal", args=[proposal.pk]))

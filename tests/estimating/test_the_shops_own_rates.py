@@ -171,7 +171,7 @@ def test_the_owner_makes_changes_puts_away_and_takes_up_by_the_page(as_owner):
     new = reverse("estimating:rate_own_new")
     assert b"?kind=disposal" in as_owner.get(new).content
     form = as_owner.get(f"{new}?kind=disposal").context["form"]
-    assert (list(form.fields), form.initial["unit"]) == (["name", "unit", "cost"], "load")
+    assert (list(form.fields), form.initial["unit"]) == (["name", "unit", "cost", "valid_from"], "load")
     answer = as_owner.post(f"{new}?kind=disposal", {"name": "Container", "unit": "load", "cost": "420"})
     assert answer.url == reverse("estimating:rates")
     own = OwnRate.objects.get()
