@@ -18,17 +18,16 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from home.queries import today_of
-from inspections.models import Amendment, Entry, PunchItem, SignOff, Sorting
 from inspections.surveying import addresses as addresses_for_checks
 from jobs.access import jobs_of
-from jobs.models import Photo, Stage
-from rooms.models import AsBuilt, BoxReading, PhoneSave, Room, Survey
+from jobs.models import Stage
+from rooms.models import Room
 from rooms.queries import rooms_laid_out, with_parts
 from rooms.shapes import SHAPES
 from rooms.surveys.offline import survey_addresses
 from rooms.tiles.views import addresses as tile_addresses
 from shop.access import require_staff
-from shop.phone import keep_on_phone
+from shop.phone import keep_on_phone, keys_taken
 
 MOST_ASKED = 2000
 """Keys that a phone asks about at a time."""
@@ -128,7 +127,7 @@ def day(request: HttpRequest) -> JsonResponse:
 
 @require_POST
 def known(request: HttpRequest) -> HttpResponse:
-    """Which of the keys that a phone was given receipts for aren't here: the server's data came back from a backup."""
+    """Of which keys that a phone was given receipts for none is here: the server's data came back from a backup."""
     require_staff(request.user)
     try:
         keys = {UUID(key) for key in json.loads(request.body)["keys"]}
@@ -136,10 +135,7 @@ def known(request: HttpRequest) -> HttpResponse:
         return HttpResponseBadRequest(_("Send the keys as JSON."))
     if len(keys) > MOST_ASKED:
         return HttpResponseBadRequest(_("Too many keys at a time."))
-    here: set[UUID] = set()
-    for model in (Entry, SignOff, Amendment, PunchItem, Photo, Sorting, Survey, AsBuilt, BoxReading, PhoneSave):
-        here.update(model.objects.filter(pk__in=keys).values_list("pk", flat=True))
-    return JsonResponse({"missing": sorted(str(key) for key in keys - here)})
+    return JsonResponse({"missing": sorted(str(key) for key in keys - keys_taken(keys))})
 
 
 @login_not_required

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,7 +21,7 @@ from inspections.actions import NotProved, amend, place_photo, record_entry, sig
 from inspections.forms import AmendmentForm, EntryForm, WaiverForm, keypad
 from inspections.judging import judged_by, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Phase, SignOff
-from inspections.offline import for_the_phone
+from inspections.offline import before_it, for_the_phone
 from inspections.placed import photos_of_phase
 from inspections.queries import PhaseView, phases_of_rooms, photos_to_sort
 from inspections.standing import still_to_answer
@@ -230,7 +231,7 @@ def _phase_page(
         cards.append(
             {
                 "view": check_view,
-                "data": json.dumps(for_the_phone(check_view, units, limit)),
+                "data": json.dumps(for_the_phone(check_view, units, limit), cls=DjangoJSONEncoder),
                 "form": mine,
                 "surveyed": reverse("inspections:survey", args=[check.pk]) if check.key in MEASURES else "",
                 "keypad": keypad(check, units, limit),
@@ -245,6 +246,7 @@ def _phase_page(
     context = {
         "phase": view,
         "phases": views,
+        "before": json.dumps(before_it(view, views, units), cls=DjangoJSONEncoder),
         "room": the_phase.room,
         "job": job,
         "cards": cards,

@@ -29,7 +29,7 @@ from jobs.access import get_job
 from jobs.models import Job, Stage
 from shop.access import require_office, require_staff
 from shop.models import Staff
-from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of, was_taken
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -85,6 +85,9 @@ def punch_item(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Done, or open again."""
     item, replay = get_punch_item(request.user, pk), replay_of(request)
     staff = require_staff(request.user)
+    if replay and was_taken(replay):
+        # Somebody may have opened it again since, or done it.
+        return receipt(replay)
     try:
         if "reopen" in request.POST:
             reopen_punch_item(item=item, by=staff)

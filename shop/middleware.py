@@ -6,8 +6,11 @@ from zoneinfo import ZoneInfo
 
 import pghistory.middleware
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 
 from shop.languages import language_of
 from shop.models import Staff
@@ -46,12 +49,34 @@ class LogInMiddleware(LoginRequiredMiddleware):
             return answer
         if getattr(view_func, "login_required", True):
             keep_logged_in(request, cast(Staff, request.user))
-        replay = replay_of(request)
-        if replay and (why := unknown_version(request)):
-            return not_taken(replay, why)
         return None
 
     def handle_no_permission(self, request: HttpRequest, view_func: Any) -> HttpResponseBase:  # type: ignore[override]
         if is_phone(request):
             return JsonResponse({"kept": False, "log_in": True}, status=401)
         return super().handle_no_permission(request, view_func)
+
+
+class PhoneMiddleware:
+    """What a phone's queue sends is taken in one transaction with its receipt, whichever view takes it. The last of the
+    middlewares: it calls the view."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., HttpResponse], args: Any, kwargs: Any
+    ) -> HttpResponse | None:
+        replay = replay_of(request)
+        if replay is None:
+            return None
+        if why := unknown_version(request):
+            return not_taken(replay, why)
+        try:
+            with transaction.atomic():
+                return view(request, *args, **kwargs)
+        except PermissionDenied as refused:
+            return not_taken(replay, str(refused) or _("Your role in the shop doesn't open this page."), status=403)

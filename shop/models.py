@@ -231,3 +231,16 @@ class Mail(Row):
         if self.give_up_at <= timezone.now():
             return "given up"
         return "failing" if self.attempts else "waiting"
+
+
+class Receipt(Row):
+    """That an item of a phone was taken (shop/phone.py): its key is the item's. Whether the server still has an item is
+    read here alone, whatever the item made of itself."""
+
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
+
+    def __str__(self) -> str:
+        return str(self.pk)

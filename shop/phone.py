@@ -6,11 +6,11 @@ The phone sends a form to the address that the form has on its page, with these 
 - `Phone-Happened-At`: when it was pressed, by the phone's clock (ISO 8601 with a zone);
 - `Phone-Version`: the version of what is sent. Old ones are taken for 90 days after a newer one came.
 
-The phone forgets an item only on a receipt (200) that repeats the key. 401: log in first. 409 and 422: not taken, and
-why; the item stays on the phone where its person can mend it. See docs/decisions/0015.
+The phone forgets an item only on a receipt (200) that repeats the key. 401: log in first. 403, 409 and 422: not taken,
+and why; the item stays on the phone where its person can mend it. See docs/decisions/0015.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import wraps
@@ -24,6 +24,7 @@ from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 
 from base.errors import KeyTaken, Refused
+from shop.models import Receipt, Staff
 
 VERSIONS = (1,)
 """Versions of what a phone sends that are taken. A new one goes to the end; the old stays 90 days."""
@@ -38,6 +39,7 @@ class Replay:
 
     key: UUID
     happened_at: datetime
+    by: Staff
 
 
 def replay_of(request: HttpRequest) -> Replay | None:
@@ -46,7 +48,9 @@ def replay_of(request: HttpRequest) -> Replay | None:
         key = UUID(request.headers.get("Phone-Item", ""))
     except ValueError:
         return None
-    return Replay(key=key, happened_at=_moment(request.headers.get("Phone-Happened-At", "")))
+    if not isinstance(request.user, Staff):
+        return None
+    return Replay(key=key, happened_at=_moment(request.headers.get("Phone-Happened-At", "")), by=request.user)
 
 
 def _moment(text: str) -> datetime:
@@ -72,16 +76,27 @@ def happened_at(replay: Replay | None) -> datetime:
 
 
 def receipt(replay: Replay) -> JsonResponse:
-    """It is kept, now or before."""
+    """It is kept, now or before: that is written down in the transaction that took it (`PhoneMiddleware`)."""
+    Receipt.objects.bulk_create([Receipt(pk=replay.key, by=replay.by)], ignore_conflicts=True)
     return JsonResponse({"kept": True, "id": str(replay.key)})
 
 
-def not_taken(replay: Replay, why: str | Refused | BaseForm) -> JsonResponse:
-    """It isn't kept, and why: `errors` by field (`__all__` for the whole). 409 for a key that is taken, else 422."""
+def was_taken(replay: Replay) -> bool:
+    """Whether it was taken before, of this person: for what isn't done twice by its own key."""
+    return Receipt.objects.filter(pk=replay.key, by=replay.by).exists()
+
+
+def keys_taken(keys: Iterable[UUID]) -> set[UUID]:
+    """Those of the keys whose items were taken. One query."""
+    return set(Receipt.objects.filter(pk__in=keys).values_list("pk", flat=True))
+
+
+def not_taken(replay: Replay, why: str | Refused | BaseForm, *, status: int = 422) -> JsonResponse:
+    """It isn't kept, and why: `errors` by field (`__all__` for the whole). 409 for a key that is taken."""
     found = why.errors if isinstance(why, BaseForm) else {"__all__": [why]}
     errors = {name: [str(each) for each in texts] for name, texts in found.items()}
-    status = 409 if isinstance(why, KeyTaken) else 422
-    return JsonResponse({"kept": False, "id": str(replay.key), "errors": errors}, status=status)
+    data = {"kept": False, "id": str(replay.key), "errors": errors}
+    return JsonResponse(data, status=409 if isinstance(why, KeyTaken) else status)
 
 
 def unknown_version(request: HttpRequest) -> str:

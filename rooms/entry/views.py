@@ -35,7 +35,7 @@ from rooms.queries import (
 from rooms.shapes import BY_KEY, SHAPES
 from shop.access import require_office
 from shop.models import Staff
-from shop.phone import keep_on_phone, not_taken, receipt, replay_of
+from shop.phone import keep_on_phone, not_taken, receipt, replay_of, was_taken
 from trade.lengths import Unit
 
 
@@ -49,6 +49,9 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
     context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "shapes": SHAPES}
     if request.method == "POST":
         replay = replay_of(request)
+        if replay and was_taken(replay):
+            # It may have been changed since, or removed.
+            return receipt(replay)
         key = replay.key if replay else key_from(request.POST.get("key", "")) or uuid7()
         entry = _entry_from_post(request.POST, unit=unit, saves=replay is not None)
         if replay or "save" in request.POST:

@@ -21,6 +21,9 @@ def phone_words() -> dict[str, str]:
         "log_out_no_signal": _("No signal: you can log out only with signal. The day stays on this phone."),
         "mend": _("Something wasn't taken: look at it."),
         "others_wait": _("Entries of %(name)s wait on this phone: they go when %(name)s logs in here."),
+        "of_another": _(
+            "%(count)s waiting, kept for %(name)s: only %(name)s, logged in here, sees what is in them or deletes them."
+        ),
         "lost": _(
             "Lost from this phone: %(count)s, the first from %(since)s. They never reached the shop: this phone "
             "cleared its storage. Look at the checks of that time and enter them again."
@@ -45,8 +48,14 @@ def phone_words() -> dict[str, str]:
             "Tell the office what it says."
         ),
         "full": _("This phone couldn't keep it: its storage is full or closed. What you typed still stands here."),
-        "held": _("Something holds it still: see below what."),
+        "photo_unread": _("This photo couldn't be read: take it again."),
+        "needs_signal": _("No signal: this can be done only with signal. What you typed still stands here."),
+        "held": _("Something holds it still: %(what)s"),
+        "not_signed": _("%(name)s isn't signed"),
         "may_sign": _("As far as this phone knows, all is proved. The sign-off is sent after the entries."),
+        "may_try": _(
+            "Some of it only the shop can judge. The sign-off is sent after the entries, and comes back if held."
+        ),
         "say_why": _("Say why it can't be checked."),
         "press_one": _("Press one of the two: it is so, or it isn't."),
         "press_begin": _("Press the button: the wait begins with it."),

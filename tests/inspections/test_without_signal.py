@@ -1,7 +1,5 @@
 """The phone without signal: what is entered stays on it, arrives once, and nothing is lost on the way."""
 
-import json
-
 import pytest
 from django.urls import reverse
 
@@ -124,20 +122,6 @@ def test_mending_loses_neither_the_photo_nor_what_was_typed(own_database, open_p
     assert (entry.outcome, entry.photo.job_id) == ("holds", open_phases[1].room.job_id)
 
 
-def test_a_server_that_came_back_from_a_backup_gets_it_again(own_database, open_phases, web_server, phone):
-    check = open_phases[0].checks.filter(kind="tick").first()
-    phone.goto(phase_url(web_server, open_phases[0]))
-    phone.locator(f"#check-{check.pk}").get_by_role("button", name="It is so").click()
-    wait_for_states(phone, "sent")
-    kept = check.entries.get()
-    # As after a restore: the server has never heard of it.
-    phone.route("**/phone/known/", lambda route: route.fulfill(json={"missing": [str(kept.pk)]}))
-    phone.reload()
-    phone.get_by_text("Check again").first.wait_for()
-    wait_for_states(phone, "sent")
-    assert check.entries.count() == 1
-
-
 def test_two_phones_that_disagree_are_both_kept_and_shown(own_database, open_phases, web_server, phone, browser, owner):
     check = open_phases[0].checks.filter(kind="tick").first()
     phone.goto(phase_url(web_server, open_phases[0]))
@@ -230,26 +214,6 @@ def test_logging_out_takes_the_pages_off_the_phone_and_leaves_what_waits(own_dat
     phone.get_by_role("heading", name="Log in").wait_for()
     wait_until(phone, "async () => (await (await caches.open('pages')).keys()).length === 0")
     assert states(phone) == ["waiting"]
-
-
-def test_a_server_restored_without_it_takes_the_same_key_again(own_database, open_phases, installer, as_installer):
-    """The same item sent twice is one entry; `known` names what isn't there."""
-    check = open_phases[0].checks.filter(kind="tick").first()
-    key = "01a21147-39bd-7897-8218-fe2a96966b03"
-    for _ in range(2):
-        answer = as_installer.post(
-            reverse("inspections:entry", args=[check.pk]),
-            {"key": key, "seen": "none", "right": "1"},
-            headers={"Phone-Item": key, "Phone-Happened-At": "2026-11-25T10:00:00Z", "Phone-Version": "1"},
-        )
-        assert answer.status_code == 200
-        assert answer.json()["id"] == key
-    assert check.entries.count() == 1
-    other = "01a21147-39bd-7897-8218-fe2a96966b04"
-    asked = as_installer.post(
-        reverse("home:phone_known"), json.dumps({"keys": [key, other]}), content_type="application/json"
-    )
-    assert asked.json() == {"missing": [other]}
 
 
 def test_an_unknown_version_and_a_wrong_key_are_refused_in_words(

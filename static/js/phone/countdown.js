@@ -25,6 +25,7 @@ function count() {
     line.hidden = true;
     status.textContent = words.wait_over;
     if (again) again.hidden = false;
+    document.dispatchEvent(new Event("wait-over"));
   }
 }
 

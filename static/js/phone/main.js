@@ -1,45 +1,28 @@
-// Every page of the shop's people: keeps forms marked data-queue on the phone before they are sent, says how many wait,
-// and takes the day's pages along. Without this file, or where the browser keeps nothing, the forms work by themselves.
+// Every page of the shop's people: keeps forms marked data-queue on the phone before they are sent, and says how many
+// wait. Without this file, or where the browser keeps nothing, the forms work by themselves.
 
+import * as day from "./day.js";
 import * as queue from "./queue.js";
 import * as store from "./store.js";
 import * as lock from "./lock.js";
 import * as losses from "./losses.js";
+import * as signing from "./signing.js";
+import { askWho, awaitAnswer, direct, isOpenToMend, mend, refill, trouble } from "./mending.js";
+import { addressOf, clock, fill, isMine, person, PLACES, say, touched, typed, words } from "./page.js";
 import { evidence } from "./photos.js";
 import { outcome } from "./verdict.js";
 import { countdown } from "./countdown.js";
 import { showWaiting, stay } from "./stays.js";
-import { proves, standing, toAnswer } from "./walls.js";
+import { standing, toAnswer } from "./walls.js";
+import { list, lostText } from "./waiting.js";
 import "./voids.js";
 
 const NO_KEY = "00000000-0000-0000-0000-000000000000"; // in data-then: the key of what was sent
 const EVERY = 30_000; // ms between two tries while something waits
 const TWICE = 1000; // ms in which a second press is the same one
-const words = JSON.parse(document.getElementById("phone-words").textContent);
-const person = document.getElementById("phone").dataset;
-// A time in Spanish ends with a point: a sentence that it ends needs no second one.
-const fill = (text, values) => text.replace(/%\((\w+)\)s/g, (_, name) => values[name]).replace(/\.\.(?= |$)/g, ".");
-const clock = (at) => {
-  const date = new Date(at);
-  const today = date.toDateString() === new Date().toDateString();
-  return date.toLocaleString(document.documentElement.lang, today ? { timeStyle: "short" } : { dateStyle: "short", timeStyle: "short" });
-};
+const HOUR = 3_600_000; // ms
 
 // ---- keeping a form
-
-function say(form, text) {
-  let box = form.querySelector(":scope > .kept-not");
-  if (!box) {
-    box = document.createElement("p");
-    box.className = "kept-not errors";
-    box.setAttribute("role", "alert");
-    form.prepend(box);
-  }
-  box.textContent = text;
-  box.hidden = !text;
-  // A long form is pressed at its foot.
-  if (text) box.scrollIntoView({ block: "nearest" });
-}
 
 // What can't be an entry whatever the server thinks.
 function missing(form, check, fields, photo) {
@@ -62,24 +45,35 @@ async function keep(form, submitter) {
   const card = "amends" in form.dataset ? null : form.closest("[data-check]");
   const check = card && JSON.parse(card.dataset.check);
   // A photo that is taken first is one more, never the mended one of another.
-  const parked = "take" in form.dataset ? null : queue.unsent().find((item) => item.key === form.dataset.parked || isOpenToMend(form, item));
+  const isParked = (item) => isMine(item) && (item.key === form.dataset.parked || isOpenToMend(form, item));
+  const parked = "take" in form.dataset ? null : queue.unsent().find(isParked);
   // A browser never fills in a chosen file again: a parked item's photo is taken over unless there is another.
   const lacks = form.dataset.cannot ?? missing(form, check, fields, file ?? parked?.photo);
-  const waits = queue.unsent().some((item) => item.group && item.group === form.dataset.group);
-  const held = "last" in form.dataset && submitter?.ariaDisabled === "true" && !waits;
+  const before = "last" in form.dataset ? signing.phasesBefore(form) : [];
+  const held = "last" in form.dataset ? signing.holding(form) : [];
+  const waits = queue.unsent().some((item) => isMine(item) && [form.dataset.group, ...before].includes(item.group));
   // An answer that was on its way may come after the signal went.
-  if (held && queue.now.signal === "yes" && navigator.onLine) {
+  if (held.length && !waits && queue.now.signal === "yes" && navigator.onLine) {
     // The server says what holds it, all of it.
     direct(form, submitter);
     return;
   }
-  say(form, lacks || (held ? words.held : ""));
-  if (lacks || held) return;
+  say(form, lacks || (held.length ? signing.inWords(held) : ""));
+  if (lacks || held.length) return;
   const key = store.newKey();
   const own = fields.filter(([name]) => name !== "key");
   if (fields.length !== own.length) own.push(["key", key]);
   const tapped = own.filter(([name]) => name === "surfaces").map(([, key]) => key);
-  const photo = file ? await evidence(photoName, file, { keepPlace: "keepPlace" in person }) : parked ? await store.photoOf(parked) : null;
+  let photo;
+  try {
+    if (file) photo = await evidence(photoName, file, { keepPlace: "keepPlace" in person });
+    else photo = parked ? await store.photoOf(parked) : null;
+  } catch {
+    say(form, words.photo_unread);
+    if (file) form.elements[photoName].value = "";
+    return;
+  }
+  const verdict = check && outcome(check, photo ? [...own, ["photo", ""]] : own);
   const item = {
     key,
     user: person.user,
@@ -92,10 +86,11 @@ async function keep(form, submitter) {
     brings: form.dataset.brings ?? "",
     at: new Date().toISOString(),
     last: "last" in form.dataset,
-    counted: !("uncounted" in form.dataset),
+    before,
     fields: own,
     walls: (check?.places ?? []).filter((place) => tapped.includes(place.key)).map((place) => place.name),
-    verdict: check && outcome(check, photo ? [...own, ["photo", ""]] : own),
+    verdict,
+    due: verdict === "waiting" && check.limit?.low ? new Date(Date.now() + check.limit.low * HOUR).toISOString() : null,
     photo,
   };
   try {
@@ -108,7 +103,7 @@ async function keep(form, submitter) {
   }
   stay(form, key);
   // Only now that the mended one is kept may the other go.
-  if (parked) await queue.takeBack(parked.key);
+  if (parked) await queue.takeBack(parked.key, person.user);
   clear(form);
   walls();
   queue.flush().then(() => {
@@ -128,33 +123,7 @@ function clear(form) {
   form.closest("details")?.removeAttribute("open");
 }
 
-// A form that is a page of its own (data-whole) is mended on the page that the server makes of it: the one at hand may
-// have other fields.
-const isOpenToMend = (form, item) => item.whole && item.state === "parked" && form.elements?.key?.value === item.key;
-
-async function mend(item) {
-  const me = await fetch("/phone/me/", { cache: "no-store" }).then((answer) => answer.json(), () => null);
-  if (!me?.csrf) return;
-  const form = document.createElement("form");
-  Object.assign(form, { method: "post", action: item.address, hidden: true });
-  for (const [name, value] of [...item.fields, ["csrfmiddlewaretoken", me.csrf]]) {
-    form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
-  }
-  document.body.append(form);
-  awaitAnswer();
-  HTMLFormElement.prototype.submit.call(form);
-}
-
-// A form that the browser sends itself is answered by a page, which no kept one may stand in for.
-const awaitAnswer = () => navigator.serviceWorker?.controller?.postMessage("a form goes");
 window.addEventListener("submit", (event) => event.defaultPrevented || awaitAnswer());
-
-// As a page without this file would.
-function direct(form, submitter) {
-  form.removeAttribute("data-queue");
-  // A form can't be submitted while it tells that it is.
-  setTimeout(() => form.requestSubmit(submitter?.form === form ? submitter : undefined));
-}
 
 // By a form's address, since its card may be renewed meanwhile: the button that was pressed last, and when; nothing once
 // somebody typed or tapped into it since.
@@ -173,6 +142,11 @@ document.addEventListener("submit", (event) => {
   const { target: form, submitter } = event;
   // A button of htmx only changes the form: without htmx the server does. What is direct needs the server.
   if (submitter?.hasAttribute("hx-post") || "direct" in (submitter?.dataset ?? {})) return;
+  if (form.matches("form[data-signal]")) {
+    event.preventDefault();
+    goWithSignal(form, submitter);
+    return;
+  }
   if (!form.matches("form[data-queue]") || !person.user || !window.indexedDB) return;
   event.preventDefault();
   if (isTwice(form, submitter)) return;
@@ -183,6 +157,14 @@ document.addEventListener("submit", (event) => {
   if ("take" in form.dataset) form.elements.file.disabled = true;
 });
 
+// What is decided for good is decided on what the server has (data-signal): it doesn't wait here, but stays in its form.
+async function goWithSignal(form, submitter) {
+  say(form, "");
+  const me = await askWho();
+  if (me?.csrf) direct(form, submitter);
+  else say(form, me?.status === 401 ? words.log_in : words.needs_signal);
+}
+
 // Photo first: it is kept as soon as it is taken.
 document.addEventListener("change", ({ target }) => {
   if (target.files?.length && target.form?.matches("form[data-take]")) target.form.requestSubmit();
@@ -191,9 +173,8 @@ document.addEventListener("change", ({ target }) => {
 // ---- what the page shows of it
 
 function bar(now) {
-  const isMine = (item) => !person.user || item.user === person.user;
-  const mine = queue.unsent().filter(isMine);
-  const others = queue.unsent().filter((item) => !isMine(item));
+  const mine = queue.unsent().filter((item) => !person.user || isMine(item));
+  const others = queue.unsent().filter((item) => !mine.includes(item));
   const parked = mine.filter((item) => item.state === "parked");
   const lines = [];
   if (losses.all().length) lines.push(lostText());
@@ -209,24 +190,13 @@ function bar(now) {
   place.querySelector("a").textContent = lines.join(" ");
 }
 
-const lostText = () => fill(words.lost, { count: losses.all().length, since: clock(losses.since()) });
-
 const shape = { holds: "holds", fails: "fails", waiting: "held", skipped: "held" };
-
-// What was typed and pressed, as words.
-const typed = (item) => [
-  ...(item.walls?.length ? [item.walls.join(", ")] : []),
-  ...item.fields.filter(([name, text]) => text && /^(value_|tap$|note$|text$|caption$)/.test(name)).map(([, text]) => text),
-];
-
-const PLACES = "form[data-queue], [data-queued]"; // a form, or what stands on this page for a form of another
-const addressOf = (place) => place.dataset.queued ?? new URL(place.action, location.href).pathname;
 
 function cards() {
   for (const note of document.querySelectorAll(".on-phone")) note.remove();
   // The first of a page's places of the same address.
   const forms = new Map([...document.querySelectorAll(PLACES)].reverse().map((place) => [addressOf(place), place]));
-  for (const item of queue.unsent().filter((each) => each.user === person.user)) {
+  for (const item of queue.unsent().filter(isMine)) {
     const form = forms.get(item.address);
     if (!form || isOpenToMend(form, item)) continue;
     const note = document.createElement("div");
@@ -240,8 +210,7 @@ function cards() {
     line.className = "tol";
     line.textContent = [...(item.whole ? [item.label] : typed(item)), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
     note.append(badge, line);
-    const hours = JSON.parse(form.closest("[data-check]")?.dataset.check ?? "{}").limit?.low;
-    if (item.verdict === "waiting" && hours) note.append(countdown(Date.parse(item.at) + hours * 3_600_000));
+    if (item.due) note.append(countdown(Date.parse(item.due)));
     if (item.state === "parked") note.append(trouble(item));
     // A folded form would hide it.
     const fold = form.closest("details");
@@ -249,15 +218,7 @@ function cards() {
     if (item.state === "parked" && !item.whole) refill(form, item);
     if (item.state === "parked" && fold) fold.open = true;
   }
-  document.dispatchEvent(new CustomEvent("phone-shown", { detail: queue.unsent().filter((each) => each.user === person.user) }));
-}
-
-// What waits of a check, oldest first.
-function waitingOn(section) {
-  const addresses = [...section.querySelectorAll(PLACES)].map(addressOf);
-  return queue.now.items
-    .filter((item) => item.state === "waiting" && item.user === person.user && addresses.includes(item.address))
-    .sort((a, b) => (a.at < b.at ? -1 : 1));
+  document.dispatchEvent(new CustomEvent("phone-shown", { detail: queue.unsent().filter(isMine) }));
 }
 
 // The surfaces of a check as they stand with what waits on top of it, and tapped those that still want an answer. Left
@@ -265,7 +226,7 @@ function waitingOn(section) {
 function walls() {
   for (const chips of document.querySelectorAll(".walls")) {
     const section = chips.closest("[data-check]");
-    const waits = waitingOn(section);
+    const waits = signing.waitingOn(section);
     if ((!waits.length && !("waits" in chips.dataset)) || touched.has(section) || "parked" in chips.form.dataset) continue;
     chips.dataset.waits = "";
     const states = standing(JSON.parse(section.dataset.check), waits);
@@ -281,42 +242,10 @@ function walls() {
   }
 }
 
-// Whether the phase could be signed, as far as the phone knows: what the server said, and what waits on top of it.
-function signing() {
-  if (!queue.now.items.some((item) => item.state === "waiting" && item.user === person.user)) return;
-  const sections = [...document.querySelectorAll("[data-check]")];
-  const proved = sections.every((section) => proves(JSON.parse(section.dataset.check), waitingOn(section)));
-  const button = document.querySelector("form[data-last] .btn[aria-disabled]");
-  if (!button || !proved) return;
-  button.removeAttribute("aria-disabled");
-  const why = document.getElementById("why");
-  if (why) why.textContent = words.may_sign;
-}
-
-function trouble(item) {
-  const box = document.createElement("p");
-  box.className = "do";
-  const said = Object.values(item.errors ?? {}).flat();
-  box.textContent = item.errors?.status ? fill(words.not_yours, { status: item.errors.status }) : `${words.not_taken} ${said.join(" ")}`;
-  if (item.whole && !item.errors?.status) box.append(" ", button(words.mend_it, "btn", () => mend(item)));
-  return box;
-}
-
-// What was typed stands in its form once more, to be mended; what is sent then takes the parked one's place (`keep`).
-function refill(form, item) {
-  if (form.dataset.parked === item.key) return;
-  form.dataset.parked = item.key;
-  const tapped = item.fields.filter(([name]) => name === "surfaces").map(([, key]) => key);
-  for (const box of form.querySelectorAll("[name=surfaces]")) box.checked = tapped.includes(box.value);
-  for (const [name, text] of item.fields) {
-    const field = form.elements[name];
-    if (field && "value" in field && field.type !== "hidden" && field.type !== "submit") field.value = text;
-  }
-}
+document.addEventListener("wait-over", signing.show);
 
 // ---- after a receipt: the cards as the server has them now, but for one that somebody is typing into
 
-const touched = new Set();
 document.addEventListener("input", (event) => touched.add(event.target.closest("[data-live]")));
 // While the camera is open nothing is typed, and what it takes goes to the field that it was opened by.
 const isFile = (event) => event.target.matches?.("input[type=file]");
@@ -338,134 +267,6 @@ async function renew(sent) {
 function swap(region, fresh) {
   const other = fresh.getElementById(region.id);
   if (other && other.innerHTML !== region.innerHTML) region.replaceWith(document.importNode(other, true));
-}
-
-// ---- the day's pages
-
-const dayLine = document.getElementById("day-kept");
-
-// The page as it is now, kept on the phone; its body, or null where the phone may not keep it.
-async function keepPage(page) {
-  const address = new URL(page, location.origin).href;
-  const response = await fetch(address, { redirect: "manual", cache: "no-store" }).catch(() => null);
-  if (!response?.ok || !response.headers.has("Phone-Keep")) return null;
-  const headers = new Headers(response.headers);
-  headers.set("Kept-At", String(Date.now()));
-  const body = await response.blob();
-  await (await caches.open("pages")).put(address, new Response(body, { headers }));
-  return body;
-}
-
-// What was sent stands on another page now, which may be asked for without signal.
-async function bring(sent) {
-  if (!navigator.serviceWorker) return;
-  for (const page of new Set(sent.map((item) => item.brings).filter(Boolean))) await keepPage(page).catch(() => null);
-}
-
-async function takeAlong() {
-  const answer = await fetch("/phone/day/", { cache: "no-store", redirect: "manual" }).catch(() => null);
-  if (!answer?.ok) return;
-  const { pages, later } = await answer.json();
-  dayLine.ariaBusy = "true";
-  const photos = new Set();
-  let kept = await takePages(pages, photos, (n) => (dayLine.textContent = fill(words.taking, { kept: n, all: pages.length })));
-  const tell = (all) => {
-    dayLine.textContent = fill(kept === all ? words.day_kept : words.day_part, { kept, all, when: clock(Date.now()) });
-  };
-  tell(pages.length);
-  if (kept === pages.length) {
-    kept += await takePages(later, photos);
-    tell(pages.length + later.length);
-  }
-  const cache = await caches.open("pages");
-  // The worker keeps them, the newest of them: a key begins with its time.
-  for (const photo of [...photos].sort().reverse().slice(0, 200)) {
-    if (!(await cache.match(photo))) await fetch(photo).catch(() => null);
-  }
-  dayLine.ariaBusy = "false";
-  if (kept === pages.length + later.length) (await navigator.serviceWorker.ready).active?.postMessage("pages are fresh");
-}
-
-// Keeps them, one after another, and notes what photos they show; how many could be kept.
-async function takePages(pages, photos, onward = () => null) {
-  let kept = 0;
-  for (const page of pages) {
-    // A phone that is full keeps what fits.
-    const body = await keepPage(page).catch(() => null);
-    if (!body) continue;
-    const seen = new DOMParser().parseFromString(await body.text(), "text/html").querySelectorAll("img[src*='size=small']");
-    for (const { src } of seen) photos.add(src);
-    onward((kept += 1));
-  }
-  return kept;
-}
-
-// From the beginning: what the worker says before somebody listens is lost.
-navigator.serviceWorker?.addEventListener("message", (event) => {
-  if (event.data === "fresh" && !touched.size) location.reload();
-});
-
-async function serveWithoutSignal() {
-  if (!navigator.serviceWorker) {
-    if (dayLine) dayLine.textContent = words.no_https;
-    return;
-  }
-  const registration = await navigator.serviceWorker.register("/sw.js").catch(() => null);
-  if (!registration) return;
-  const takeOver = () => {
-    if (registration.waiting && !queue.unsent().length) registration.waiting.postMessage("take over");
-  };
-  registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", takeOver));
-  takeOver();
-  await navigator.storage?.persist?.();
-  await navigator.serviceWorker.ready;
-  // Today is where a day begins; at a desk nobody needs the pages of every job.
-  if (dayLine && !lock.isShut()) await takeAlong();
-}
-
-// ---- the page of what waits
-
-function list() {
-  const place = document.getElementById("waiting-list");
-  if (!place) return;
-  const items = queue.unsent();
-  document.getElementById("nothing-waits").hidden = items.length > 0;
-  const lost = document.getElementById("lost");
-  lost.hidden = !losses.all().length;
-  if (!lost.hidden) lost.replaceChildren(`${lostText()} `, button(words.understood, "btn quiet", () => (losses.forget(), bar(queue.now), list())));
-  place.replaceChildren(
-    ...items.map((item) => {
-      const entry = document.createElement("section");
-      entry.className = "check";
-      const title = document.createElement("h2");
-      title.className = "t";
-      title.textContent = item.label;
-      const line = document.createElement("p");
-      line.className = "tol";
-      line.textContent = [item.name, clock(item.at), words[item.verdict], ...typed(item), item.photo && words.with_photo].filter(Boolean).join(" · ");
-      entry.append(title, line);
-      if (item.state === "parked") entry.append(trouble(item));
-      const buttons = document.createElement("p");
-      buttons.className = "buttons";
-      const open = document.createElement("a");
-      open.className = "btn quiet";
-      open.href = item.page;
-      open.textContent = words.open_page;
-      buttons.append(open, button(words.send_again, "btn", () => queue.again(item.key)));
-      buttons.append(button(words.delete, "btn danger", () => confirm(words.really_delete) && queue.takeBack(item.key)));
-      entry.append(buttons);
-      return entry;
-    }),
-  );
-}
-
-function button(text, look, press) {
-  const made = document.createElement("button");
-  made.type = "button";
-  made.className = look;
-  made.textContent = text;
-  made.addEventListener("click", press);
-  return made;
 }
 
 // ---- the bar
@@ -494,7 +295,8 @@ document.addEventListener("click", ({ target }) => {
 
 function asLeft() {
   for (const form of document.querySelectorAll("form[data-stays]")) {
-    showWaiting(form, queue.unsent().filter((item) => item.state === "waiting" && item.user === person.user && item.address === addressOf(form)));
+    const waits = (item) => item.state === "waiting" && isMine(item) && item.address === addressOf(form);
+    showWaiting(form, queue.unsent().filter(waits));
     if (form.dataset.cannot) say(form, form.dataset.cannot);
   }
 }
@@ -508,7 +310,7 @@ async function begin() {
     bar(now);
     cards();
     walls();
-    signing();
+    signing.show();
     list();
     if (!sent.length) return;
     const isSent = (form) => sent.some((item) => item.address === addressOf(form));
@@ -516,8 +318,8 @@ async function begin() {
       awaitAnswer();
       location.reload();
     }
-    renew(sent).then(() => (cards(), walls(), signing()));
-    bring(sent);
+    renew(sent).then(() => (cards(), walls(), signing.show()));
+    day.bring(sent);
   });
   // Logged out: others must not read this person's pages. What waits stays.
   if (document.querySelector("form[action$='/login/']")) await window.caches?.delete("pages");
@@ -533,7 +335,7 @@ async function begin() {
   setInterval(pulse, EVERY);
   if (!person.user) return;
   await queue.flush();
-  if (queue.now.user || !navigator.serviceWorker) await serveWithoutSignal();
+  if (queue.now.user || !navigator.serviceWorker) await day.serveWithoutSignal();
 }
 
 begin();

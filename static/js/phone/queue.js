@@ -6,6 +6,7 @@ import * as store from "./store.js";
 
 const VERSION = "1";
 const PATIENCE = 60_000; // ms for one item; a photo comes slowly
+const ODD = 2; // answers that say neither that it is kept nor why not, until an item is set aside
 const STUMBLES = 3; // items in one go that the server may stumble over; then it is the server and not the item
 const ASK_AGAIN = 10 * 60_000; // ms between two questions whether the server still has what it got
 const SHOW_AGAIN = 250; // ms between two times that the page shows how far it is
@@ -24,6 +25,9 @@ export function listen(listener) {
 // What the server hasn't got yet.
 export const unsent = () => now.items.filter((item) => item.state !== "sent");
 
+// Has the page show how it stands now.
+export const look = () => changed();
+
 async function changed(sent = []) {
   now.items = await losses.look(store.all);
   shown = Date.now();
@@ -41,14 +45,17 @@ export async function add(item) {
   await changed();
 }
 
-export async function takeBack(key) {
-  await losses.release(key, () => store.remove(key));
+// What another person entered stays: `user` is who asks.
+const ownItem = async (key, user) => (await store.all()).find((item) => item.key === key && item.user === user);
+
+export async function takeBack(key, user) {
+  if (await ownItem(key, user)) await losses.release(key, () => store.remove(key));
   await changed();
 }
 
-export async function again(key) {
-  const item = (await store.all()).find((each) => each.key === key);
-  if (item) await store.put({ ...item, state: "waiting", errors: null });
+export async function again(key, user) {
+  const item = await ownItem(key, user);
+  if (item) await store.put({ ...item, state: "waiting", errors: null, odd: 0 });
   await changed();
   return flush();
 }
@@ -100,10 +107,12 @@ async function send() {
   }
 }
 
-// The next item to go. An item that is parked or stumbled over stops the sign-off of its own phase, and nothing else.
+// The next item to go. An item that is parked or stumbled over stops the sign-off of its own phase and of those that come
+// after it in the room, and nothing else.
 function next(user, stumbled) {
   const mine = unsent().filter((item) => item.user === user);
-  const isHeld = (item) => item.last && mine.some((other) => other !== item && other.group === item.group && !other.last);
+  const stops = (other, item) => (other.group === item.group ? !other.last : item.before?.includes(other.group));
+  const isHeld = (item) => item.last && mine.some((other) => other !== item && stops(other, item));
   const may = mine.filter((item) => item.state === "waiting" && !stumbled.has(item.key) && !isHeld(item));
   return may.find((item) => !item.photo && !item.last) ?? may.find((item) => !item.last) ?? may[0];
 }
@@ -112,7 +121,8 @@ function next(user, stumbled) {
 async function sendOne(item, csrf, sent, stumbled) {
   const form = new FormData();
   for (const [name, text] of item.fields) form.append(name, text);
-  const photo = await store.photoOf(item);
+  const photo = await store.photoOf(item).catch(() => undefined);
+  if (photo === undefined) return park(item, { unread: true });
   if (photo) form.append(photo.name, new File([photo.bytes], photo.file, { type: photo.type }));
   const answer = await ask(item.address, {
     method: "POST",
@@ -120,7 +130,6 @@ async function sendOne(item, csrf, sent, stumbled) {
     signal: AbortSignal.timeout(PATIENCE),
     headers: { "X-CSRFToken": csrf, "Phone-Item": item.key, "Phone-Happened-At": item.at, "Phone-Version": item.version },
   });
-  if (answer.status === 401) now.logIn = true;
   const isJson = answer.headers.get("Content-Type")?.startsWith("application/json");
   const said = isJson ? await answer.json() : null;
   if (answer.ok && said?.kept === true && said.id === item.key) {
@@ -129,22 +138,35 @@ async function sendOne(item, csrf, sent, stumbled) {
     await onward();
     return true;
   }
-  const refused = said?.kept === false && [409, 422].includes(answer.status);
-  // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself, as a stale
-  // token's 403 does.
-  if (refused || [404, 410, 413].includes(answer.status)) {
-    await store.put({ ...item, state: "parked", errors: said?.errors ?? { status: answer.status } });
-    await onward();
-    return true;
-  }
-  if (answer.status >= 500) stumbled.add(item.key);
-  return answer.status >= 500 && stumbled.size < STUMBLES;
+  const { status } = answer;
+  if (status === 401) now.logIn = true;
+  // 429 and 503 ask to wait.
+  if ([401, 429, 503].includes(status)) return false;
+  if (said?.kept === false && [403, 409, 422].includes(status)) return park(item, said.errors);
+  // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself.
+  if ([404, 410, 413].includes(status)) return park(item, { status });
+  // Neither a receipt nor a reason: a stale token, a proxy's page, a redirect. With a fresh token it comes again once, and
+  // meanwhile the others go.
+  const odd = (item.odd ?? 0) + (status < 500);
+  if (odd >= ODD) return park(item, { status: status || "3xx" });
+  await store.put({ ...item, odd });
+  stumbled.add(item.key);
+  return stumbled.size < STUMBLES;
+}
+
+// Set aside, for its person to look at.
+async function park(item, errors) {
+  await store.put({ ...item, state: "parked", errors });
+  await onward();
+  return true;
 }
 
 // A server that came back from a backup lacks what it had taken since: it gets that again.
 async function bringBack(me) {
   if (Date.now() - asked < ASK_AGAIN) return;
-  const had = (await store.all()).filter((item) => item.state === "sent" && item.user === me.user && item.counted);
+  // `counted`: of a page of before, which had no receipt for everything.
+  const isAskedFor = (item) => item.state === "sent" && item.user === me.user && item.counted !== false;
+  const had = (await store.all()).filter(isAskedFor);
   for (let start = 0; start < had.length; start += 1000) {
     const keys = had.slice(start, start + 1000).map((item) => item.key);
     const answer = await ask("/phone/known/", {

@@ -1,11 +1,12 @@
 // What waits on this phone, in IndexedDB. An item is kept when `put` resolves: the transaction is strict, so that it is
 // on the disk and not in a buffer. Rejects where the disk is full or the browser keeps nothing.
 //
-// An item: {key, user, name, address, group, label, brings, at, last, fields: [[name, text]], photo: {name, file, type} or null,
-// state: "waiting" | "parked" | "sent", errors, sent, version, shown, whole}. `brings`: a page on which it stands once it
-// is sent. `group` is the phase: a sign-off (`last`)
-// goes after all others of its group. `whole`: the form is a page of its own, and only the server judges it. The bytes
-// of its photo lie beside it, under the same key: who only looks what waits doesn't read 50 photos.
+// An item: {key, user, name, address, group, before, label, brings, at, last, fields: [[name, text]], verdict, due, whole,
+// photo: {name, file, type} or null, state: "waiting" | "parked" | "sent", errors, odd, sent, version}. `group` is the
+// phase: a sign-off (`last`) goes after all others of its group and of those in `before`. `brings`: a page on which it
+// stands once it is sent. `due`: when a wait that it began is over. `odd`: how often the answer was neither a receipt nor
+// a reason. `whole`: the form is a page of its own, and only the server judges it. The bytes of its photo lie beside it,
+// under the same key: who only looks what waits doesn't read 50 photos.
 
 const SENT_STAY = 14 * 24 * 3600 * 1000; // ms
 const BLOCKED = 5000; // ms that another page of ours may take to close a database of the version before
@@ -90,9 +91,12 @@ export async function all() {
   return (await read("items", (items) => items.getAll())).sort((a, b) => (order(a) < order(b) ? -1 : 1));
 }
 
-// The item's photo with its bytes, or null.
+// The item's photo with its bytes, or null. Rejects where the phone can't read it any more.
 export async function photoOf(item) {
-  return item.photo && { ...item.photo, bytes: await read("photos", (photos) => photos.get(item.key)) };
+  if (!item.photo) return null;
+  const bytes = await read("photos", (photos) => photos.get(item.key));
+  if (!bytes) throw new Error("no photo");
+  return { ...item.photo, bytes };
 }
 
 // What the server has had for two weeks is in its backups by any sensible habit.

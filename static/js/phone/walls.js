@@ -3,17 +3,30 @@
 
 const PROVED = ["holds", "waived"];
 
+const isPast = (due) => Boolean(due) && Date.parse(due) <= Date.now();
+
+// How something stands now: a wait that is over holds. `due`: of one that runs.
+const asOfNow = (state, due) => (state === "waiting" && isPast(due) ? "holds" : state);
+
+// What an item that waits says of its check: null where only the server can tell.
+export const stands = ({ verdict, due }) => asOfNow(verdict, due);
+
+// Whether a wait has ended since the page was made.
+export const isOver = (check) =>
+  [check, ...(check.places ?? [])].some(({ state, due }) => state === "waiting" && isPast(due));
+
 // By the surfaces' keys how they stand; of a check that is the room's, once, by an empty key. `items`: what waits of the
 // check on this phone, oldest first.
 export function standing(check, items) {
   const apart = check.places?.length > 0;
-  const states = new Map((apart ? check.places : [{ key: "", state: check.state }]).map(({ key, state }) => [key, state]));
-  for (const { fields, verdict } of items) {
+  const places = apart ? check.places : [{ ...check, key: "" }];
+  const states = new Map(places.map(({ key, state, due }) => [key, asOfNow(state, due)]));
+  for (const item of items) {
     // An entry names its surfaces, a survey the one that was read.
-    const told = fields.filter(([name]) => name === "surfaces" || name === "surface").map(([, key]) => key);
+    const told = item.fields.filter(([name]) => name === "surfaces" || name === "surface").map(([, key]) => key);
     // A photo's place is called a surface, too; that isn't one of the check's.
     const named = apart ? told.filter((key) => states.has(key)) : [];
-    for (const key of named.length ? named : states.keys()) states.set(key, verdict);
+    for (const key of named.length ? named : states.keys()) states.set(key, stands(item));
   }
   return states;
 }
@@ -27,8 +40,11 @@ export function toAnswer(states) {
   return found.length < keys.length ? found : [];
 }
 
+const passes = (check, state) => PROVED.includes(state) || (!check.required && ["open", "skipped"].includes(state));
+
 // Whether the check lets its phase be signed.
-export function proves(check, items) {
-  const passes = (state) => PROVED.includes(state) || (!check.required && ["open", "skipped"].includes(state));
-  return [...standing(check, items).values()].every(passes);
-}
+export const proves = (check, items) => [...standing(check, items).values()].every((state) => passes(check, state));
+
+// Whether it surely doesn't: what only the server can judge may let it.
+export const stops = (check, items) =>
+  [...standing(check, items).values()].some((state) => state != null && !passes(check, state));

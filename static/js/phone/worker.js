@@ -9,6 +9,7 @@ const MOMENT = 800; // ms
 const JUST_NOW = 5000; // ms
 const MOST_PHOTOS = 200;
 const MOST_BYTES = 20 * 2 ** 20; // of small photos
+const GONE = [403, 404, 410]; // this person's no more
 const WEEK = 7 * 24 * 3600 * 1000; // ms: addresses and gate codes don't stay longer without contact
 
 self.addEventListener("install", (event) => event.waitUntil(caches.open(LOOK).then((cache) => cache.addAll([...FILES, new Request("/phone/offline/", { credentials: "omit" })]))));
@@ -48,7 +49,7 @@ async function photo(event) {
   const cache = await caches.open(PAGES);
   const kept = await cache.match(address);
   const answer = fetch(event.request).then(async (response) => {
-    if ([403, 404, 410].includes(response.status)) await cache.delete(address);
+    if (GONE.includes(response.status)) await cache.delete(address);
     await keep(cache, address, response);
     event.waitUntil(dropOldPhotos());
     return response;
@@ -70,8 +71,11 @@ async function page(event) {
     await dropOldPages();
     kept = undefined;
   }
+  let isChanged = false;
   const answer = fetch(request).then(async (response) => {
-    await keep(cache, address, response);
+    const isGone = GONE.includes(response.status);
+    if (isGone) await cache.delete(address);
+    isChanged = (await keep(cache, address, response).catch(() => false)) || isGone;
     return response;
   });
   if (!kept) return answer.catch(() => caches.match("/phone/offline/"));
@@ -84,16 +88,20 @@ async function page(event) {
   if (first && first.status < 500) return first;
   // One that came just now is shown because of that, and once more would go on for ever where the server is slow.
   const isFresh = asked - kept.headers.get("Kept-At") < JUST_NOW;
-  if (!isFresh) event.waitUntil(answer.then((response) => response.status < 500 && tell(event.resultingClientId), () => null));
+  // Where nothing of it has changed on the phone (a log-in that ended), it would show the same once more, and so on.
+  if (!isFresh) event.waitUntil(answer.then(() => isChanged && tell(event.resultingClientId), () => null));
   return kept;
 }
 
+// Whether it was kept.
 async function keep(cache, address, response) {
-  if (!response.ok || response.redirected || response.type !== "basic" || !response.headers.has("Phone-Keep")) return;
+  const isOwn = response.ok && !response.redirected && response.type === "basic";
+  if (!isOwn || !response.headers.has("Phone-Keep")) return false;
   const copy = response.clone();
   const headers = new Headers(copy.headers);
   headers.set("Kept-At", String(Date.now()));
   await cache.put(address, new Response(await copy.blob(), { headers }));
+  return true;
 }
 
 // Somebody looks at a page as it was, and the server has answered since.
