@@ -10,8 +10,9 @@ from django.utils.translation import gettext_lazy as _
 from estimating.forms import AcceptForm
 from estimating.models import Acceptance
 from estimating.options import BadChoice, check_shown, choice_of, default_choice, has_options, key_of, picked_in
-from estimating.signing import ACCEPT, BadSignature, Paper, paper_from
+from estimating.signing import Paper, paper_from
 from shop.images import BadImage
+from shop.pdf_files import ACCEPT, BadPdf
 
 
 class _PickingForm(forms.Form):
@@ -67,7 +68,7 @@ class SignedPaperForm(forms.Form):
         if upload and day:
             try:
                 self.cleaned_data["paper"] = paper_from(upload, signed_on=day)
-            except (BadSignature, BadImage) as error:
+            except (BadPdf, BadImage) as error:
                 self.add_error("paper", str(error))
         return cleaned
 

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from estimating.models import LocalLimit
 from trade.contract import COOLING_OFF_DAYS, DEPOSITS, DepositRule, last_day_to_cancel
 from trade.holidays import federal_holidays
+from trade.lengths import plain_decimal
 from trade.places import PROVINCES, STATES
 
 ELSEWHERE = "elsewhere"
@@ -55,9 +56,9 @@ class Local:
 
 def read_share(text: str) -> Fraction:
     """A share of the price, typed as "10", "10 %" or "1/3". Raises ValueError that says what to type."""
-    plain = text.replace(" ", "").replace(",", ".").rstrip("%")
+    plain = text.replace(" ", "").rstrip("%")
     try:
-        share = Fraction(plain) if "/" in plain else Fraction(plain) / 100
+        share = Fraction(plain) if "/" in plain else Fraction(plain_decimal(plain)) / 100
     except (ValueError, ZeroDivisionError):
         share = Fraction(-1)
     if not 0 <= share <= 1:

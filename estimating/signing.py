@@ -1,7 +1,6 @@
 """What stands for a signature: strokes drawn on a screen, or a paper signed by hand and attached."""
 
 import json
-import re
 from dataclasses import dataclass
 from datetime import date
 from typing import IO
@@ -9,8 +8,8 @@ from typing import IO
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from shop.images import ACCEPT as PICTURES
 from shop.images import photo_jpeg
+from shop.pdf_files import pdf_bytes
 
 # The frame that is signed in. Points are whole units of it; a screen has its own size.
 WIDTH, HEIGHT = 600, 200
@@ -18,9 +17,6 @@ WIDTH, HEIGHT = 600, 200
 MOST_POINTS = 5000
 LEAST_REACH = 20
 """A dot or a slip of the finger is no signature: strokes reach at least so far from left to right or top to bottom."""
-
-MOST_BYTES = 20 * 2**20
-ACCEPT = f"application/pdf,{PICTURES}"
 
 Strokes = list[list[list[int]]]
 
@@ -79,18 +75,9 @@ class Paper:
 def paper_from(upload: IO[bytes], *, signed_on: date) -> Paper:
     """The paper, checked by what the file contains: a PDF is kept byte for byte, a photo upright and without metadata.
 
-    Raises BadSignature, BadImage.
+    Raises BadPdf, BadImage.
     """
-    upload.seek(0)
-    data = upload.read(MOST_BYTES + 1)
-    if not data.startswith(b"%PDF-"):
+    data = pdf_bytes(upload)
+    if data is None:
         return Paper(data=photo_jpeg(upload)[0], ending="jpg", signed_on=signed_on)
-    if len(data) > MOST_BYTES:
-        raise BadSignature(_("The file is larger than %(n)s MB.") % {"n": MOST_BYTES // 2**20})
-    # ISO 32000-1, 7.5.5: a PDF ends with startxref, an offset and %%EOF. Without them it was cut off on its way.
-    if not re.search(rb"startxref\s+\d+\s+%%EOF", data[-1024:]):
-        raise BadSignature(_("The PDF is damaged or was cut off on its way. Send it again."))
-    # ISO 32000-1, 7.6.1: an encrypted one says so in its trailer, which is never encrypted itself.
-    if re.search(rb"/Encrypt\b", data):
-        raise BadSignature(_("The PDF is locked. Send one that opens without a password."))
     return Paper(data=data, ending="pdf", signed_on=signed_on)

@@ -14,11 +14,12 @@ from estimating.change_queries import ChangeView, Pending, changes_of_job, chang
 from estimating.job_sum import JobSum, job_sum
 from estimating.models import Proposal, Question
 from estimating.queries import questions_waiting
-from inspections.models import Amendment, PunchItem
+from inspections.models import Amendment, Entry, PunchItem
 from inspections.queries import (
     CheckView,
     PhaseView,
-    jobs_with_photos_to_sort,
+    failed_after_closeout,
+    jobs_waiting,
     newest_amendments,
     phases_of_job,
     phases_of_rooms,
@@ -54,6 +55,7 @@ class Week:
     held: list[PhaseView]
     disagreeing: list[CheckView]
     amendments: list[Amendment]
+    after_closeout: list[Entry]
     questions: list[Question]
     unsigned: list[Proposal]
     changes: list[Pending]
@@ -85,11 +87,7 @@ def week_of(day: date) -> Week:
     bookings = list(bookings_between(monday, monday + timedelta(days=7)))
     today = timezone.localdate()
     phases = phases_under_way()
-    waiting = list(
-        Job.objects.filter(stage__in=(Stage.MEASURING, Stage.PRICING))
-        .select_related("client", "site")
-        .order_by("number")
-    )
+    waiting = jobs_waiting((Stage.MEASURING, Stage.PRICING))
     return Week(
         days=[
             Day(date=day, is_today=day == today, bookings=[b for b in bookings if _touches(b, day)]) for day in dates
@@ -100,13 +98,14 @@ def week_of(day: date) -> Week:
         held=[view for view in phases if view.state == "held"],
         disagreeing=[check for view in phases for check in view.checks if check.unseen],
         amendments=newest_amendments(),
+        after_closeout=failed_after_closeout(),
         questions=list(questions_waiting()),
         unsigned=list(proposals_out()),
         changes=changes_pending(),
         callbacks=list(open_callbacks()),
         to_measure=[job for job in waiting if job.stage == Stage.MEASURING],
         to_price=[job for job in waiting if job.stage == Stage.PRICING],
-        photos_to_sort=jobs_with_photos_to_sort(),
+        photos_to_sort=[job for job in waiting if job.photos_waiting],  # type: ignore[attr-defined]  # annotated there
         as_built=as_built_waiting(),
         mails_given_up=given_up().count(),
     )

@@ -186,10 +186,7 @@ class OwnCheckForm(forms.Form):
 
 def _number(text: str) -> Decimal:
     unreadable = _("“%(text)s” can't be read as a number. Type it like 19.") % {"text": text}
-    value = plain_number(text.removesuffix("%"), unreadable=unreadable)
-    if not value.is_finite():
-        raise ValueError(unreadable)
-    return value
+    return plain_number(text.removesuffix("%"), unreadable=unreadable)
 
 
 OwnCheckFormSet = forms.formset_factory(OwnCheckForm, extra=1, can_delete=True, max_num=MOST_OWN, absolute_max=MOST_OWN)

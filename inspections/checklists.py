@@ -27,7 +27,7 @@ def checklists(request: HttpRequest) -> HttpResponse:
     rows = []
     for kind in PHASE_KINDS:
         version = versions.get(kind.key)
-        asked = Checklist.from_json(version.content).of(kind) if version else kind
+        asked = Checklist.from_json(version.content).as_kept(kind) if version else kind
         rows.append({"kind": kind, "version": version, "count": len(asked.checks)})
     return render(request, "inspections/office/checklists.html", {"rows": rows})
 

@@ -7,9 +7,10 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.serializers.json import DjangoJSONEncoder
+from django.core.files.storage import default_storage
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -32,7 +33,7 @@ from rooms.access import get_room
 from rooms.drawn import drawn_surfaces
 from rooms.models import Surface
 from rooms.queries import current_layout, room_with_parts, shop_unit
-from shop.access import require, require_owner, require_staff
+from shop.access import not_found, require, require_owner, require_staff
 from shop.models import Role, Staff
 from shop.phone import happened_at, keep_on_phone, not_taken, receipt, replay_of
 from shop.queries import shop_limits
@@ -72,7 +73,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
     if not form.is_valid():
         return not_taken(replay, form) if replay else _phase_page(request, check.phase, form=form, status=422)
     try:
-        _keep_entry(form, by=staff, happened_at=happened_at(replay))
+        _keep_entry(form, by=staff, happened_at=happened_at(replay, since=check.phase.created_at))
         if replay:
             return receipt(replay)
     except Refused as error:
@@ -103,6 +104,8 @@ def _keep_entry(form: EntryForm, *, by: Staff, happened_at: datetime) -> None:
             seen=data["seen"],
             told=data.get("told"),
             surfaces=data.get("surfaces", ()),
+            document=data.get("document"),
+            read_by="" if form.skipped else data.get("read_by", ""),
         )
         if form.spot:
             place_photo(entry=entry, spot=form.spot)
@@ -137,7 +140,7 @@ def sign(request: HttpRequest, pk: UUID) -> HttpResponse:
         return redirect("inspections:phase", the_phase.pk)
     staff, key = require_staff(request.user), replay.key if replay else None
     try:
-        sign_phase(phase=the_phase, by=staff, happened_at=happened_at(replay), key=key)
+        sign_phase(phase=the_phase, by=staff, happened_at=happened_at(replay, since=the_phase.created_at), key=key)
     except NotProved as error:
         if replay:
             return not_taken(replay, error)
@@ -152,6 +155,19 @@ def _tag_of_cable(views: Sequence[PhaseView]) -> str:
     """What the tag of the room's heating cable says, where it was entered before: nobody types it five times."""
     checks = (check for view in views for check in view.checks if check.check.kind == CheckKind.OHMS)
     return next((check.newest.values[0] for check in checks if check.newest and check.newest.values), "")
+
+
+@require_GET
+def report(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    """The PDF of an outside inspection, as it came. Always a download: nothing in it runs in our pages."""
+    kept = get_entry(request.user, pk)
+    if not kept.document or not default_storage.exists(kept.document):
+        not_found()
+    file = default_storage.open(kept.document, "rb")
+    response = FileResponse(file, as_attachment=True, filename=f"{kept.pk}.pdf", content_type="application/pdf")
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "private, no-store"
+    return response
 
 
 @require_http_methods(["GET", "POST"])
@@ -201,7 +217,8 @@ def _phase_page(
     """The phase's page; a form that couldn't be taken stands on its card as it was typed."""
     staff, units = require_staff(request.user), shop_unit()
     views = phases_of_rooms([the_phase.room])
-    view = next(view for view in views if view.phase.pk == the_phase.pk)
+    place, view = next((place, view) for place, view in enumerate(views) if view.phase.pk == the_phase.pk)
+    covered = views[place - 1].phase if place else None
     job = the_phase.room.job
     limits = shop_limits()
     now = yardsticks(the_phase, limits)
@@ -231,7 +248,7 @@ def _phase_page(
         cards.append(
             {
                 "view": check_view,
-                "data": json.dumps(for_the_phone(check_view, units, limit), cls=DjangoJSONEncoder),
+                "data": json.dumps(for_the_phone(check_view, units, limit, covered)),
                 "form": mine,
                 "surveyed": reverse("inspections:survey", args=[check.pk]) if check.key in MEASURES else "",
                 "keypad": keypad(check, units, limit),
@@ -246,7 +263,7 @@ def _phase_page(
     context = {
         "phase": view,
         "phases": views,
-        "before": json.dumps(before_it(view, views, units), cls=DjangoJSONEncoder),
+        "before": json.dumps(before_it(view, views, units)),
         "room": the_phase.room,
         "job": job,
         "cards": cards,

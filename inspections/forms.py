@@ -1,9 +1,9 @@
 """What is typed and ticked on a check's card, turned into what `record_entry` takes."""
 
 from collections.abc import Sequence
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
@@ -15,9 +15,10 @@ from inspections.models import Check, CheckKind, Entry, SignOff
 from inspections.place_form import PlaceFields
 from jobs.models import Job
 from rooms.models import Room, Surface
+from shop.pdf_files import ACCEPT, BadPdf, pdf_bytes
 from shop.phone_form import PhoneForm
 from trade.coverage import Lifted
-from trade.lengths import LengthError, Unit, inches, parse_length, slope_run_mm
+from trade.lengths import LengthError, Unit, inches, level_run_mm, parse_length, plain_decimal, slope_run_mm
 from trade.limits import Limit
 
 KEYPAD_HIGHEST = inches("1/2")
@@ -68,7 +69,9 @@ class EntryForm(PhoneForm, PlaceFields):
             self.fields["photo"].required = True
             self.fields["photo"].error_messages["required"] = _("Take the photo first: this check is proved by it.")
         if check.kind == CheckKind.INSPECTION:
-            self.fields["photo"].label = _("Photo of the report or the card")
+            self.fields["photo"].label = _("The report or the card: a photo, or a PDF")
+            # Without `capture`, so that a phone offers its files beside the camera.
+            self.fields["photo"].widget.attrs = {"accept": ACCEPT}
             self.fields["inspector"] = forms.CharField(
                 label=_("Inspector"),
                 required=not self.skipped,
@@ -81,6 +84,15 @@ class EntryForm(PhoneForm, PlaceFields):
                 required=False,
                 max_length=60,
                 widget=forms.TextInput(attrs={"autocomplete": "off"}),
+            )
+        if is_slope(check):
+            level = _("inches, on a 2-ft level") if units == "in" else _("mm in 1 m")
+            # A page from before the choice sends none: what it says is a rise over 1 ft or 1 m.
+            self.fields["read_by"] = forms.ChoiceField(
+                choices=[(units, level), ("percent", _("percent"))],
+                initial=units,
+                required=False,
+                widget=forms.RadioSelect(attrs={"data-unit-of": "[data-length]"}),
             )
         if check.kind in (CheckKind.READING, CheckKind.READINGS, CheckKind.COVERAGE, CheckKind.OHMS):
             for number in range(self.readings_wanted):
@@ -102,12 +114,20 @@ class EntryForm(PhoneForm, PlaceFields):
             return 2
         return (self.check.limit or {}).get("count", 1)
 
+    @property
+    def read_by(self) -> str:
+        """How a slope was read, as `Entry.read_by`; empty where it wasn't said."""
+        return str(self.data.get("read_by", "")) if self.is_bound and "read_by" in self.fields else ""
+
     def named(self) -> list[str]:
         """The keys of the surfaces that are tapped on the card."""
         return self["surfaces"].value() or []
 
     def value_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("value_")]
+
+    def read_by_choices(self) -> list[forms.boundfield.BoundWidget]:
+        return list(self["read_by"]) if "read_by" in self.fields else []
 
     def told_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in ("inspector", "permit") if name in self.fields]
@@ -123,14 +143,18 @@ class EntryForm(PhoneForm, PlaceFields):
         )
 
     def _keyboard(self) -> dict[str, str]:
-        """A number pad where no fraction, inch mark or percent sign is typed."""
-        return {"inputmode": "decimal"} if self.check.kind in (CheckKind.COVERAGE, CheckKind.OHMS) else {}
+        """A number pad where no fraction, inch mark or percent sign is typed; the keys for lengths where one is."""
+        if self.check.kind in (CheckKind.COVERAGE, CheckKind.OHMS) or self.check.unit == "share":
+            return {"inputmode": "decimal"}
+        return {"data-length": self["read_by"].value() or self.units if is_slope(self.check) else self.units}
 
     def _label(self, number: int) -> str:
         if self.check.kind == CheckKind.COVERAGE:
             return _("Lifted tile %(number)s, percent covered") % {"number": number + 1}
         if self.check.kind == CheckKind.OHMS:
             return _("Read now, ohms (0 where the meter shows none)") if number else _("On the cable’s tag, ohms")
+        if is_slope(self.check):
+            return _("Reading %(number)s") % {"number": number + 1} if self.readings_wanted > 1 else _("Reading")
         unit = self._unit_words()
         if self.readings_wanted == 1:
             return _("Reading, %(unit)s") % {"unit": unit}
@@ -139,8 +163,6 @@ class EntryForm(PhoneForm, PlaceFields):
     def _unit_words(self) -> str:
         if self.check.unit == "share":
             return _("percent")
-        if self.check.unit == "percent":
-            return _("inches in 1 ft (or 2 %)") if self.units == "in" else _("mm in 1 m (or 2 %)")
         return _("inches") if self.units == "in" else _("mm")
 
     def clean(self) -> dict[str, Any]:
@@ -156,13 +178,26 @@ class EntryForm(PhoneForm, PlaceFields):
                 self.add_error(None, _("Press the button: the wait begins with it."))
             data["values"] = self._readings(data)
             data["voids"] = self._voids(data)
+            if any(str(data.get(bound.name, "")).endswith("%") for bound in self.value_fields()) and self.read_by:
+                data["read_by"] = "percent"
             data["told"] = {bound.name: data[bound.name] for bound in self.told_fields() if data.get(bound.name)}
+        if self.check.kind == CheckKind.INSPECTION and data.get("photo"):
+            self._clean_document(data)
         self.clean_place(data)
         if self.spot and not data.get("photo") and not self.has_error("photo"):
             self.add_error("surface", _("The place is the photo’s: take the photo as well."))
         if self.errors:
             self.ask_for_photo_again()
         return data
+
+    def _clean_document(self, data: dict[str, Any]) -> None:
+        """A PDF in the place of a photo, by what it contains."""
+        try:
+            data["document"] = pdf_bytes(data["photo"])
+        except BadPdf as error:
+            self.add_error("photo", str(error))
+        else:
+            data["photo"] = None if data["document"] else data["photo"]
 
     def _readings(self, data: dict[str, Any]) -> list[Decimal]:
         values: list[Decimal] = []
@@ -192,12 +227,13 @@ class EntryForm(PhoneForm, PlaceFields):
             return _ohms(text, tag=number == 0)
         if self.check.kind == CheckKind.COVERAGE or self.check.unit == "share":
             return _percent(text)
-        if self.check.unit == "percent" and text.endswith("%"):
+        if not is_slope(self.check):
+            return _length(text, self.units)
+        by = self.read_by
+        if by == "percent" or text.endswith("%"):
             return _percent(text)
-        length = _length(text, self.units)
-        if self.check.unit != "percent":
-            return length
-        return (length / slope_run_mm(self.units) * 100).quantize(Decimal("0.0001"))
+        run = level_run_mm(cast(Unit, by)) if by else slope_run_mm(self.units)
+        return (_length(text, cast(Unit, by or self.units)) / run * 100).quantize(Decimal("0.0001"))
 
 
 def _length(text: str, units: Unit) -> Decimal:
@@ -214,15 +250,15 @@ def _length(text: str, units: Unit) -> Decimal:
 def plain_number(text: str, *, unreadable: str) -> Decimal:
     """A number as it was typed, with a point or a comma. Raises ValueError, which says `unreadable`."""
     try:
-        return Decimal(text.strip().replace(",", "."))
-    except InvalidOperation:
+        return plain_decimal(text)
+    except ValueError:
         raise ValueError(unreadable) from None
 
 
 def _ohms(text: str, *, tag: bool) -> Decimal:
     plain = text.lower().removesuffix("ohms").removesuffix("ohm").rstrip("ω")
     number = plain_number(plain, unreadable=_("“%(text)s” can't be read as ohms. Type it like 12.4.") % {"text": text})
-    if not number.is_finite() or not 0 <= number < HIGHEST_OHMS:
+    if not 0 <= number < HIGHEST_OHMS:
         raise ValueError(_("A heating cable has less than 100,000 ohms. Type it like 12.4."))
     if tag and not number:
         raise ValueError(_("A tag never says 0. Read it again."))
@@ -232,7 +268,7 @@ def _ohms(text: str, *, tag: bool) -> Decimal:
 def _percent(text: str) -> Decimal:
     unreadable = _("“%(text)s” can't be read as a percentage. Type it like 96.") % {"text": text}
     number = plain_number(text.rstrip("%"), unreadable=unreadable)
-    if not number.is_finite() or not 0 <= number <= 100:
+    if not 0 <= number <= 100:
         raise ValueError(_("A percentage lies between 0 and 100."))
     return number
 
@@ -241,6 +277,10 @@ _FINE = [str(Fraction(count, 32)) for count in range(5)]
 _COARSE = [str(Fraction(count, 16)) for count in range(5)]
 _METRIC = ["0", "1", "2", "3", "4"]
 KEYS: dict[Unit, set[str]] = {"in": {*_FINE, *_COARSE}, "mm": {*_METRIC}}
+
+
+def is_slope(check: Check) -> bool:
+    return check.unit == "percent" and check.kind in (CheckKind.READING, CheckKind.READINGS)
 
 
 def has_keypad(check: Check) -> bool:

@@ -99,6 +99,12 @@ class Check(Row):
     # The surfaces on each of which it has to hold: [{"key", "name", "kind"}] as the room had them then. Empty: the
     # check is the room's, once.
     surfaces = models.JSONField(default=list)
+    # When what passes counts: keys of checks of the phase that come first, and of those that a failure of this one
+    # restarts (trade.checks.Check). Empty in rows from before there was an order.
+    after = models.JSONField(default=list)
+    restarts = models.JSONField(default=list)
+    # Counts only once the phase before its own is signed.
+    in_turn = models.BooleanField(default=False)
     required = models.BooleanField(default=True)
     source = models.CharField(max_length=300)
     confidence = models.CharField(max_length=20)
@@ -161,6 +167,9 @@ class Entry(Row):
     surfaces = models.JSONField(default=list)
     # Lengths in mm, slopes and coverage in percent, ohms of tag and reading: the unit is the check's.
     values = models.JSONField(default=list)
+    # How a slope was read: "in" on a 2-ft level, "mm" in 1 m, "percent"; empty where nobody was asked: a rise over 1 ft
+    # or 1 m.
+    read_by = models.CharField(max_length=8, blank=True)
     # Of an outside inspection: {"inspector", "permit"}, as they were told.
     told = models.JSONField(default=dict, blank=True)
     # Of a lifted tile's back, for each value: 100 signs row by row, 1 where there is no mortar; empty where the share
@@ -173,6 +182,9 @@ class Entry(Row):
     # A wait holds from here on.
     due_at = models.DateTimeField(null=True)
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, related_name="entries")
+    # The PDF of an outside inspection: its name in the storage, and what its bytes come to.
+    document = models.CharField(max_length=200, blank=True)
+    document_sha256 = models.CharField(max_length=64, blank=True)
     # Where its first value was read off a survey.
     survey = models.ForeignKey(Survey, on_delete=models.PROTECT, null=True, related_name="entries")
     note = models.CharField(_("note"), max_length=300, blank=True)
@@ -222,13 +234,17 @@ class Entry(Row):
 
 
 class Waiver(Row):
-    """The owner lets a check's hold go, with a reason, for good on record."""
+    """The owner lets a check's hold go, with a reason, for good on record.
 
-    check_waived = models.OneToOneField(Check, on_delete=models.PROTECT, related_name="waiver")
+    It stands for what had arrived by then: a failure that arrives after it holds the phase again.
+    """
+
+    check_waived = models.ForeignKey(Check, on_delete=models.PROTECT, related_name="waivers")
     reason = models.CharField(_("reason"), max_length=300)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
+        ordering = ("created_at", "id")
         triggers: ClassVar[list[pgtrigger.Trigger]] = append_only()
         constraints = (models.CheckConstraint(condition=~Q(reason=""), name="inspections_waiver_has_a_reason"),)
 

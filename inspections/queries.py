@@ -1,18 +1,30 @@
 """What pages read of the phases: each function a known number of queries, however many phases and entries there are."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Literal
 from uuid import UUID
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from estimating.change_queries import undecided_changes
-from inspections.models import Amendment, Check, ChecklistVersion, Entry, Phase, PunchItem, Waiver
-from inspections.standing import CheckState, PlaceView, arrival, deciding, gravest, places_of, reasons
+from inspections.models import Amendment, Check, ChecklistVersion, Entry, Outcome, Phase, PunchItem, Waiver
+from inspections.standing import (
+    ANY_TIME,
+    CheckState,
+    PlaceView,
+    Turn,
+    arrival,
+    deciding,
+    gravest,
+    places_of,
+    reasons,
+    turn_of,
+)
 from jobs.models import Job, Photo, Stage
 from rooms.models import Room
 from rooms.rough_in_checks import ITEM_KEY
@@ -30,7 +42,7 @@ class CheckView:
     last on those that stand worst. Without them it is the room's, once. `holds` is empty where the check holds nothing;
     else why, in words. `unseen`: what says otherwise than the newest entry of the same surface, by others, and nobody
     who entered that surface later knew of it: two phones without signal. It ends when that is entered again on a card
-    that shows both, when they come to say the same, or with a waiver.
+    that shows both, when they come to say the same, or with a waiver. `turn`: from when on what passes counts.
     """
 
     check: Check
@@ -39,15 +51,22 @@ class CheckView:
     state: CheckState
     newest: Entry | None
     earlier: tuple[Entry, ...]
-    waiver: Waiver | None
+    waivers: tuple[Waiver, ...]
+    turn: Turn = ANY_TIME
     holds: str = ""
     unseen: tuple[Entry, ...] = ()
+    stands: tuple[PlaceView, ...] = ()
     places: tuple[PlaceView, ...] = ()
 
     @property
     def differs(self) -> bool:
         """Whether its surfaces don't all stand the same."""
         return len({place.state for place in self.places}) > 1
+
+    @property
+    def early(self) -> str:
+        """Why what was entered doesn't count yet, and what to do; empty where it does."""
+        return next((place.early for place in self.stands if place.early), "")
 
     @property
     def unfinished(self) -> bool:
@@ -147,18 +166,29 @@ def checklists_in_force(*, at: datetime | None = None) -> dict[str, ChecklistVer
 
 
 def _phases() -> QuerySet[Phase]:
-    amendments = Amendment.objects.select_related("by")
-    entries = (
-        Entry.objects.select_related("photo", "by")
-        .prefetch_related(Prefetch("amendments", amendments))
-        .order_by("happened_at", "id")
+    entries = Entry.objects.select_related("photo", "by").order_by("happened_at", "id")
+    waivers = Waiver.objects.select_related("by")
+    checks = Check.objects.select_related("said_anew").prefetch_related(
+        Prefetch("entries", entries), Prefetch("waivers", waivers)
     )
-    checks = Check.objects.select_related("waiver__by", "said_anew").prefetch_related(Prefetch("entries", entries))
     return (
         Phase.objects.select_related("sign_off__by", "checklist", "room__job__site", "room__job__client")
-        .prefetch_related(Prefetch("checks", checks), Prefetch("sign_off__amendments", amendments))
+        .prefetch_related(Prefetch("checks", checks))
         .order_by("room__position", "room__created_at", "room_id", "position")
     )
+
+
+def _take_amendments(phases: Sequence[Phase]) -> None:
+    """Gives the sign-offs and entries of the phases their amendments. One query, where a prefetch of each takes two."""
+    of_phases = Q(sign_off__phase__in=phases) | Q(entry__check_done__phase__in=phases)
+    found = defaultdict(list)
+    for amendment in Amendment.objects.filter(of_phases).select_related("by") if phases else ():
+        found[amendment.entry_id or amendment.sign_off_id].append(amendment)
+    for phase in phases:
+        entries = [entry for check in phase.checks.all() for entry in check.entries.all()]
+        for row in (*entries, getattr(phase, "sign_off", None)):
+            if row is not None:  # where a prefetch keeps them
+                row._prefetched_objects_cache = {"amendments": found[row.pk]}  # type: ignore[union-attr]
 
 
 def phases_of_job(job: Job) -> list[PhaseView]:
@@ -194,17 +224,33 @@ def newest_amendments() -> list[Amendment]:
     )
 
 
+def failed_after_closeout() -> list[Entry]:
+    """Failures that arrived in the last 14 days when their job was closed out already, newest first: what comes of them
+    is a callback. One query."""
+    since = timezone.now() - timedelta(days=14)
+    closed = "check_done__phase__room__job__closeout__created_at__lt"
+    return list(
+        Entry.objects.filter(outcome=Outcome.FAILS, created_at__gte=since, **{closed: F("created_at")})
+        .select_related("by", "check_done__phase__room__job__site")
+        .order_by("-created_at", "-id")[:20]
+    )
+
+
 def _views(phases: Iterable[Phase]) -> list[PhaseView]:
     """The views of phases that come room by room, in their order."""
     views: list[PhaseView] = []
     room: UUID | None = None
     before: Phase | None = None
+    covered: Phase | None = None
     late: tuple[CheckView, ...] = ()
+    phases = list(phases)
+    _take_amendments(phases)
     for phase in phases:
         if phase.room_id != room:
-            room, before, late = phase.room_id, None, ()
-        view = _view(phase, before=before, late=late)
+            room, before, covered, late = phase.room_id, None, None, ()
+        view = _view(phase, before=before, covered=covered, late=late)
         views.append(view)
+        covered = phase
         if view.signed_at is None:
             before = before or phase
         else:
@@ -212,15 +258,17 @@ def _views(phases: Iterable[Phase]) -> list[PhaseView]:
     return views
 
 
-def _view(phase: Phase, *, before: Phase | None, late: tuple[CheckView, ...]) -> PhaseView:
+def _view(phase: Phase, *, before: Phase | None, covered: Phase | None, late: tuple[CheckView, ...]) -> PhaseView:
     sign_off = getattr(phase, "sign_off", None)
     checks = list(phase.checks.all())
     view = PhaseView(
         phase=phase,
         name=_(phase.name),
         state="open",
-        checks=tuple(_check_view(check) for check in checks if not hasattr(check, "said_anew")),
-        said_anew=tuple(_check_view(check) for check in checks if hasattr(check, "said_anew")),
+        checks=_check_views([check for check in checks if not hasattr(check, "said_anew")], covered),
+        said_anew=tuple(
+            view for check in checks if hasattr(check, "said_anew") for view in _check_views([check], covered)
+        ),
         before=None if sign_off else before,
         signed_at=sign_off.happened_at if sign_off else None,
         signed_by=sign_off.by if sign_off else None,
@@ -233,10 +281,21 @@ def _view(phase: Phase, *, before: Phase | None, late: tuple[CheckView, ...]) ->
     return replace(view, state="signed") if sign_off else view
 
 
-def _check_view(check: Check) -> CheckView:
-    entries = tuple(check.entries.all())
-    waiver = getattr(check, "waiver", None)
-    places = places_of(check, entries, waiver)
+def _check_views(checks: Sequence[Check], covered: Phase | None) -> tuple[CheckView, ...]:
+    """The views of a phase's checks: whether one counts may hang on those before it."""
+    found: dict[str, CheckView] = {}
+    places: dict[str, tuple[PlaceView, ...]] = {}
+    texts: dict[str, str] = {}
+    for check in checks:
+        turn = turn_of(check, beside=checks, places=places, texts=texts, covered=covered)
+        view = _check_view(check, turn)
+        found[check.key], places[check.key], texts[check.key] = view, view.stands, view.text
+    return tuple(found.values())
+
+
+def _check_view(check: Check, turn: Turn) -> CheckView:
+    entries, waivers = tuple(check.entries.all()), tuple(check.waivers.all())
+    places = places_of(check, entries, waivers, turn)
     newest = deciding(places) or (entries[-1] if entries else None)
     at_odds = {entry for place in places if place.unseen for entry in (*place.unseen, place.newest)}
     # Of a rough-in sheet's item the figures stand in its text; what the shop typed is told as it stands.
@@ -247,10 +306,12 @@ def _check_view(check: Check) -> CheckView:
         text=text,
         help=_(check.help) if check.help else "",
         state=gravest([place.state for place in places]),
+        stands=places,
         places=places if check.surfaces else (),
         newest=newest,
         earlier=tuple(entry for entry in entries if entry != newest),
-        waiver=waiver,
+        waivers=waivers,
+        turn=turn,
         holds=f"{text}: {reason}" if reason else "",
         unseen=tuple(entry for entry in entries if entry in at_odds and entry != newest),
     )
@@ -292,10 +353,11 @@ def unsorted_photos() -> QuerySet[Photo]:
     return Photo.objects.filter(to_sort=True, sortings=None).order_by("happened_at", "id")
 
 
-def jobs_with_photos_to_sort() -> list[Job]:
-    """Those jobs, each with `waiting`: how many. One query."""
+def jobs_waiting(stages: Iterable[Stage]) -> list[Job]:
+    """The jobs at these stages and those that have photos to sort, each with `photos_waiting`: how many. One query."""
     count = Count("photos", filter=Q(photos__to_sort=True, photos__sortings=None))
-    return list(Job.objects.annotate(waiting=count).filter(waiting__gt=0).select_related("site").order_by("number"))
+    jobs = Job.objects.annotate(photos_waiting=count).filter(Q(stage__in=stages) | Q(photos_waiting__gt=0))
+    return list(jobs.select_related("client", "site").order_by("number"))
 
 
 def punch_items(job: Job) -> list[PunchItem]:

@@ -1,8 +1,8 @@
 """How a check stands: on each of the surfaces that it is proved on apart, and with all of them together."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Literal
 from uuid import UUID
 
@@ -10,12 +10,36 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from inspections.models import Check, Entry, Outcome, Waiver
+from inspections.models import Check, Entry, Outcome, Phase, Waiver
 
-CheckState = Literal["holds", "fails", "waiting", "skipped", "waived", "open"]
+CheckState = Literal["holds", "fails", "early", "waiting", "skipped", "waived", "open"]
+"""`early`: what was entered would pass, and came before its turn: it doesn't count."""
 
-GRAVEST_FIRST: Sequence[CheckState] = ("fails", "waiting", "skipped", "open", "holds", "waived")
+GRAVEST_FIRST: Sequence[CheckState] = ("fails", "early", "waiting", "skipped", "open", "holds", "waived")
 """The check stands as the gravest of its surfaces does."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """From when on what passes a check counts. `since` None: from the beginning, or, where there is something that
+    comes `first` (in words), not yet. `why`: what is wrong with an entry from before, and what to do."""
+
+    since: datetime | None = None
+    first: str = ""
+    why: str = ""
+
+    def comes_too_early(self, entry: Entry) -> bool:
+        if entry.outcome not in (Outcome.HOLDS, Outcome.WAITING):
+            return False
+        return bool(self.first) or (self.since is not None and shown_at(entry) < self.since)
+
+
+ANY_TIME = Turn()
+
+
+def shown_at(entry: Entry) -> datetime:
+    """The moment that an entry shows: a photo may have been taken before it was entered."""
+    return min(entry.happened_at, entry.photo.happened_at) if entry.photo else entry.happened_at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,22 +52,99 @@ class PlaceView:
     state: CheckState
     newest: Entry | None
     unseen: tuple[Entry, ...] = ()
+    early: str = ""
 
 
-def places_of(check: Check, entries: Sequence[Entry], waiver: Waiver | None) -> tuple[PlaceView, ...]:
+def turn_of(
+    check: Check,
+    *,
+    beside: Sequence[Check],
+    places: Mapping[str, Sequence[PlaceView]],
+    texts: Mapping[str, str],
+    covered: Phase | None,
+) -> Turn:
+    """From when on what passes the check counts; the sign-off's trigger asks the same (inspections/triggers.py).
+
+    `beside`: the checks of its phase, by their keys the `places` and `texts` of those before it; `covered`: the phase
+    before its own.
+    """
+    found = [ANY_TIME]
+    if check.in_turn and covered is not None:
+        found.append(_after_sign_off(covered))
+    for other in beside:
+        if other.key in check.after and other.key in places:
+            found.append(_after_check(other, places[other.key], texts[other.key]))
+        if check.key in other.restarts and (failed := newest_failure(other)):
+            why = _("“%(check)s” failed since: enter it again, from the start")
+            found.append(Turn(since=failed, why=why % {"check": _(other.text)}))
+    waits = [turn for turn in found if turn.first]
+    begun = [turn for turn in found if turn.since is not None]
+    return next(iter(waits), None) or max(begun, key=lambda turn: turn.since or _NEVER, default=ANY_TIME)
+
+
+_NEVER = datetime.max.replace(tzinfo=UTC)
+
+
+def _after_sign_off(phase: Phase) -> Turn:
+    name = {"phase": _(phase.name)}
+    why = _("too early: %(phase)s has to be signed first. Enter it again after that") % name
+    if sign_off := getattr(phase, "sign_off", None):
+        return Turn(since=sign_off.happened_at, why=why)
+    return Turn(first=_("%(phase)s signed") % name, why=why)
+
+
+def _after_check(other: Check, places: Sequence[PlaceView], text: str) -> Turn:
+    state = gravest([place.state for place in places])
+    why = _("too early: “%(check)s” comes first. Enter it again after that") % {"check": text}
+    newest = deciding(places)
+    if state in ("holds", "waiting") and newest:
+        return Turn(since=over_at(newest), why=why)
+    if state == "waived" or (state in ("open", "skipped") and not other.required):
+        return ANY_TIME
+    return Turn(first=text, why=why)
+
+
+def over_at(entry: Entry) -> datetime:
+    """From when on what passes counts as done: a wait is over later."""
+    return entry.due_at or entry.happened_at
+
+
+def newest_failure(check: Check) -> datetime | None:
+    """When the check failed last, but for what the owner waived."""
+    waiver = _newest(check.waivers.all())
+    failed = [
+        entry.happened_at
+        for entry in check.entries.all()
+        if entry.outcome == Outcome.FAILS and (waiver is None or _came_after(entry, waiver))
+    ]
+    return max(failed, default=None)
+
+
+def _newest(waivers: Iterable[Waiver]) -> Waiver | None:
+    return max(waivers, key=lambda waiver: (waiver.created_at, waiver.pk), default=None)
+
+
+def places_of(
+    check: Check, entries: Sequence[Entry], waivers: Sequence[Waiver] = (), turn: Turn = ANY_TIME
+) -> tuple[PlaceView, ...]:
     """The surfaces of a check, in its order; `entries`: all of it, oldest first."""
+    waiver = _newest(waivers)
     arrived = {str(entry.pk): arrival(entry) for entry in entries}
     found = []
     for surface in check.surfaces or [{"key": "", "name": ""}]:
         spoken = [entry for entry in entries if entry.speaks_for(surface["key"])]
         newest = spoken[-1] if spoken else None
+        since = [each for each in spoken if each.outcome == Outcome.FAILS and waiver and _came_after(each, waiver)]
+        waived = waiver is not None and not since
+        early = newest is not None and not waived and turn.comes_too_early(newest)
         found.append(
             PlaceView(
                 key=surface["key"],
                 name=surface["name"],
-                state=_state(newest, waiver),
+                state="waived" if waived else "early" if early else _state(newest),
                 newest=newest,
-                unseen=() if waiver else _unseen(spoken, arrived),
+                unseen=() if waived else _unseen(spoken, arrived),
+                early=turn.why if early else "",
             )
         )
     return tuple(found)
@@ -106,9 +207,12 @@ def _unseen(entries: Sequence[Entry], arrived: dict[str, tuple[datetime, UUID]])
     )
 
 
-def _state(newest: Entry | None, waiver: Waiver | None) -> CheckState:
-    if waiver:
-        return "waived"
+def _came_after(entry: Entry, waiver: Waiver) -> bool:
+    """A waiver stands for what had arrived by then."""
+    return entry.created_at > waiver.created_at
+
+
+def _state(newest: Entry | None) -> CheckState:
     if newest is None:
         return "open"
     if newest.outcome == Outcome.WAITING and newest.due_at and newest.due_at <= timezone.now():
@@ -120,6 +224,8 @@ def _reason(check: Check, place: PlaceView) -> str:
     state, newest = place.state, place.newest
     if state == "fails":
         return _("failed")
+    if state == "early":
+        return place.early
     if state == "waiting" and newest and newest.due_at:
         due = timezone.localtime(newest.due_at)
         return _("over on %(when)s") % {"when": date_format(due, _("D, M j, g:i a"))}

@@ -7,11 +7,48 @@ other transaction committed.
 
 import pgtrigger
 
+# A waiver stands for what had arrived by then: it is over where a failure came later.
+_WAIVED = """
+    EXISTS (
+        SELECT 1 FROM inspections_waiver w
+        WHERE w.check_waived_id = {check}.id AND NOT EXISTS (
+            SELECT 1 FROM inspections_entry e
+            WHERE e.check_done_id = w.check_waived_id AND e.outcome = 'fails' AND e.created_at > w.created_at
+              AND {entry}))
+"""
+
+# From when on what passes a check `c` of the phase `p` counts: once those that come first are over, the phase before is
+# signed where that is asked, and what failed since has begun anew. NULL: from the beginning.
+_TURN = f"""
+    SELECT max(moment) AS since FROM (
+        SELECT CASE newest.outcome WHEN 'waiting' THEN newest.due_at WHEN 'holds' THEN newest.happened_at END AS moment
+        FROM inspections_check prior
+        CROSS JOIN LATERAL (
+            SELECT e.outcome, e.due_at, e.happened_at FROM inspections_entry e
+            WHERE e.check_done_id = prior.id ORDER BY e.happened_at DESC, e.id DESC LIMIT 1
+        ) newest
+        WHERE prior.phase_id = c.phase_id AND c.after @> to_jsonb(prior.key::text)
+          AND NOT {_WAIVED.format(check="prior", entry="true")}
+        UNION ALL
+        SELECT e.happened_at
+        FROM inspections_check failed JOIN inspections_entry e ON e.check_done_id = failed.id
+        WHERE failed.phase_id = c.phase_id AND failed.restarts @> to_jsonb(c.key::text) AND e.outcome = 'fails'
+          AND NOT EXISTS (SELECT 1 FROM inspections_waiver w
+                          WHERE w.check_waived_id = failed.id AND w.created_at >= e.created_at)
+        UNION ALL
+        SELECT COALESCE(s.happened_at, 'infinity')
+        FROM (SELECT b.id FROM inspections_phase b WHERE b.room_id = p.room_id AND b.position < p.position
+              ORDER BY b.position DESC LIMIT 1) covered
+        LEFT JOIN inspections_signoff s ON s.phase_id = covered.id
+        WHERE c.in_turn
+    ) moments
+"""  # noqa: S608 -- put together from constants of this file
+
 
 def _still_holds(phases: str) -> str:
     """A check that still holds one of the `phases` (a condition on `p`): asked for and not proved, or failed, or a wait
-    that runs; and neither waived nor said anew. The newest entry by the phone's time counts, for each surface that the
-    check is proved on apart the newest that speaks for it."""
+    that runs, or entered (a photo: taken) before its turn; and neither waived nor said anew. The newest entry by the
+    phone's time counts, for each surface that the check is proved on apart the newest that speaks for it."""
     return f"""
         SELECT c.text
         FROM inspections_check c
@@ -21,15 +58,21 @@ def _still_holds(phases: str) -> str:
             UNION ALL SELECT NULL WHERE c.surfaces = '[]'
         ) place
         LEFT JOIN LATERAL (
-            SELECT e.outcome, e.due_at FROM inspections_entry e
+            SELECT e.outcome, e.due_at, LEAST(e.happened_at, photo.happened_at) AS shown_at
+            FROM inspections_entry e LEFT JOIN jobs_photo photo ON photo.id = e.photo_id
             WHERE e.check_done_id = c.id AND (e.surfaces = '[]' OR e.surfaces @> place.key)
             ORDER BY e.happened_at DESC, e.id DESC LIMIT 1
         ) newest ON true
+        CROSS JOIN LATERAL ({_TURN}) turn
+        CROSS JOIN LATERAL (
+            SELECT COALESCE(newest.outcome IN ('holds', 'waiting') AND newest.shown_at < turn.since, false) AS early
+        ) counted
         WHERE {phases}
-          AND (c.required OR newest.outcome IN ('fails', 'waiting'))
+          AND (c.required OR newest.outcome IN ('fails', 'waiting') OR counted.early)
           AND NOT COALESCE(
-                newest.outcome = 'holds' OR (newest.outcome = 'waiting' AND newest.due_at <= now()), false)
-          AND NOT EXISTS (SELECT 1 FROM inspections_waiver w WHERE w.check_waived_id = c.id)
+                (newest.outcome = 'holds' OR (newest.outcome = 'waiting' AND newest.due_at <= now()))
+                AND NOT counted.early, false)
+          AND NOT {_WAIVED.format(check="c", entry="(e.surfaces = '[]' OR e.surfaces @> place.key)")}
           AND NOT EXISTS (SELECT 1 FROM inspections_saidanew a WHERE a.check_gone_id = c.id)
         ORDER BY p.position, c.position LIMIT 1
     """  # noqa: S608 -- put together from constants of this file

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern] = [
     path("phases/<uuid:pk>/sign/", field.sign, name="sign"),
     path("checks/<uuid:pk>/entry/", field.entry, name="entry"),
     path("checks/<uuid:pk>/survey/", surveying.survey, name="survey"),
+    path("entries/<uuid:pk>/report/", field.report, name="report"),
     path("entries/<uuid:pk>/amend/", field.amend_entry, name="amend_entry"),
     path("sign-offs/<uuid:pk>/amend/", field.amend_sign_off, name="amend_sign_off"),
     path("checks/<uuid:pk>/waive/", field.waive, name="waive"),

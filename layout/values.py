@@ -94,7 +94,10 @@ def whole(value: Any, place: str, *, least: int, most: int) -> int:
 def share(value: Any, place: str) -> Fraction:
     """Return a part of one, exactly: `"1/3"` or 0.25. Raises RoomError unless it lies above 0 and below 1."""
     try:
+        # A text's exponent may stand for more digits than a machine can hold.
         if isinstance(value, bool) or not isinstance(value, int | float | str):
+            raise ValueError
+        if isinstance(value, str) and "e" in value.lower():
             raise ValueError
         found = Fraction(value.strip() if isinstance(value, str) else repr(value))
     except (ValueError, ZeroDivisionError, OverflowError):

@@ -1,6 +1,6 @@
 """The form that sets one limit, typed in the shop's units."""
 
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, InvalidOperation
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 from typing import Any, cast
 
@@ -12,7 +12,15 @@ from django.utils.translation import gettext_lazy
 
 from shop.models import LimitChange
 from shop.templatetags.limits import measured
-from trade.lengths import SIXTY_FOURTH, LengthError, Unit, format_length, parse_length, slope_run_mm
+from trade.lengths import (
+    SIXTY_FOURTH,
+    LengthError,
+    Unit,
+    format_length,
+    parse_length,
+    plain_decimal,
+    slope_run_mm,
+)
 from trade.limit_figures import Figure
 
 HUNDREDTH = Decimal("0.01")
@@ -131,12 +139,9 @@ def _share(text: str) -> Decimal:
 
 def _number(text: str, *, shown: str) -> Decimal:
     try:
-        number = Decimal(text.replace(",", "."))
-    except InvalidOperation:
+        return plain_decimal(text)
+    except ValueError:
         raise ValueError(_unreadable(shown)) from None
-    if not number.is_finite():
-        raise ValueError(_unreadable(shown))
-    return number
 
 
 def _unreadable(text: str) -> str:

@@ -4,6 +4,7 @@ The phone sends a form to the address that the form has on its page, with these 
 
 - `Phone-Item`: the key that the phone made for it (UUIDv7), which is the form's `key` as well where it has one;
 - `Phone-Happened-At`: when it was pressed, by the phone's clock (ISO 8601 with a zone);
+- `Phone-Sent-At`: when it was sent, by the same clock: where that is off, both are put right by as much;
 - `Phone-Version`: the version of what is sent. Old ones are taken for 90 days after a newer one came.
 
 The phone forgets an item only on a receipt (200) that repeats the key. 401: log in first. 403, 409 and 422: not taken,
@@ -12,7 +13,7 @@ and why; the item stays on the phone where its person can mend it. See docs/deci
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import wraps
 from typing import Any
 from uuid import UUID
@@ -29,13 +30,16 @@ from shop.models import Receipt, Staff
 VERSIONS = (1,)
 """Versions of what a phone sends that are taken. A new one goes to the end; the old stays 90 days."""
 
+CLOCK_TOLERANCE = timedelta(minutes=2)
+"""A phone's clock may be off by so much: more than a photo takes on its way (static/js/phone/queue.js, PATIENCE)."""
+
 KEPT = "Phone-Keep"
 """The header of pages that a phone may keep for the time without signal; its value is the user's key."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Replay:
-    """A form that the phone's queue sends. `happened_at` is never later than now."""
+    """A form that the phone's queue sends. `happened_at` is never later than now, and told by our clock."""
 
     key: UUID
     happened_at: datetime
@@ -50,19 +54,24 @@ def replay_of(request: HttpRequest) -> Replay | None:
         return None
     if not isinstance(request.user, Staff):
         return None
-    return Replay(key=key, happened_at=_moment(request.headers.get("Phone-Happened-At", "")), by=request.user)
-
-
-def _moment(text: str) -> datetime:
-    """What the phone's clock said; now where it says nothing readable, or is ahead."""
     now = timezone.now()
+    happened, sent = (_moment(request.headers.get(name, "")) for name in ("Phone-Happened-At", "Phone-Sent-At"))
+    off = now - sent if sent else timedelta(0)
+    if happened and abs(off) > CLOCK_TOLERANCE:
+        try:
+            happened += off
+        except OverflowError:
+            happened = now
+    return Replay(key=key, happened_at=min(happened or now, now), by=request.user)
+
+
+def _moment(text: str) -> datetime | None:
+    """What the phone's clock said; None where that can't be read."""
     try:
         moment = parse_datetime(text)
     except ValueError:
-        return now
-    if moment is None or timezone.is_naive(moment):
-        return now
-    return min(moment, now)
+        return None
+    return None if moment is None or timezone.is_naive(moment) else moment
 
 
 def is_phone(request: HttpRequest) -> bool:
@@ -70,9 +79,11 @@ def is_phone(request: HttpRequest) -> bool:
     return "Phone-Item" in request.headers or request.path.startswith("/phone/")
 
 
-def happened_at(replay: Replay | None) -> datetime:
-    """When it was done: now, unless it waited on a phone."""
-    return replay.happened_at if replay else timezone.now()
+def happened_at(replay: Replay | None, *, since: datetime | None = None) -> datetime:
+    """When it was done: now, unless it waited on a phone; never before `since`, when there was nothing to do yet."""
+    if replay is None:
+        return timezone.now()
+    return max(replay.happened_at, since) if since else replay.happened_at
 
 
 def receipt(replay: Replay) -> JsonResponse:

@@ -184,6 +184,7 @@ EXPECTED: dict[str, Expected] = {
     "inspections:sign": Expected(ON_THE_JOB, ("pk=phase",), POST),
     "inspections:entry": Expected(ON_THE_JOB, ("pk=check",), POST),
     "inspections:survey": Expected(ON_THE_JOB, ("pk=flat_check",)),
+    "inspections:report": Expected(ON_THE_JOB, ("pk=report",)),
     "inspections:amend_entry": Expected(SIGNERS_ON_THE_JOB, ("pk=entry",), POST),
     "inspections:amend_sign_off": Expected(SIGNERS_ON_THE_JOB, ("pk=sign_off",), POST),
     "inspections:waive": Expected(OWNER_ON_THE_JOB, ("pk=check",), POST),
@@ -236,7 +237,7 @@ def world(owner, office, installer, other_installer, client_person):
     )
     from estimating.models import Option, OptionGroup
     from estimating.signing import Paper
-    from inspections.actions import accept_and_open, add_punch_item, print_punch_list
+    from inspections.actions import accept_and_open, add_punch_item, print_punch_list, record_entry
     from inspections.models import Check
     from jobs.actions import book, keep_photo, move_job
     from rooms.actions import choose_layout, print_sheet
@@ -338,10 +339,13 @@ def world(owner, office, installer, other_installer, client_person):
         "change": change.pk,
         "signed_change": signed_change.pk,
         "change_token": make_change_link(change=change, by=office),
+        "report": record_entry(
+            check=check, by=installer, happened_at=timezone.now(), ticked=True, document=b"%PDF stand-in"
+        ).pk,
         "phase": check.phase_id,
         "check": check.pk,
         "flat_check": Check.objects.get(phase__room=room, key="substrate.plane").pk,
-        "entry": signed.checks.filter(required=True).first().entries.get().pk,
+        "entry": signed.checks.filter(required=True).first().entries.first().pk,
         "sign_off": signed.sign_off.pk,
         "punch_item": job.punch_items.get().pk,
         "punch_print": printed.pk,

@@ -37,6 +37,10 @@ _NOTHING_NEEDED = gettext_noop(
 _TOO_MANY = gettext_noop(
     "Some room would get %(count)s checks, and more than %(most)s are ticked unread. Take one off first."
 )
+_TOO_MANY_WITH_SHEET = gettext_noop(
+    "Some room would get %(count)s checks with that of its rough-in sheet, and more than %(most)s are ticked unread. "
+    "Take one off first."
+)
 _STAYS_ON = gettext_noop("“%(text)s” keeps people safe, or the law asks it: it stays.")
 
 
@@ -126,17 +130,27 @@ class Checklist:
         A key that the catalogue no longer has says nothing.  Raises ChecklistRefused where what keeps people safe is
         off or not needed, where some room would need no check at all, or where some room would get too many.
         """
-        kept = [replace(check, required=self.needed.get(check.key, check.required)) for check in kind.checks]
-        for check in kept:
-            if stays(check) and (check.key in self.off or not check.required):
+        for check in kind.checks:
+            if stays(check) and (check.key in self.off or not self.needed.get(check.key, check.required)):
                 raise ChecklistRefused(_STAYS_ON, {"text": check.text})
-        checks = (*(check for check in kept if check.key not in self.off), *(own.kind_of() for own in self.own))
-        changed = replace(kind, checks=checks)
+        changed = self.as_kept(kind)
         if any(_needs(kind, room) and not _needs(changed, room) for room in _rooms(changed)):
             raise ChecklistRefused(_NOTHING_NEEDED)
-        if (most := most_checks(changed)) > MOST_CHECKS:
-            raise ChecklistRefused(_TOO_MANY, {"count": str(most), "most": str(MOST_CHECKS)})
+        if (most := most_checks(changed) + kind.beside) > MOST_CHECKS:
+            text = _TOO_MANY_WITH_SHEET if kind.beside else _TOO_MANY
+            raise ChecklistRefused(text, {"count": str(most), "most": str(MOST_CHECKS)})
         return changed
+
+    def as_kept(self, kind: PhaseKind) -> PhaseKind:
+        """Return the same of a checklist that was kept: where the catalogue has grown since, work begins all the same,
+        with more than `of` lets a shop ask, and with what keeps people safe."""
+        safe = {check.key for check in kind.checks if stays(check)}
+        kept = (
+            check if check.key in safe else replace(check, required=self.needed.get(check.key, check.required))
+            for check in kind.checks
+            if check.key in safe or check.key not in self.off
+        )
+        return replace(kind, checks=(*kept, *(own.kind_of() for own in self.own)))
 
     def to_json(self) -> dict[str, Any]:
         """Return JSON-ready data."""

@@ -32,6 +32,10 @@ class Check:
     `limit` and `unit` stand for what is measured only; lengths are kept in mm, slopes in percent. A check that isn't
     `required` may be left open where it has no object (no slab, no liner). `apart`: it holds when it holds on each of
     these surfaces; None: it is the room's, once.
+
+    What passes counts only in its turn. `after`: keys of checks of the same phase that come first, a wait among them
+    until it is over. `restarts`: keys of checks of the same phase that begin anew when this one fails. A wait begins
+    once the phase before its own is signed.
     """
 
     key: str
@@ -43,6 +47,8 @@ class Check:
     limit: Limit | None = None
     unit: CheckUnit | None = None
     apart: Apart | None = None
+    after: tuple[str, ...] = ()
+    restarts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +75,8 @@ class CheckKind:
     required: bool = True
     applies: Condition = ALWAYS
     apart: Apart | None = None
+    after: tuple[str, ...] = ()
+    restarts: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if (self.measure is not None) != (self.unit is not None):
@@ -87,6 +95,8 @@ class CheckKind:
             limit=limit,
             unit=self.unit,
             apart=self.apart,
+            after=self.after,
+            restarts=self.restarts,
         )
 
     def _judged_by(self, spec: Specification, limits: ShopLimits) -> tuple[Limit | None, Rule]:
@@ -99,12 +109,13 @@ class CheckKind:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseKind:
-    """A phase before a room is known."""
+    """A phase before a room is known.  `beside`: how many checks it gets at least that no catalogue knows."""
 
     key: str
     name: str
     applies: Condition
     checks: tuple[CheckKind, ...]
+    beside: int = 0
 
     def of(self, spec: Specification, *, limits: ShopLimits = DEFAULTS) -> Phase:
         """Return this phase with the checks that one room calls for."""

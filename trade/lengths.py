@@ -42,6 +42,7 @@ _METERS = re.compile(rf"{_SIGN}(?P<number>{_NUMBER}) ?(?P<unit>mm|cm|m)\.?")
 _BARE = re.compile(rf"{_SIGN}(?P<quantity>{_QUANTITY})")
 _MIXED = re.compile(r"(?:(?P<whole>[0-9]+)(?: - |[ -]))?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)")
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+_PLAIN_DECIMAL = re.compile(r"-?(?:[0-9]{1,40}(?:[.,][0-9]{1,40})?|[.,][0-9]{1,40})")
 _TWO_SLASHES = re.compile(r"/[ 0-9]*/")
 
 _PLAIN = str.maketrans(
@@ -95,6 +96,17 @@ def parse_length(text: str | float | Decimal, *, unit: Unit = "in") -> Decimal:
     return _to_mm(_exact(text) * (MM_PER_INCH if unit == "in" else 1), shown=shown)
 
 
+def plain_decimal(text: str) -> Decimal:
+    """Return a number of at most forty digits before and behind its point or comma, as it was typed.
+
+    Raises ValueError for anything else: no exponents, which stand for more digits than a machine can hold.
+    """
+    plain = text.strip()
+    if not _PLAIN_DECIMAL.fullmatch(plain):
+        raise ValueError(f"no plain number: {as_typed(text)}")
+    return Decimal(plain.replace(",", "."))
+
+
 def inches(value: int | str | Fraction) -> Decimal:
     """Return mm (six places) for a figure of the trade stated in inches, such as `inches("1/8")` or `inches(15)`."""
     return _quantize(Fraction(value) * MM_PER_INCH)
@@ -106,8 +118,13 @@ def feet(value: int | str | Fraction) -> Decimal:
 
 
 def slope_run_mm(unit: Unit) -> Decimal:
-    """Return what a slope is read over, mm: a foot, or a meter."""
+    """Return what a slope is told over, mm: a foot, or a meter."""
     return feet(1) if unit == "in" else Decimal(1000)
+
+
+def level_run_mm(unit: Unit) -> Decimal:
+    """Return what a slope is read over, mm: a 2-ft level, or a meter."""
+    return feet(2) if unit == "in" else Decimal(1000)
 
 
 def round_to_fraction(mm: Decimal | float, *, step: Fraction = SIXTEENTH) -> Fraction:

@@ -36,5 +36,5 @@ def phases_for(
 
     Keys of phases and of checks never repeat. Every room has at least substrate, layout, setting, grout, soft joints.
     """
-    kinds = (lists[kind.key].of(kind) if kind.key in lists else kind for kind in PHASE_KINDS)
+    kinds = (lists[kind.key].as_kept(kind) if kind.key in lists else kind for kind in PHASE_KINDS)
     return tuple(kind.of(spec, limits=limits) for kind in kinds if kind.applies.applies(spec))

@@ -1,7 +1,7 @@
 """The demo shop's jobs: one in every state of the chain, each brought there by the shop's own actions."""
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -38,7 +38,7 @@ from inspections.actions import (
     sign_phase,
     start_punch_list,
 )
-from inspections.models import Check, CheckKind, Phase
+from inspections.models import Check, CheckKind, Entry, Phase
 from jobs.actions import book, create_job, keep_photo, move_job, put_on_crew
 from jobs.models import BookingKind, Job, Photo, Stage
 from rooms.actions import choose_layout, import_room, specify_room
@@ -86,8 +86,7 @@ def _closed_long_ago(cast: Cast) -> Job:
     room = _room(cast, job, _backsplash(), Place.DRY_WALL)
     _accepted(cast, job, room, name="Orsolya Fennimarsh")
     put_on_crew(job=job, person=cast.noor, by=cast.office)
-    for phase in _phases(room):
-        _prove(phase, by=cast.noor, days_ago=4)
+    _prove(_phases(room), by=cast.noor, days_ago=8)
     _close(cast, job, walked_with="Orsolya Fennimarsh")
     return job
 
@@ -97,8 +96,7 @@ def _came_back(cast: Cast) -> Job:
     room = _room(cast, job, _bath_floor(), Place.DRY_FLOOR)
     _accepted(cast, job, room, name="Casimir Hollowell-Strand")
     put_on_crew(job=job, person=cast.marek, by=cast.office)
-    for phase in _phases(room):
-        _prove(phase, by=cast.marek, days_ago=5)
+    _prove(_phases(room), by=cast.marek, days_ago=9)
     _close(cast, job, walked_with="Casimir Hollowell-Strand")
     photo = _photo(job, "corner", "Crack along the tub", by=cast.office, seed=7)
     old = log_callback(
@@ -137,8 +135,7 @@ def _at_the_punch_list(cast: Cast) -> Job:
     room = _room(cast, job, _file("station-hall-floor"), Place.DRY_FLOOR)
     _accepted(cast, job, room, name="Thessaly Greywater")
     put_on_crew(job=job, person=cast.noor, by=cast.office)
-    for phase in _phases(room):
-        _prove(phase, by=cast.noor, days_ago=4)
+    _prove(_phases(room), by=cast.noor, days_ago=8)
     start_punch_list(job=job, by=cast.office)
     add_punch_item(
         job=job,
@@ -178,9 +175,8 @@ def _shower_under_way(cast: Cast) -> Job:
     for person in (cast.rui, cast.marek):
         put_on_crew(job=job, person=person, by=cast.office)
     phases = {phase.key: phase for phase in _phases(room)}
-    for key in ("demolition", "rough_in", "substrate"):
-        if key in phases:
-            _prove(phases[key], by=cast.rui, days_ago=4)
+    done = [phases[key] for key in ("demolition", "rough_in", "substrate") if key in phases]
+    _prove(done, by=cast.rui, days_ago=4)
     _begin(phases["waterproofing"], by=cast.rui)
     survey_shower(room, by=cast.rui)
     for day, what in ((0, "Waterproofing"), (1, "Water test"), (2, "Layout and setting"), (3, "Setting")):
@@ -307,13 +303,14 @@ def _phases(room: Room) -> list[Phase]:
     return list(Phase.objects.filter(room=room).order_by("position").prefetch_related("checks"))
 
 
-def _prove(phase: Phase, *, by: Staff, days_ago: int) -> None:
-    """Everything that the phase asks for, entered `days_ago`, and signed."""
-    then = timezone.now() - timedelta(days=days_ago)
-    for check in phase.checks.all():
-        if check.required:
-            _enter(check, by=by, at=then)
-    sign_phase(phase=phase, by=by, happened_at=timezone.now() - timedelta(hours=1))
+def _prove(phases: Iterable[Phase], *, by: Staff, days_ago: int) -> None:
+    """Everything that the phases ask for, one after another from `days_ago` on, each signed once its waits are over."""
+    at = timezone.now() - timedelta(days=days_ago)
+    for phase in phases:
+        for check in phase.checks.all():
+            if check.required:
+                at = _enter(check, by=by, at=at).due_at or at
+        sign_phase(phase=phase, by=by, happened_at=at)
 
 
 def _begin(phase: Phase, *, by: Staff) -> None:
@@ -331,14 +328,14 @@ def _begin(phase: Phase, *, by: Staff) -> None:
         record_entry(check=check, by=by, happened_at=then, values=[Decimal(0)], note="Niche sill is dead level")
 
 
-def _enter(check: Check, *, by: Staff, at: datetime, surfaces: Sequence[str] = ()) -> None:
+def _enter(check: Check, *, by: Staff, at: datetime, surfaces: Sequence[str] = ()) -> Entry:
     room = check.phase.room
     kinds = {"waterproofing": "membrane", "water_test": "water", "substrate": "board", "rough_in": "board"}
     photo = None
     if check.kind == CheckKind.PHOTO:
         photo = _photo(room.job, kinds.get(check.phase.key, "tile"), check.text[:200], by=by, seed=check.position)
     values = _good_values(check)
-    record_entry(check=check, by=by, happened_at=at, ticked=True, values=values, photo=photo, surfaces=surfaces)
+    return record_entry(check=check, by=by, happened_at=at, ticked=True, values=values, photo=photo, surfaces=surfaces)
 
 
 def _good_values(check: Check) -> list[Decimal]:

@@ -2,18 +2,21 @@
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
+from documents.files import keep
 from inspections.judging import outcome_of, wait_ends, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
 from inspections.queries import phase_view
@@ -51,15 +54,18 @@ def record_entry(
     told: Mapping[str, str] | None = None,
     survey: Survey | None = None,
     surfaces: Sequence[str] = (),
+    read_by: str = "",
+    document: bytes | None = None,
 ) -> Entry:
     """The entry, kept beside the earlier ones: the newest by `happened_at` counts.
 
     `values` in the check's unit (mm, percent, ohms), `voids` beside them as in `Entry.voids`, `told` of an outside
-    inspection as in `Entry.told`, `survey` where they were read off one. `surfaces`: the keys of those that it speaks
-    for, where the check is proved on each apart; none: all of them, and a reading is the worst of them. Readings are
-    judged by the shop's limit at `happened_at`, which the entry keeps: a reading made without signal before a limit
-    changed is judged as its installer judged it.
-    `skipped`: it couldn't be checked, because of what `note` says.
+    inspection as in `Entry.told`, `survey` where they were read off one, `read_by` as in `Entry.read_by`. `surfaces`:
+    the keys of those that it speaks for, where the check is proved on each apart; none: all of them, and a reading is
+    the worst of them. Readings are judged by the shop's limit at `happened_at`, which the entry keeps: a reading made
+    without signal before a limit changed is judged as its installer judged it. What comes before its turn is kept as
+    well, and doesn't count (`standing.turn_of`).
+    `skipped`: it couldn't be checked, because of what `note` says. `document`: a PDF's bytes, checked before.
     A phone whose clock is ahead enters it now. `seen`: as in `Entry.seen`.
     The same key with the same content returns the same row. An entry that comes after the sign-off is kept as late.
     Raises Refused where what was entered can't decide or names a surface that the check isn't about, KeyTaken.
@@ -72,7 +78,7 @@ def record_entry(
     outcome = _outcome(
         check, limit=limit, ticked=ticked, values=values, voids=voids, photo=photo, note=note, skipped=skipped
     )
-    payload = {
+    payload: dict[str, Any] = {
         "check": str(check.pk),
         "outcome": outcome,
         "values": [str(value) for value in values],
@@ -83,19 +89,25 @@ def record_entry(
         **({"told": dict(told)} if told else {}),
         **({"survey": str(survey.pk)} if survey else {}),
         **({"surfaces": named} if named else {}),
+        **({"read_by": read_by} if read_by else {}),
+        **({"document": hashlib.sha256(document).hexdigest()} if document else {}),
     }
+    key = key or uuid7()
     entry = Entry(
-        pk=key or uuid7(),
+        pk=key,
         check_done=check,
         outcome=outcome,
         surfaces=named,
         values=payload["values"],
         voids=list(voids) if any(voids) else [],
         told=dict(told or {}),
+        read_by=read_by,
         limit=limit.to_json() if limit else None,
         limit_source=by_what.source if by_what else "",
         due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
         photo=photo,
+        document=f"reports/{timezone.now():%Y/%m}/{uuid7()}.pdf" if document else "",
+        document_sha256=payload.get("document", ""),
         survey=survey,
         note=note,
         by=by,
@@ -104,9 +116,12 @@ def record_entry(
         happened_at=happened_at,
         payload_sha256=_fingerprint(payload),
     )
-    with change(by):
+    with _kept(entry.document, document), change(by):
         Entry.objects.bulk_create([entry], ignore_conflicts=True)
         kept = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
+    if entry.document and kept.document != entry.document:
+        # Sent again: the first one's file is there.
+        default_storage.delete(entry.document)
     if check.limit and {kept.outcome, outcome} == {Outcome.HOLDS, Outcome.FAILS}:
         # Sent again after a limit changed, the same readings are still the same entry, with the verdict that it got.
         payload["outcome"] = kept.outcome
@@ -115,6 +130,19 @@ def record_entry(
             _("Something else was entered with this form before, and is kept. If this is right as well, send it again.")
         )
     return kept
+
+
+@contextmanager
+def _kept(name: str, data: bytes | None) -> Iterator[None]:
+    """The file is there while its row is made; what fails leaves none behind."""
+    if data:
+        keep(name, data)
+    try:
+        yield
+    except BaseException:
+        if data:
+            default_storage.delete(name)
+        raise
 
 
 def _fingerprint(payload: dict[str, Any]) -> str:
@@ -164,10 +192,10 @@ def _what_is_missing(check: Check) -> str:
 
 
 def waive_check(*, check: Check, reason: str, by: Staff) -> Waiver:
-    """The waiver: the check holds nothing from here on, and the reason stands in the record for good.
+    """The waiver: what had arrived of the check by now holds nothing, and the reason stands in the record for good.
 
-    Only the owner waives, and only what holds. A second waiver of the same check returns the first. Raises
-    PermissionDenied, Refused.
+    Only the owner waives, and only what holds; a failure that arrives later holds again, and may be waived anew. A
+    second waiver of the same returns the first. Raises PermissionDenied, Refused.
     """
     require_owner(by)
     reason = reason.strip()
@@ -177,9 +205,10 @@ def waive_check(*, check: Check, reason: str, by: Staff) -> Waiver:
         # Who waives it at the same moment waits here, and gets the first waiver. (The app may not lock what it may only
         # add to, such as the check.)
         Job.objects.select_for_update(no_key=True).get(pk=check.phase.room.job_id)
-        if earlier := Waiver.objects.filter(check_waived=check).first():
-            return earlier
-        if not any(view.check.pk == check.pk and view.holds for view in phase_view(check.phase).checks):
+        view = next(view for view in phase_view(check.phase).checks if view.check.pk == check.pk)
+        if view.waivers and view.state == "waived":
+            return view.waivers[-1]
+        if not view.holds:
             raise Refused(_("This check holds nothing: there is nothing to waive."))
         return Waiver.objects.create(check_waived=check, reason=reason, by=by)
 

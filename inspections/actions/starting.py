@@ -9,7 +9,7 @@ from estimating.actions import accept_proposal, settle_estimate
 from estimating.models import Acceptance, Proposal, ProposalLink
 from estimating.options import has_options, rooms_of
 from estimating.signing import Paper, Strokes
-from inspections.models import Check, Phase
+from inspections.models import Check, CheckKind, Phase
 from inspections.queries import checklists_in_force
 from jobs.models import Job
 from rooms.models import Layout, Room, SurfaceKind
@@ -101,7 +101,8 @@ def open_phases(job: Job) -> None:
 def _with_rough_in(asked: Sequence[catalogue.Phase], layout: Layout | None) -> Sequence[catalogue.Phase]:
     """The phases with the items of the layout's rough-in sheet in theirs, which a room that has no other gets for them.
 
-    They come on top of the shop's own checklist; both together are no more than a phone may ask.
+    They come on top of the shop's own checklist, which leaves room for one: both together are no more than a phone may
+    ask. Of a checklist from before it had to, all is asked, and theirs in one.
     """
     own = next((phase for phase in asked if phase.key == ROUGH_IN.key), None)
     have = own.checks if own else ()
@@ -127,6 +128,9 @@ def check_row(phase: Phase, position: int, check: catalogue.Check, surfaces: Seq
         unit=check.unit or "",
         limit=check.limit.to_json() if check.limit else None,
         surfaces=list(surfaces),
+        after=check.after,
+        restarts=check.restarts,
+        in_turn=check.kind == CheckKind.WAIT,
         required=check.required,
         source=check.rule.cited,
         confidence=check.rule.confidence,

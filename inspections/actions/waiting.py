@@ -5,7 +5,7 @@ from functools import cache
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import CharField, Exists, OuterRef, Q, QuerySet, Value
+from django.db.models import CharField, Exists, OuterRef, Q, Value
 from django.db.models.functions import Cast, Concat
 from django.urls import reverse
 from django.utils import timezone, translation
@@ -13,6 +13,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from inspections.models import Entry, Outcome
+from inspections.queries import phases_of_rooms
 from jobs.models import Stage
 from shop.audit import change
 from shop.languages import in_region
@@ -42,23 +43,27 @@ def tell_waits_over() -> int:
     return told
 
 
-def _over(now: datetime) -> QuerySet[Entry]:
-    """Waits that ended within the days that a mail is tried for, and weren't told yet. One query.
+def _over(now: datetime) -> list[Entry]:
+    """Waits that ended within the days that a mail is tried for, and weren't told yet. At most seven queries.
 
-    Not those that a newer entry of the check replaced, that were waived, or whose phase is signed.
+    Not those that a newer entry of the check replaced, that were waived, that began too early to count, or whose phase
+    is signed.
     """
     same = Entry.objects.filter(check_done=OuterRef("check_done"))
     later = Q(happened_at__gt=OuterRef("happened_at")) | Q(happened_at=OuterRef("happened_at"), id__gt=OuterRef("id"))
     key = Concat(Value(KEY), Cast(OuterRef("pk"), CharField()))
-    return (
+    found = list(
         Entry.objects.filter(outcome=Outcome.WAITING, due_at__lte=now, due_at__gt=now - KEEP_TRYING)
-        .filter(check_done__waiver=None, check_done__phase__sign_off=None)
+        .filter(check_done__waivers=None, check_done__phase__sign_off=None)
         .filter(check_done__phase__room__job__stage__in=(Stage.WORKING, Stage.PUNCH_LIST))
         .exclude(Exists(same.filter(later)))
         .exclude(Exists(Mail.objects.filter(key=key)))
         .select_related("by", "check_done__phase__room__job__site")
         .order_by("due_at", "id")
     )
+    views = phases_of_rooms({entry.check_done.phase.room for entry in found}) if found else []
+    counting = {check.check.pk for view in views for check in view.checks if check.state == "holds"}
+    return [entry for entry in found if entry.check_done_id in counting]
 
 
 def _subject(entry: Entry) -> str:

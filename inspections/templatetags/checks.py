@@ -22,8 +22,9 @@ from inspections.standing import PlaceView
 from rooms.queries import shop_unit
 from shop.queries import shop_settings
 from shop.templatetags.limits import INCH_STEP, MM_STEP, measured
-from shop.templatetags.look import length
+from shop.templatetags.look import fractions, length
 from trade.coverage import Lifted, judge_voids
+from trade.lengths import SIXTY_FOURTH, Unit, format_length, level_run_mm
 from trade.limits import Limit
 from trade.specification import Specification
 
@@ -46,6 +47,17 @@ def _figure(check: Check, value: str | Decimal, *, rounding: str | None = None) 
     return length((number / step).to_integral_value(rounding) * step, "1/64")
 
 
+def _read(check: Check, value: str, read_by: str) -> str | SafeString:
+    """A reading; a slope read by a rise as that, with its percent."""
+    figure = _figure(check, value)
+    if read_by not in ("in", "mm"):
+        return figure
+    unit: Unit = "in" if read_by == "in" else "mm"
+    rise = format_length(Decimal(value) * level_run_mm(unit) / 100, unit=unit, step=SIXTY_FOURTH)
+    said = _("{} on a 2-ft level ({})") if unit == "in" else _("{} in 1 m ({})")
+    return format_html(said, fractions(rise), figure)
+
+
 @register.filter
 def allowed(check: Check, limit: Limit) -> str | SafeString:
     """What a limit of the check allows: "at most 1/8 in"."""
@@ -62,7 +74,7 @@ def allowed(check: Check, limit: Limit) -> str | SafeString:
     else:
         text = format_html(_("at most {}"), high)
     if check.unit == "percent" and check.kind != CheckKind.COVERAGE and shop_settings().units == "in":
-        text = format_html("{} {}", text, _("(1/4 in per ft is 2 %)"))
+        text = format_html("{} {}", text, _("(1/4 in per ft, 1/2 in on a 2-ft level, is 2 %)"))
     if limit.over == "mean":
         text = format_html(_("{}, the mean of {} or more"), text, limit.count)
     return text
@@ -99,8 +111,9 @@ def beyond_the_standard(entry: Entry, card: Mapping[str, Any]) -> str:
 
 @register.filter
 def stands(place: PlaceView) -> str:
-    """How one surface of a check that isn't waived stands, in a word."""
-    return _("open") if place.state == "open" else str(Outcome(place.state).label)
+    """How one surface of a check stands, in a word."""
+    words = {"open": _("open"), "early": _("too early"), "waived": _("waived")}
+    return words.get(place.state) or str(Outcome(place.state).label)
 
 
 @register.filter
@@ -117,7 +130,7 @@ def readings(entry: Entry, check: Check) -> SafeString:
     if check.kind == CheckKind.OHMS and entry.values:
         tag, read = entry.values
         return format_html(_("read: {} Ω, the tag says {} Ω"), read, tag)
-    figures = format_html_join(", ", "{}", ((_figure(check, value),) for value in entry.values))
+    figures = format_html_join(", ", "{}", ((_read(check, value, entry.read_by),) for value in entry.values))
     if not entry.values:
         return figures
     if bare := entry.bare_edges:

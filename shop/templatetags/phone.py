@@ -19,6 +19,10 @@ def phone_words() -> dict[str, str]:
         "some_wait": _("%(count)s entries wait on this phone, the first since %(since)s."),
         "log_in": _("Log in again to send."),
         "log_out_no_signal": _("No signal: you can log out only with signal. The day stays on this phone."),
+        "clock_off": _(
+            "This phone’s clock is off by %(hours)s h %(minutes)s min: set it by the network. What you enter gets the "
+            "shop’s time."
+        ),
         "mend": _("Something wasn't taken: look at it."),
         "others_wait": _("Entries of %(name)s wait on this phone: they go when %(name)s logs in here."),
         "of_another": _(
@@ -39,6 +43,7 @@ def phone_words() -> dict[str, str]:
         "skipped": _("Couldn't check"),
         "hours_left": _("%(hours)s h %(minutes)s min left"),
         "seconds_left": _("%(minutes)s min %(seconds)s s left"),
+        "early": _("Too early: it counts only once what comes before it is over. See above what that is."),
         "wait_over": _("By this phone’s clock the wait is over."),
         "with_photo": _("with a photo"),
         "not_taken": _("Not taken:"),
@@ -58,6 +63,7 @@ def phone_words() -> dict[str, str]:
         ),
         "say_why": _("Say why it can't be checked."),
         "press_one": _("Press one of the two: it is so, or it isn't."),
+        "say_who": _("Say who inspected it: the name on the card or the report."),
         "press_begin": _("Press the button: the wait begins with it."),
         "take_photo": _("Take the photo first: this check is proved by it."),
         "enter_reading": _("Enter the reading."),

@@ -5,6 +5,7 @@ import "./no-signal.js";
 
 const pads = [...document.querySelectorAll(".keypad")];
 let pad = pads[0]; // of a page that has two, the one in the unit of the field
+const DECIMAL = ["mm", "percent"]; // units without fractions
 const LENGTH = "input[data-length]";
 const PART = / ?\d+\/\d+$/;
 let field = null;
@@ -12,7 +13,7 @@ let untouched = false; // the first key replaces what stood there before
 
 function open(input) {
   close();
-  pad = pads.find((each) => each.classList.contains("metric") === (input.dataset.length === "mm")) ?? pads[0];
+  pad = pads.find((each) => each.classList.contains("metric") === DECIMAL.includes(input.dataset.length)) ?? pads[0];
   field = input;
   untouched = true;
   input.select();

@@ -109,7 +109,7 @@ def test_a_third_is_a_third():
     assert read_share("33 %") < read_share("1/3") < read_share("33.4")
 
 
-@pytest.mark.parametrize("typed", ["much", "1/0", "101", "-1", ""])
+@pytest.mark.parametrize("typed", ["much", "1/0", "101", "-1", "", "1e-99999999"])
 def test_what_is_no_share_is_refused(typed):
     with pytest.raises(ValueError, match="no share"):
         read_share(typed)

@@ -103,7 +103,7 @@ def test_a_paper_is_a_whole_pdf_or_a_photo():
     for bad in (data[:-20], b"%PDF-1.7\n" + b"x" * 50, locked, b"MZ\x90", b"", b"<html>", photo()[:100]):
         with pytest.raises(Exception, match=r"\.$") as caught:
             paper_from(BytesIO(bad), signed_on=day)
-        assert type(caught.value).__name__ in ("BadSignature", "BadImage")
+        assert type(caught.value).__name__ in ("BadPdf", "BadImage")
 
 
 # ---------------------------------------------------------------- drawn, and sent back

@@ -8,7 +8,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from inspections.actions import amend, record_entry
+from callbacks.actions import close_out_job
+from inspections.actions import amend, record_entry, start_punch_list
 from inspections.models import Check
 from jobs.actions import book, cancel_booking
 from shop.mail import queue_mail
@@ -108,6 +109,29 @@ def test_two_phones_that_disagree_are_listed_until_somebody_settles_it(as_office
     last = disagreement.entries.order_by("created_at").last()
     record_entry(check=disagreement, by=owner, happened_at=timezone.now(), values=[inches("1/16")], seen=str(last.pk))
     assert "Two phones disagree" not in week(as_office)
+
+
+def test_a_failure_that_comes_after_the_closeout_is_listed_with_the_way_to_a_callback(
+    as_office, room, installer, owner, django_assert_max_num_queries
+):
+    for phase in (phases := open_phases_of(room)):
+        prove_and_sign(phase, by=installer)
+    job = room.job
+    start_punch_list(job=job, by=owner)
+    close_out_job(job=job, walked_with="Odalys Brandt", by=owner)
+    assert "Came after the closeout" not in week(as_office)
+    check = phases[0].checks.filter(kind="tick", surfaces=[]).first()
+    record_entry(check=check, by=installer, happened_at=timezone.now(), ticked=True)
+    assert "Came after the closeout" not in week(as_office)
+    # Made before, arrived after.
+    past = timezone.now() - timedelta(hours=5)
+    record_entry(check=check, by=installer, happened_at=past, ticked=False, note="Blocking is missing")
+    with django_assert_max_num_queries(18):
+        page = week(as_office)
+    listed = page.split("Came after the closeout")[1].split("</section>")[0]
+    links = (reverse("callbacks:new", args=[job.pk]), reverse("home:job", args=[job.pk]), f"#check-{check.pk}")
+    for text in (check.text, room.name, "14 Quarry Lane", installer.name, "Blocking is missing", *links):
+        assert text in listed
 
 
 def test_a_week_without_them_has_neither_list(as_office, room):

@@ -2,7 +2,7 @@
 
 import io
 import re
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -10,7 +10,7 @@ from django.utils import timezone
 from PIL import Image
 
 from inspections.actions import record_entry, sign_phase
-from inspections.models import Check, CheckKind, Phase
+from inspections.models import Check, CheckKind, Phase, SignOff
 from jobs.actions import keep_photo
 from jobs.models import Photo
 from shop.models import Staff
@@ -32,9 +32,11 @@ def key_on(response, input_id: str) -> str:
     return re.search(rf'name="key" value="([^"]+)" id="{input_id}"', response.content.decode())[1]
 
 
-def some_photo(job, by, size: tuple[int, int] = (40, 30), color: str = "gray", *, to_sort: bool = False) -> Photo:
+def some_photo(
+    job, by, size: tuple[int, int] = (40, 30), color: str = "gray", at: datetime | None = None, *, to_sort: bool = False
+) -> Photo:
     upload = io.BytesIO(picture(size, color))
-    return keep_photo(job=job, by=by, upload=upload, happened_at=timezone.now(), to_sort=to_sort)
+    return keep_photo(job=job, by=by, upload=upload, happened_at=at or timezone.now(), to_sort=to_sort)
 
 
 def good_values(check: Check) -> list[Decimal]:
@@ -47,16 +49,38 @@ def good_values(check: Check) -> list[Decimal]:
     return [Decimal(bound)] * max(check.limit["count"], 3 if check.kind == CheckKind.COVERAGE else 1)
 
 
-def prove(phase: Phase, *, by: Staff, but: Check | None = None) -> None:
-    """Enters what every required check (`but` one) needs, as of four days ago, so that the waits are over."""
-    then = timezone.now() - timedelta(days=4)
+def _covered_at(phase: Phase) -> datetime:
+    """When the phase before was signed; three weeks ago where none is."""
+    before = SignOff.objects.filter(phase__room=phase.room_id, phase__position__lt=phase.position)
+    signed = before.order_by("-phase__position").values_list("happened_at", flat=True).first()
+    return signed or timezone.now() - timedelta(days=21)
+
+
+def prove(phase: Phase, *, by: Staff, but: Check | None = None) -> datetime:
+    """Enters what every required check (`but` one) needs, one after another, each wait over before the next: from the
+    sign-off of the phase before on. Returns when the last of it is over."""
+    at = _covered_at(phase)
     for check in phase.checks.filter(required=True):
         if check == but:
             continue
-        photo = some_photo(phase.room.job, by) if check.kind == CheckKind.PHOTO else None
-        record_entry(check=check, by=by, happened_at=then, ticked=True, values=good_values(check), photo=photo)
+        photo = some_photo(phase.room.job, by, at=at) if check.kind == CheckKind.PHOTO else None
+        values = good_values(check)
+        entry = record_entry(check=check, by=by, happened_at=at, ticked=True, values=values, photo=photo)
+        at = entry.due_at or at
+    return at
 
 
 def prove_and_sign(phase: Phase, *, by: Staff) -> None:
-    prove(phase, by=by)
-    sign_phase(phase=phase, by=by, happened_at=timezone.now())
+    sign_phase(phase=phase, by=by, happened_at=prove(phase, by=by))
+
+
+def come_to(check: Check, *, by: Staff) -> datetime:
+    """Signs the phases before the check's own and enters the waits that come first in its own; returns when it is the
+    check's turn."""
+    for phase in check.phase.room.phases.filter(position__lt=check.phase.position, sign_off=None).order_by("position"):
+        prove_and_sign(phase, by=by)
+    at = _covered_at(check.phase)
+    for first in check.phase.checks.filter(key__in=check.after):
+        entry = record_entry(check=first, by=by, happened_at=come_to(first, by=by))
+        at = max(at, entry.due_at)
+    return at

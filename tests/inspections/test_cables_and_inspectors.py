@@ -1,6 +1,10 @@
 """Ohms of a heating cable, an outside inspection, and what good practice says of voids."""
 
+import hashlib
+import html
+
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
@@ -160,3 +164,58 @@ def test_an_outsider_enters_no_ohms(client, other_installer, check_of):
     check = check_of("heated_floor.laid")
     assert send(client, check, value_0="50", value_1="50", save="1").status_code == 404
     assert not check.entries.exists()
+
+
+PDF = b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\nstartxref\n9\n%%EOF\n"
+
+
+def report_of(data: bytes, name: str = "report.pdf") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, data, "application/pdf")
+
+
+def test_the_report_may_be_a_pdf_which_is_a_download_for_who_sees_the_job(
+    client, installer, other_installer, as_office, check_of
+):
+    client.force_login(installer)
+    check, key = check_of("rough_in.inspection"), str(uuid7())
+    fields = {"right": "1", "inspector": "M. Quillfeather", "key": key}
+    # Sent twice, as a phone does that didn't hear the answer.
+    for _ in range(2):
+        assert send(client, check, photo=report_of(PDF, "anything.jpg"), **fields).status_code == 302
+    entry = check.entries.get()
+    assert (entry.outcome, entry.photo) == ("holds", None)
+    assert entry.document_sha256 == hashlib.sha256(PDF).hexdigest()
+    address = reverse("inspections:report", args=[entry.pk])
+    assert address in client.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    answer = as_office.get(address)
+    assert b"".join(answer.streaming_content) == PDF
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer["Content-Disposition"].startswith("attachment")
+    client.force_login(other_installer)
+    assert client.get(address).status_code == 404
+    # Another PDF is another report.
+    client.force_login(installer)
+    assert send(client, check, photo=report_of(PDF + b"\n"), **fields).status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"%PDF-1.7 and no more", "cut off on its way"),
+        (PDF.replace(b"<<>>", b"<</Encrypt 2>>"), "is locked"),
+        (b"<html>", "isn't a picture"),
+    ],
+)
+def test_a_report_that_cant_be_kept_is_refused_in_words(client, installer, check_of, data, told):
+    client.force_login(installer)
+    check = check_of("rough_in.inspection")
+    answer = send(client, check, right="1", inspector="M. Quillfeather", photo=report_of(data))
+    assert answer.status_code == 422
+    assert told in html.unescape(answer.content.decode())
+    assert not check.entries.exists()
+
+
+def test_elsewhere_a_pdf_is_no_photo(client, installer, check_of):
+    client.force_login(installer)
+    check = Check.objects.filter(phase__room=check_of("rough_in.inspection").phase.room, kind="photo").first()
+    assert send(client, check, photo=report_of(PDF), save="1").status_code == 422

@@ -19,7 +19,7 @@ from inspections.models import Check, Entry, SignOff, Waiver
 from inspections.templatetags.checks import allowed
 from jobs.models import Photo
 from shop.models import ShopSettings
-from tests.inspections.proofs import key_on, prove, prove_and_sign, upload
+from tests.inspections.proofs import come_to, key_on, prove, prove_and_sign, upload
 from trade.lengths import parse_length
 from trade.limits import Limit
 
@@ -69,6 +69,18 @@ def test_a_key_of_the_keypad_is_a_reading(as_installer, open_phases):
     check = Check.objects.get(phase__in=open_phases, key="substrate.plane")
     enter(as_installer, check, value_0="", tap="1/16")
     assert check.entries.get().values == ["1.587500"]
+
+
+@pytest.mark.parametrize(
+    ("key", "typed"),
+    [("slope.fall", "1e-99999999 %"), ("setting.coverage", "1e-99999999"), ("substrate.plane", "1e-99999999")],
+)
+def test_a_number_without_end_is_refused_at_once(as_installer, open_phases, key, typed):
+    """Its exponent stands for more digits than a machine can hold."""
+    check = Check.objects.get(phase__in=open_phases, key=key)
+    fields = {f"value_{number}": typed for number in range(3)}
+    assert enter(as_installer, check, **fields).status_code == 422
+    assert not check.entries.exists()
 
 
 @pytest.mark.parametrize("typed", ["", "about a hair", "1/0", "nan", "-", "9" * 41, "-1/8", "9" * 39])
@@ -126,8 +138,40 @@ def test_two_tiles_lifted_are_too_few(as_installer, open_phases):
     assert 'value="97"' in response.content.decode()
 
 
+@pytest.mark.parametrize(
+    ("typed", "by", "percent", "outcome", "told"),
+    [
+        # A 2-ft level has 24 in: 1/2 in on it is 1/4 in per ft, the code's least slope of a shower (IRC P2709.1).
+        ("1/2", "in", "2.0833", "holds", "</span>&quot; on a 2-ft level (2.08 %)"),
+        ("1/4", "in", "1.0417", "fails", "on a 2-ft level (1.04 %)"),
+        ("2", "percent", "2", "holds", "read: 2 %"),
+        ("2 %", "in", "2", "holds", "read: 2 %"),
+    ],
+)
+def test_a_slope_is_read_on_a_2_ft_level_or_in_percent(as_installer, open_phases, typed, by, percent, outcome, told):
+    check = Check.objects.get(phase__in=open_phases, key="slope.fall")
+    enter(as_installer, check, value_0=typed, value_1=typed, read_by=by)
+    entry = check.entries.get()
+    assert {Decimal(value) for value in entry.values} == {Decimal(percent)}
+    assert (entry.outcome, entry.read_by) == (outcome, "percent" if "2 %" in (typed, told[6:]) else by)
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    assert told in page
+
+
+def test_a_slope_asks_first_what_it_is_read_in(as_installer, open_phases):
+    check = Check.objects.get(phase__in=open_phases, key="slope.fall")
+    page = as_installer.get(reverse("inspections:phase", args=[check.phase_id])).content.decode()
+    card = page.split(f'id="check-{check.pk}"')[1].split("</section>")[0]
+    assert re.search(r'type="radio" name="read_by" value="in"[^>]*checked', card)
+    assert 'name="read_by" value="percent"' in card
+    # What is refused comes back with the choice that was made.
+    page = enter(as_installer, check, value_0="1/4", value_1="1/4", read_by="percent").content.decode()
+    assert re.search(r'type="radio" name="read_by" value="percent"[^>]*checked', page)
+    assert not check.entries.exists()
+
+
 @pytest.mark.parametrize(("typed", "percent"), [("1/4", "2.0833"), ("2 %", "2"), ("3/8", "3.1250")])
-def test_a_slope_is_typed_in_inches_per_foot_or_percent(as_installer, open_phases, typed, percent):
+def test_a_page_from_before_the_choice_tells_a_slope_per_foot(as_installer, open_phases, typed, percent):
     check = Check.objects.get(phase__in=open_phases, key="slope.fall")
     enter(as_installer, check, value_0=typed, value_1="1/4")
     assert Decimal(check.entries.get().values[0]) == Decimal(percent)
@@ -322,8 +366,9 @@ def test_an_installer_who_is_not_on_the_job_sees_none_of_it(as_other_installer, 
     assert not Entry.objects.exists()
 
 
-def test_a_wait_says_when_it_is_over(as_installer, open_phases):
+def test_a_wait_says_when_it_is_over(as_installer, open_phases, installer):
     check = check_of(open_phases, "wait")
+    come_to(check, by=installer)
     before = timezone.now()
     enter(as_installer, check, begin="1")
     entry = check.entries.get()

@@ -76,8 +76,9 @@ def insert_entry(check: Check, by, outcome: str, surfaces: object) -> None:
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(
             """INSERT INTO inspections_entry (id, created_at, check_done_id, outcome, surfaces, "values", told, voids,
-            limit_source, note, by_id, helper, happened_at, seen, late, payload_sha256)
-            VALUES (%s, now(), %s, %s, %s, '[]', '{}', '[]', '', '', %s, '', now(), '', false, '')""",
+            limit_source, note, by_id, helper, happened_at, seen, late, payload_sha256, read_by, document,
+            document_sha256)
+            VALUES (%s, now(), %s, %s, %s, '[]', '{}', '[]', '', '', %s, '', now(), '', false, '', '', '', '')""",
             [uuid7(), check.pk, outcome, json.dumps(surfaces), by.pk],
         )
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from base.errors import Refused
 from inspections.actions import set_checklist
 from inspections.models import Check, Phase
 from rooms.actions import choose_layout, import_room
@@ -10,7 +11,7 @@ from rooms.rough_in import RoughIn
 from tests.inspections.opening import open_phases_of
 from tests.rooms_app.files import one_wall
 from tests.rooms_app.rough_ins import shower
-from trade.checklists import Checklist, OwnCheck
+from trade.checklists import Checklist, OwnCheck, most_checks, phase_kind
 from trade.phases import MOST_CHECKS
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +57,22 @@ def test_they_stand_on_top_of_the_shops_own_and_are_never_more_than_a_phone_may_
     texts = [check.text for check in items_of(phases)]
     assert len(texts) == 2, "one a wall"
     assert all(str(number) in texts[1] for number in range(2, 17))
+
+
+def test_a_full_list_has_room_for_the_sheet_in_one_check(job, owner):
+    room = MOST_CHECKS - 1 - most_checks(phase_kind("rough_in"))
+    own = tuple(OwnCheck(key=f"own-{n}", kind="tick", text=f"Own {n}") for n in range(room))
+    set_checklist(checklist=Checklist(phase="rough_in", own=own), reason="asked for", seen=0, by=owner)
+    more = OwnCheck(key="own-more", kind="tick", text="One more")
+    with pytest.raises(Refused, match="rough-in sheet"):
+        set_checklist(checklist=Checklist(phase="rough_in", own=(*own, more)), reason="more", seen=1, by=owner)
+    phases = opened(job, owner, shower())
+    rough_in = next(phase for phase in phases if phase.key == "rough_in")
+    assert rough_in.checks.count() <= MOST_CHECKS
+    sheet = RoughIn(current_layout(rough_in.room))
+    told = " ".join(check.text for check in items_of(phases))
+    if len(items_of(phases)) < len(sheet.items):
+        assert all(str(item.number) in told for item in sheet.items)
 
 
 def test_a_room_without_the_phase_gets_it_for_its_items_before_the_substrate(job, owner):

@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.actions import record_entry
-from inspections.models import Entry
 from inspections.templatetags.checks import time_left
+from tests.inspections.proofs import come_to
 
 SECOND, MINUTE, HOUR = 1, 60, 3600
 # Seconds left -> what the page says as it comes, and what the phone says: arithmetic alone, rounded up.
@@ -26,9 +26,11 @@ LEFT = [
 
 
 @pytest.fixture
-def stood(open_phases):
-    """The wait of the water test, 24 hours."""
-    return open_phases[4].checks.get(key="water_test.hours")
+def stood(open_phases, installer):
+    """The wait of the water test, 24 hours; it is its turn."""
+    check = open_phases[4].checks.get(key="water_test.hours")
+    come_to(check, by=installer)
+    return check
 
 
 def begin(check, by, *, left: timedelta):
@@ -119,4 +121,4 @@ def test_one_begun_without_signal_counts_down_as_well(own_database, stood, web_s
     on_card.locator(".on-phone").get_by_text(re.compile(r"9 min 5\d s left")).wait_for()
     phone.clock.fast_forward("10:00")
     on_card.get_by_text("By this phone’s clock the wait is over.").wait_for()
-    assert not Entry.objects.exists()
+    assert not stood.entries.exists()

@@ -166,6 +166,7 @@ def test_every_page_that_a_role_may_see(visits, demo_shop, username, fewest, mus
             "shop:logo",
             "estimating:signed_paper",
             "estimating:change_signed_paper",
+            "inspections:report",
             "home:trust",
             "home:trust_authority",
         }

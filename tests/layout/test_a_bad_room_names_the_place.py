@@ -76,6 +76,12 @@ CASES: list[tuple[str, Change, str, str]] = [
     ("offset by nothing", put("pattern", {"kind": "offset"}), "pattern.share", "missing"),
     ("offset by a whole tile", put("pattern", {"kind": "offset", "share": 1}), "pattern.share", "below 1"),
     ("offset by a third of nothing", put("pattern", {"kind": "offset", "share": "1/0"}), "pattern.share", "1/3"),
+    (
+        "offset by a number without end",
+        put("pattern", {"kind": "offset", "share": "1e-99999999"}),
+        "pattern.share",
+        "1/3",
+    ),
     ("offset by nan", put("pattern", {"kind": "offset", "share": math.nan}), "pattern.share", "1/3"),
     ("offset backward", put("pattern", {"kind": "offset", "share": -0.5}), "pattern.share", "above 0"),
     ("an unknown run", put("pattern", {"kind": "offset", "share": 0.5, "run": "up"}), "pattern.run", "stair"),

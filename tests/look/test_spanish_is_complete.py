@@ -53,6 +53,7 @@ FOR_THE_PHONE = (
     "shop/forms.py",
     "shop/images.py",
     "shop/models.py",
+    "shop/pdf_files.py",
     "shop/phone.py",
     "shop/public.py",
     "shop/templatetags/*.py",

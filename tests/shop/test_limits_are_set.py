@@ -101,7 +101,9 @@ def test_back_to_the_source_is_one_more_row(as_owner):
         (LIPPAGE, "9" * 39, "longer than 1 km"),
         ("mortar_hours", "soon", "can't be read as a number"),
         ("mortar_hours", "nan", "can't be read as a number"),
-        ("mortar_hours", "1e30", "can’t be meant"),
+        ("mortar_hours", "1e30", "can't be read as a number"),
+        # An exponent stands for more digits than a machine can hold.
+        ("mortar_hours", "1e-99999999", "can't be read as a number"),
         ("mortar_hours", "9" * 40, "can’t be meant"),
         ("water_test_hours", "0.2", "can’t be meant"),
         ("coverage_wet_percent", "101 %", "can’t be meant"),

@@ -299,7 +299,7 @@ def test_a_shower_and_a_dry_floor_ask_exactly_this() -> None:
         "substrate": ["plane", "short_plane", "plumb", "lumber", "board", "stiff", "drop", "cracks", "leveler"],
         "slope": ["preslope", "fall", "run", "rim", "weeps"],
         "waterproofing": ["laps", "pipes", "film", "flats", "liner", "fasteners", "height", "height_over_drain"],
-        "water_test": ["cured", "depth", "mark", "hours", "level", "below", "spray"],
+        "water_test": ["cured", "depth", "mark", "hours", "mark_end", "level", "below", "spray"],
         "layout": ["approved", "lots", "spread", "bow", "lines", "first", "cuts"],
         "setting": ["saw", "batch", "coverage", "bed", "lippage", "gaps", "joints"],
         "grout": ["set", "clean", "water", "batch", "soft"],

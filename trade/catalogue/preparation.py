@@ -97,6 +97,8 @@ DEMOLITION = PhaseKind(
 
 ROUGH_IN = PhaseKind(
     key="rough_in",
+    # The items of the rough-in sheet, all of them in one where there is no room for more.
+    beside=1,
     name=gettext_noop("Rough-in and blocking"),
     applies=Condition(places=(*WET_PLACES, "dry_wall")),
     checks=(

@@ -71,6 +71,12 @@ def _stood(_spec: Specification, limits: ShopLimits) -> tuple[Limit, Rule]:
     return Limit(compare="at least", low=limits.water_test_hours), limits.rule("water_test_hours")
 
 
+EARLIER_TEXTS = (
+    gettext_noop("Water at its mark, at the start and at the end"),
+    gettext_noop("Mark the level with tape and pencil, and photograph both times."),
+)
+"""Of checks as they were asked before: jobs whose work began then still show them."""
+
 SLOPE = PhaseKind(
     key="slope",
     name=gettext_noop("Slope"),
@@ -277,6 +283,9 @@ WATERPROOFING = PhaseKind(
     ),
 )
 
+_FROM_THE_START = ("water_test.depth", "water_test.mark", "water_test.hours")
+"""What is done anew when the water got away: filled, marked and stood. Common practice, no source."""
+
 WATER_TEST = PhaseKind(
     key="water_test",
     name=gettext_noop("Water test"),
@@ -297,13 +306,15 @@ WATER_TEST = PhaseKind(
             text=gettext_noop("Depth of the water at the threshold, drain plugged"),
             help=gettext_noop("Build a dam where there is no curb. Deeper than this asks an engineer: water is heavy."),
             measure=_depth,
+            after=("water_test.cured",),
         ),
         CheckKind(
             key="water_test.mark",
             kind="photo",
-            text=gettext_noop("Water at its mark, at the start and at the end"),
-            help=gettext_noop("Mark the level with tape and pencil, and photograph both times."),
+            text=gettext_noop("Water at its mark, at the start"),
+            help=gettext_noop("Mark the level with tape and pencil, and photograph it."),
             rule=sources.WATER_TEST_CODE,
+            after=("water_test.cured",),
         ),
         CheckKind(
             key="water_test.hours",
@@ -312,6 +323,15 @@ WATER_TEST = PhaseKind(
             text=gettext_noop("Water has stood"),
             help=gettext_noop("Wait. The code's minimum is 15 minutes; the trade's practice is 24 hours."),
             measure=_stood,
+            after=("water_test.cured",),
+        ),
+        CheckKind(
+            key="water_test.mark_end",
+            kind="photo",
+            text=gettext_noop("Water at its mark, at the end"),
+            help=gettext_noop("Photograph it at the same mark before the water goes out."),
+            rule=sources.WATER_TEST_CODE,
+            after=("water_test.hours",),
         ),
         CheckKind(
             key="water_test.level",
@@ -321,6 +341,8 @@ WATER_TEST = PhaseKind(
                 "Check the plug, then the drain's clamp, corners and curb. Mend it and test from the start."
             ),
             rule=sources.WATER_TEST_PRACTICE,
+            after=("water_test.hours",),
+            restarts=_FROM_THE_START,
         ),
         CheckKind(
             key="water_test.below",
@@ -328,6 +350,8 @@ WATER_TEST = PhaseKind(
             text=gettext_noop("Ceiling below, outside of the curb and foot of the walls are dry"),
             help=gettext_noop("Drain it at once, find the way of the water, mend it and test from the start."),
             rule=sources.WATER_TEST_CODE,
+            after=("water_test.hours",),
+            restarts=_FROM_THE_START,
         ),
         CheckKind(
             key="water_test.spray",
@@ -336,6 +360,7 @@ WATER_TEST = PhaseKind(
             help=gettext_noop("Open, dry and seal again what let water through."),
             rule=sources.SPRAY,
             applies=Condition(surface="walls"),
+            after=("water_test.cured",),
         ),
         CheckKind(
             key="water_test.inspection",
@@ -344,6 +369,7 @@ WATER_TEST = PhaseKind(
             help=gettext_noop("Cover nothing. Correct what the inspector wrote, and call for the next visit."),
             rule=sources.INSPECTION,
             applies=Condition(permit=True),
+            after=("water_test.cured",),
         ),
     ),
 )

@@ -19,8 +19,14 @@ import "./voids.js";
 
 const NO_KEY = "00000000-0000-0000-0000-000000000000"; // in data-then: the key of what was sent
 const EVERY = 30_000; // ms between two tries while something waits
+const CLOCK_TOLERANCE = 2 * 60_000; // ms, as shop/phone.py
 const TWICE = 1000; // ms in which a second press is the same one
 const HOUR = 3_600_000; // ms
+
+const span = (ms) => {
+  const minutes = Math.round(ms / 60_000);
+  return { hours: Math.floor(minutes / 60), minutes: String(minutes % 60).padStart(2, "0") };
+};
 
 // ---- keeping a form
 
@@ -31,7 +37,8 @@ function missing(form, check, fields, photo) {
   if (!check) return "";
   const has = (name) => fields.some(([key]) => key === name);
   if (has("skip")) return fields.some(([key, text]) => key === "note" && text.trim()) ? "" : words.say_why;
-  if (check.kind === "tick" && !has("right") && !has("wrong")) return words.press_one;
+  if (["tick", "inspection"].includes(check.kind) && !has("right") && !has("wrong")) return words.press_one;
+  if (check.kind === "inspection" && !fields.some(([key, text]) => key === "inspector" && text.trim())) return words.say_who;
   if (check.kind === "wait" && !has("begin")) return words.press_begin;
   if (check.kind === "photo" && !photo) return words.take_photo;
   const empty = fields.some(([key, text]) => key.startsWith("value_") && !text.trim());
@@ -182,6 +189,7 @@ function bar(now) {
   if (mine.length) lines.push(fill(mine.length === 1 ? words.one_waits : words.some_wait, { count: mine.length, since: clock(mine[0].at) }));
   if (mine.length && now.logIn) lines.push(words.log_in);
   if (parked.length) lines.push(words.mend);
+  if (Math.abs(now.clockOff) > CLOCK_TOLERANCE) lines.push(fill(words.clock_off, span(Math.abs(now.clockOff))));
   for (const name of new Set(others.map((item) => item.name))) lines.push(fill(words.others_wait, { name }));
   const made = document.getElementById("phone").dataset.made;
   if (now.signal === "no" && Date.now() - Date.parse(made) > 60_000) lines.push(fill(words.as_of, { when: clock(made) }));
@@ -210,7 +218,10 @@ function cards() {
     line.className = "tol";
     line.textContent = [...(item.whole ? [item.label] : typed(item)), fill(words.on_phone, { when: clock(item.at) })].join(" · ");
     note.append(badge, line);
-    if (item.due) note.append(countdown(Date.parse(item.due)));
+    const check = JSON.parse(form.closest("[data-check]")?.dataset.check ?? "{}");
+    const isEarly = ["holds", "waiting"].includes(item.verdict) && check.key && Date.parse(item.at) < signing.turnOf(check);
+    if (isEarly) note.append(Object.assign(document.createElement("p"), { className: "do", textContent: words.early }));
+    else if (item.due) note.append(countdown(Date.parse(item.due)));
     if (item.state === "parked") note.append(trouble(item));
     // A folded form would hide it.
     const fold = form.closest("details");
@@ -229,7 +240,8 @@ function walls() {
     const waits = signing.waitingOn(section);
     if ((!waits.length && !("waits" in chips.dataset)) || touched.has(section) || "parked" in chips.form.dataset) continue;
     chips.dataset.waits = "";
-    const states = standing(JSON.parse(section.dataset.check), waits);
+    const check = JSON.parse(section.dataset.check);
+    const states = standing(check, waits, signing.turnOf(check));
     const next = toAnswer(states);
     for (const chip of chips.querySelectorAll("[data-place]")) {
       const state = states.get(chip.dataset.place);

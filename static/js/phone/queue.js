@@ -15,8 +15,9 @@ let asked = 0;
 let shown = 0;
 const listeners = new Set();
 
-// How it stands: {items, user, signal: "yes" | "no", logIn}.
-export const now = { items: [], user: null, signal: navigator.onLine ? "yes" : "no", logIn: false };
+// How it stands: {items, user, signal: "yes" | "no", logIn, clockOff}. `clockOff`: ms by which this phone's clock is ahead
+// of the server's; below zero, behind.
+export const now = { items: [], user: null, signal: navigator.onLine ? "yes" : "no", logIn: false, clockOff: 0 };
 
 export function listen(listener) {
   listeners.add(listener);
@@ -91,6 +92,7 @@ async function send() {
     const answer = await ask("/phone/me/", { signal: AbortSignal.timeout(10_000) });
     now.signal = answer.status < 500 && answer.status > 0 ? "yes" : "no";
     now.logIn = answer.status === 401;
+    now.clockOff = Date.now() - (Date.parse(answer.headers.get("Date")) || Date.now());
     if (!answer.ok) return;
     const me = await answer.json();
     now.user = me.user;
@@ -128,7 +130,7 @@ async function sendOne(item, csrf, sent, stumbled) {
     method: "POST",
     body: form,
     signal: AbortSignal.timeout(PATIENCE),
-    headers: { "X-CSRFToken": csrf, "Phone-Item": item.key, "Phone-Happened-At": item.at, "Phone-Version": item.version },
+    headers: { "X-CSRFToken": csrf, "Phone-Item": item.key, "Phone-Happened-At": item.at, "Phone-Sent-At": new Date().toISOString(), "Phone-Version": item.version },
   });
   const isJson = answer.headers.get("Content-Type")?.startsWith("application/json");
   const said = isJson ? await answer.json() : null;

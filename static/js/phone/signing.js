@@ -3,7 +3,7 @@
 
 import * as queue from "./queue.js";
 import { addressOf, fill, isMine, PLACES, words } from "./page.js";
-import { isOver, proves, stands, stops } from "./walls.js";
+import { isOver, proves, stands, stops, turn } from "./walls.js";
 
 const MOST = 3; // checks that are named
 
@@ -17,12 +17,23 @@ const unsentAt = (addresses) => queue.unsent().filter((item) => isMine(item) && 
 const waitingAt = (addresses) => unsentAt(addresses).filter((item) => item.state === "waiting");
 export const waitingOn = (section) => waitingAt(addressesOf(section));
 
+// From when on what is entered of a check counts, as far as this phone knows.
+export function turnOf(check) {
+  const sections = [...document.querySelectorAll("[data-check]")];
+  const cards = sections.map((section) => ({ check: JSON.parse(section.dataset.check), items: waitingOn(section) }));
+  const signs = queue.unsent().filter((item) => isMine(item) && item.last && item.state === "waiting");
+  return turn(check, cards, Object.fromEntries(signs.map((item) => [item.group, item.at])));
+}
+
 const earlier = (form) => JSON.parse(form.dataset.before ?? "[]");
 export const phasesBefore = (form) => earlier(form).map(({ key }) => key);
 
 // The phase's own checks, and those of signed phases before it that hold it.
 function checksOf(form) {
-  const of = (section) => ({ ...JSON.parse(section.dataset.check), addresses: addressesOf(section) });
+  const of = (section) => {
+    const check = JSON.parse(section.dataset.check);
+    return { ...check, addresses: addressesOf(section), since: turnOf(check) };
+  };
   return [...earlier(form).flatMap(({ checks }) => checks), ...[...document.querySelectorAll("[data-check]")].map(of)];
 }
 
@@ -35,7 +46,7 @@ export function holding(form) {
   const turn = earlier(form).filter((phase) => !isSigned(phase));
   const all = checksOf(form);
   const isParked = ({ addresses }) => unsentAt(addresses).some((item) => item.state === "parked");
-  const held = all.filter((check) => !isParked(check) && stops(check, waitingAt(check.addresses)));
+  const held = all.filter((check) => !isParked(check) && stops(check, waitingAt(check.addresses), check.since));
   // What was entered here for a phase before, on a check that held nothing on the server: the newest of each.
   const known = all.flatMap(({ addresses }) => addresses);
   const before = phasesBefore(form);
@@ -65,7 +76,7 @@ export function show() {
   if (!knows && !("shown" in form.dataset)) return;
   form.dataset.shown = "";
   const names = holding(form);
-  const isSure = checks.every((check) => proves(check, waitingAt(check.addresses)));
+  const isSure = checks.every((check) => proves(check, waitingAt(check.addresses), check.since));
   button.ariaDisabled = names.length ? "true" : null;
   const why = document.getElementById("why");
   const may = form.dataset.said === "held" ? words.may_sign : "";

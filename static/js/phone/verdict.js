@@ -2,7 +2,9 @@
 // tests/vectors/verdicts.json is run here and in Python. What this can't read, the server may: then there is no verdict
 // on the phone, and the entry is kept all the same.
 
-const MOST = 60; // characters
+const MOST = 40; // characters, as the field takes
+const LONGEST = [1_000_000n, 1n]; // mm: 1 km
+const AMBIGUOUS = /^[1-9]\d{0,2},\d{3}$/; // the comma could be a decimal or thousands
 
 // A fraction as [top, bottom], BigInt, bottom > 0.
 const times = ([a, b], [c, d]) => [a * c, b * d];
@@ -17,22 +19,29 @@ function decimal(text) {
   return [match[1] ? -whole : whole, 10n ** BigInt(digits.length)];
 }
 
+// As trade.lengths.plain_decimal.
+const plainDecimal = (text) => (/^-?(\d{1,40}([.,]\d{1,40})?|[.,]\d{1,40})$/.test(text) ? decimal(text) : null);
+
 function quantity(text) {
   const mixed = /^(?:(\d+)(?: - |[ -]))?(\d+) ?\/ ?(\d+)$/.exec(text);
-  if (!mixed) return /^[\d.,]+$/.test(text) ? decimal(text) : null;
+  if (!mixed) return /^[\d.,]+$/.test(text) && !AMBIGUOUS.test(text) ? decimal(text) : null;
   const [, whole, top, bottom] = mixed;
   if (BigInt(bottom) === 0n || (whole && BigInt(top) >= BigInt(bottom))) return null;
   return plus([BigInt(whole ?? 0), 1n], [BigInt(top), BigInt(bottom)]);
 }
 
-// A length in mm; null for what it can't read. A bare number is in `units`, a fraction in inches.
+// A length in mm; null for what it can't read, or is longer than 1 km. A bare number is in `units`, a fraction in inches.
 export function length(text, units) {
+  const found = inMm(text, units);
+  return found && !less(LONGEST, found) ? found : null;
+}
+
+function inMm(text, units) {
   const plain = text.trim().toLowerCase().replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").replace(/\s+/g, " ");
-  if (plain.length > MOST) return null;
   const inch = [254n, 10n];
   const metric = /^([\d.,]+) ?(mm|cm|m)\.?$/.exec(plain);
   if (metric) {
-    const number = decimal(metric[1]);
+    const number = AMBIGUOUS.test(metric[1]) ? null : decimal(metric[1]);
     return number && times(number, [{ mm: 1n, cm: 10n, m: 1000n }[metric[2]], 1n]);
   }
   const marked = /^(.+?) ?(?:"|inches|inch|in\.?)$/.exec(plain);
@@ -40,22 +49,27 @@ export function length(text, units) {
   return found && (marked || plain.includes("/") || units === "in" ? times(found, inch) : found);
 }
 
-// A reading in the check's unit, as a fraction; null for what it can't read.
-export function reading(text, check) {
+// By how a slope was read, 100 over its run in mm: a 2-ft level, 1 m; where nobody was asked, 1 ft or 1 m.
+const PER_RUN = { in: [1000n, 6096n], mm: [1n, 10n] };
+
+// A reading in the check's unit, as a fraction; null for what it can't read. `by`: how a slope was read (Entry.read_by).
+export function reading(text, check, by = "") {
   const plain = text.trim();
+  if (plain.length > MOST) return null;
   if (check.kind === "ohms") {
-    const number = decimal(plain.toLowerCase().replace(/(ohms?|ω)$/, "").trim());
+    const number = plainDecimal(plain.toLowerCase().replace(/(ohms?|ω)$/, "").trim());
     return number && !less(number, [0n, 1n]) && less(number, [100000n, 1n]) ? number : null;
   }
-  if (check.kind === "coverage" || check.unit === "share" || (check.unit === "percent" && plain.endsWith("%"))) {
-    const number = decimal(plain.replace(/%$/, "").trim());
+  if (check.kind === "coverage" || check.unit === "share" || (check.unit === "percent" && (by === "percent" || plain.endsWith("%")))) {
+    const number = plainDecimal(plain.replace(/%$/, "").trim());
     return number && !less(number, [0n, 1n]) && !less([100n, 1n], number) ? number : null;
   }
-  const mm = length(plain, check.units);
+  const mm = length(plain, by || check.units);
   if (!mm || less(mm, [0n, 1n])) return null;
   // The server stores a length with six places, a slope with four.
   if (check.unit !== "percent") return rounded(mm, 6n);
-  return rounded(times(rounded(mm, 6n), check.units === "in" ? [1000n, 3048n] : [1n, 10n]), 4n);
+  const perRun = PER_RUN[by] ?? (check.units === "in" ? [1000n, 3048n] : PER_RUN.mm);
+  return rounded(times(rounded(mm, 6n), perRun), 4n);
 }
 
 // Half away from zero at six places, as lengths are; to even at four, as Decimal's own rounding.
@@ -102,7 +116,8 @@ export function outcome(check, fields) {
   const tap = fields.find(([key]) => key === "tap");
   const typed = tap ? [tap[1]] : fields.filter(([key, text]) => key.startsWith("value_") && text.trim()).map(([, text]) => text);
   if (check.kind === "coverage" && fields.some(([key, text]) => key.startsWith("voids_") && bareEdges(text))) return "fails";
-  let values = typed.map((text) => reading(text, check));
+  const by = fields.find(([key]) => key === "read_by")?.[1] ?? "";
+  let values = typed.map((text) => reading(text, check, by));
   if (!check.limit || !values.length || values.includes(null)) return null;
   if (check.kind === "ohms") values = values.length === 2 ? [offTag(values)] : [null];
   if (values.includes(null)) return null;

@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('estimating', '0012_people_own_rates_and_trips'),
-        ('inspections', '0001_squashed_0011_closeout_waits_for_changes'),
+        ('inspections', '0012_said_anew'),
         ('jobs', '0001_squashed_0003_photos_to_sort'),
         ('rooms', '0001_squashed_0011_phone_saves'),
         ('shop', '0007_receipts'),

@@ -10,7 +10,7 @@ import base.migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0012_people_own_rates_and_trips'),
+        ('estimating', '0013_offers_and_answers'),
     ]
 
     operations = [
