@@ -1,5 +1,7 @@
 """Forms of the room pages. Lengths are typed as a setter types them, and shown so that they read back exactly."""
 
+import re
+import unicodedata
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any, ClassVar
@@ -21,28 +23,43 @@ def exact_text(mm: Decimal, *, unit: Unit) -> str:
     return text if parse_length(text, unit=unit) == mm else f"{mm.normalize():f} mm"
 
 
+_NOT_MM = re.compile(r"""[/⁄'"’”′″]|\b(?:in|inch|inches|ft|foot|feet)\b|\d(?:in|ft)""", re.IGNORECASE)
+
+
 class LengthFormField(forms.Field):
     """A length, cleaned to Decimal mm. A bare number is in `unit`; `least` and `above` bound it, in mm."""
 
     default_error_messages: ClassVar[dict[str, Any]] = {
         "negative": _("This can't be negative."),
         "nothing": _("This has to be more than 0."),
+        "in inches": _("This one is in millimeters whatever the shop’s unit is: type it like 0.4."),
     }
+    mm_only = False
+    """Whether its label asks for millimeters: then nothing else is taken, since a fraction is in inches."""
 
     def __init__(self, *, unit: Unit = "in", above: int | None = 0, least: int | None = None, **kwargs: Any) -> None:
         kwargs.setdefault(
-            "widget",
-            forms.TextInput(
-                attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off", "data-length": True}
-            ),
+            "widget", forms.TextInput(attrs={"class": "short", "autocomplete": "off", "autocapitalize": "off"})
         )
         super().__init__(**kwargs)
         self.unit, self.above, self.least = unit, above, least
+
+    @property
+    def unit(self) -> Unit:
+        return self._unit
+
+    @unit.setter
+    def unit(self, unit: Unit) -> None:
+        # The keys under a finger are those of the field's unit.
+        self._unit = unit
+        self.widget.attrs["data-length"] = unit
 
     def to_python(self, value: Any) -> Decimal | None:
         text = str(value or "").strip()
         if not text:
             return None
+        if self.mm_only and _NOT_MM.search(unicodedata.normalize("NFKC", text)):
+            raise ValidationError(self.error_messages["in inches"], code="in inches")
         try:
             return parse_length(text, unit=self.unit)
         except LengthError as error:
@@ -72,6 +89,8 @@ class UnitForm(forms.Form):
         for name, field in self.fields.items():
             if hasattr(field, "unit"):
                 field.unit = "mm" if name in self.in_mm else unit
+            if name in self.in_mm:
+                field.mm_only = True  # type: ignore[attr-defined]
 
 
 class _PickOrNot(forms.ModelChoiceField):

@@ -19,6 +19,11 @@ Corner = Literal["lower left", "lower right", "upper left", "upper right"]
 HALF_STEP = inches(SIXTEENTH) / 2
 """How far off one reading may be: a tape is read to the nearest 1/16 in (common practice, no source)."""
 
+ODD_WIDTH = Decimal("0.125")
+"""Of the width: one that is farther off the others is more often a slip than a wall (common practice, no source)."""
+ODD_LEAN = Decimal("0.0625")
+"""Of the height: a corner that leans more, 6 in of 8 ft, is more often a slip (common practice, no source)."""
+
 _ZERO = Decimal(0)
 _ORIGIN = (_ZERO, _ZERO)
 
@@ -46,12 +51,14 @@ class Measures:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """Something to say beside the measure `name`; `stops`: there is no such surface. Figures in mm."""
+    """Something to say beside the measure `name`; `stops`: there is no such surface; `odd`: hardly, so that somebody
+    has to be sure of it. Figures in mm."""
 
     name: str
     template: str
     figures: Mapping[str, Decimal]
     stops: bool = True
+    odd: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +93,8 @@ def outline(measures: Measures, *, bows: Side | None = "right") -> Outlined:
     bottom to top makes a corner of its own on the side `bows`, at half height. None: both sides meet other walls, which
     a straight edge must; then the sides stay straight, and it is said how far the middle is off.
 
-    A diagonal closes within what the tape's readings can be off, all at their worst: `slack`.
+    A diagonal closes within what the tape's readings can be off, all at their worst: `slack`. Widths that differ, and
+    corners that lean, more than hardly any wall does are `odd`.
     """
     m = measures
     across = m.width if m.top is None else m.top
@@ -101,6 +109,7 @@ def outline(measures: Measures, *, bows: Side | None = "right") -> Outlined:
     said += _tested(m, top_left, top_right, lower_right, across, right)
     if m.lean_left is None and m.lean_right is None and (m.rising is not None or m.falling is not None):
         said += _out_of_square(top_left, top_right, m.width)
+    said += _odd(m, top_left, top_right, across)
     points = [_ORIGIN, lower_right, top_right, top_left]
     if m.middle is not None:
         points, more = _with_middle(points, m.middle, bows)
@@ -164,6 +173,8 @@ _OPEN = gettext_noop(
 )
 _LEANS = gettext_noop("By the diagonal the top stands %(lean)s to the side: out of square.")
 _SQUARE = gettext_noop("Square by the diagonal, within the tape's reading.")
+_ODD_WIDTH = gettext_noop("That is far from the other widths, which make it %(other)s here. Measure it again.")
+_ODD_LEAN = gettext_noop("By this the side leans by %(lean)s: hardly any does. Measure it again.")
 _BOWS = gettext_noop("The middle is %(off)s off the straight line: the drawing is straight; float it, or cut to it.")
 
 
@@ -218,6 +229,25 @@ def _out_of_square(top_left: Point, top_right: Point, width: Decimal) -> Iterato
         yield Said("falling", _SQUARE, {}, stops=False)
     else:
         yield Said(name, _LEANS, {"lean": _exact(lean)}, stops=False)
+
+
+def _odd(m: Measures, top_left: Point, top_right: Point, across: Decimal) -> Iterator[Said]:
+    """Widths too far from each other, and the corner that leans too far, where no width says so already."""
+    widths = (("top", m.top, m.width), ("middle", m.middle, (m.width + across) / 2))
+    far = [(name, other) for name, typed, other in widths if typed and abs(typed - other) > ODD_WIDTH * m.width]
+    for name, other in far:
+        yield Said(name, _ODD_WIDTH, {"other": _exact(other)}, stops=False, odd=True)
+    corners = (
+        ("lean_left", "falling", top_left[0], top_left[1]),
+        ("lean_right", "rising", top_right[0] - m.width, top_right[1]),
+    )
+    for plumb, diagonal, aside, height in corners:
+        # What says it first: its own reading, its diagonal, else what the other corner has.
+        order = (plumb, diagonal, "lean_left", "lean_right", "falling", "rising")
+        said_by = next((each for each in order if getattr(m, each) is not None), None)
+        if said_by and abs(aside) > ODD_LEAN * height and not any(each == "top" for each, _other in far):
+            yield Said(said_by, _ODD_LEAN, {"lean": _exact(abs(aside))}, stops=False, odd=True)
+            return
 
 
 def _with_middle(points: list[Point], middle: Decimal, bows: Side | None) -> tuple[list[Point], list[Said]]:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.forms import BoundField
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from shapely import Polygon
@@ -16,11 +17,12 @@ from rooms.sketch import sketch
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A surface's drawing; nothing of one that has no outline yet. `wrong`: what can't be; `notes`: what to know."""
+    """A surface's drawing; nothing of one that has no outline yet. `wrong`: what can't be, with the field that says it;
+    `notes`: what to know."""
 
     index: int
     svg: SafeString | str
-    wrong: Sequence[str]
+    wrong: Sequence[tuple[BoundField | None, str]]
     notes: Sequence[str]
 
 
@@ -30,12 +32,14 @@ def drawings(entry: RoomEntry) -> list[Drawing]:
 
 
 def _drawing(entry: RoomEntry, part: SurfacePart) -> Drawing:
-    wrong = [f"{bound.label}: {error}" for bound in part.form for error in bound.errors if bound.value()]
+    wrong: list[tuple[BoundField | None, str]] = [
+        (bound, str(error)) for bound in part.form for error in bound.errors if bound.value()
+    ]
     if not part.fixed and not part.outlined.points:
         return Drawing(part.index, "", wrong, ())
     raw = surface_raw(part, entry.base)
     svg = sketch(raw, units=entry.base.get("units", "mm"), shown_in=entry.unit, large=True)
-    return Drawing(part.index, svg, [*wrong, *_outside(part)], entry.notes(part))
+    return Drawing(part.index, svg, [*wrong, *((None, text) for text in _outside(part))], entry.notes(part))
 
 
 def _outside(part: SurfacePart) -> list[str]:

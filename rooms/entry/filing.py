@@ -8,11 +8,12 @@ from typing import Any
 
 from django.utils.text import slugify
 
+from layout import read_room
 from rooms.corners import CornerRow, write_corners
 from rooms.entry.forms import BLOCKING, EDGE_FIELDS, OpeningForm
 from rooms.entry.page import OpeningPart, RoomEntry, SurfacePart
 from rooms.entry.state import JOINTS, NO_KIND
-from rooms.entry.taken import KEY, OwnOutline, corner_of, edges_shown, kept_legs, kept_measures, moves_shown
+from rooms.entry.taken import KEY, OwnOutline, corner_of, kept_legs, kept_measures, moves_shown
 from rooms.files import FORMAT, mm_text, tile_to_file
 from rooms.measured import Box, Corner, Point, box_from
 from rooms.models import Tile
@@ -114,7 +115,8 @@ def _surface(part: SurfacePart, taken: set[str], base: Mapping[str, Any], *, val
     own = part.own
     if not part.fixed:
         own = _write_outline(found, part)
-    _write_finishes(found, part)
+    if not valid_only:
+        _write_finishes(found, part, base)
     openings = _openings(part, base, own, valid_only)
     for name, rows in (("openings", openings), ("blocking", _blocking(part, own, valid_only))):
         if rows:
@@ -135,7 +137,8 @@ def _write_outline(found: _Data, part: SurfacePart) -> OwnOutline:
     """That outline, with the measures that its points don't say."""
     own = _own_of(part)
     points, measures = list(own.points), own.measures
-    kept = kept_measures(measures, part.bows) if measures else kept_legs(part.steps)
+    sure = bool(part.form.cleaned_data.get("sure"))
+    kept = kept_measures(measures, part.bows, sure=sure) if measures else kept_legs(part.steps)
     if kept:
         found[KEY] = kept
     else:
@@ -147,16 +150,31 @@ def _write_outline(found: _Data, part: SurfacePart) -> OwnOutline:
     return own
 
 
-def _write_finishes(found: _Data, part: SurfacePart) -> None:
+def _write_finishes(found: _Data, part: SurfacePart, base: Mapping[str, Any]) -> None:
     """How edges end, where that was changed."""
-    shown = edges_shown(part.raw)
     edges = deepcopy(found.get("edges") or {})
-    for side, name in EDGE_FIELDS.items():
-        finish = part.form.cleaned_data.get(name) or "soft"
-        if name in part.form.fields and finish != shown[name]:
-            edges[side] = {**(edges.get(side) or {}), "finish": finish}
-    if edges:
+    for name, finish in _finishes(part, base).items():
+        if finish != (edges.get(name) or {}).get("finish", "soft"):
+            edges[name] = {**(edges.get(name) or {}), "finish": finish}
+    if part.walked:
+        there = {f"edge {number}" for number in range(len(part.outlined.points))}
+        edges = {name: edge for name, edge in edges.items() if name in there or not name.startswith("edge ")}
+    if edges or "edges" in found:
         found["edges"] = edges
+
+
+def _finishes(part: SurfacePart, base: Mapping[str, Any]) -> dict[str, str]:
+    """What was chosen for the edges, by their names in the file."""
+    typed = part.form.cleaned_data
+    if part.walked and "closing" in part.form.fields:
+        legs = [leg.cleaned_data["finish"] or "soft" for leg in part.legs if leg.step]
+        closing = [typed.get("closing") or "soft"] * (len(part.outlined.points) - len(legs))
+        return {f"edge {number}": finish for number, finish in enumerate([*legs, *closing])}
+    if all_edges := typed.get("all_edges"):
+        told = part.raw.get("edges") or {}
+        (surface,) = (each for each in read_room(base).surfaces if each.id == part.raw["id"])
+        return {edge.name if edge.name in told else f"edge {edge.index}": all_edges for edge in surface.edges}
+    return {side: typed.get(name) or "soft" for side, name in EDGE_FIELDS.items() if name in part.form.fields}
 
 
 def _openings(part: SurfacePart, base: Mapping[str, Any], own: OwnOutline, valid_only: bool) -> list[_Data]:

@@ -26,7 +26,8 @@ MORE_MEASURES = ("middle", "top", "right_height", "lean_left", "lean_right", "ri
 
 class SurfaceForm(UnitForm):
     """One wall, floor or other plane. `fixed`: its outline came from a file and stays as it is; `walked`: it is typed
-    leg by leg. `trimmed`: its four edges have a finish to choose. `follows`: a wall before it may say its height."""
+    leg by leg. `trimmed`: each of its edges has a finish to choose; else all of them have one together, but of a walked
+    one. `follows`: a wall before it may say its height."""
 
     key = forms.CharField(required=False, max_length=LONGEST_TEXT, widget=forms.HiddenInput)
     walked = forms.CharField(required=False, max_length=1, widget=forms.HiddenInput)
@@ -47,6 +48,7 @@ class SurfaceForm(UnitForm):
     lean_right = LengthFormField(label=_("Right corner out of plumb"), required=False, above=None)
     rising = LengthFormField(label=_("Diagonal, lower left to upper right"), required=False)
     falling = LengthFormField(label=_("Diagonal, upper left to lower right"), required=False)
+    sure = forms.BooleanField(label=_("Measured twice: odd as it looks, it is so"), required=False)
     wet = forms.BooleanField(label=_("Gets wet"), required=False)
     focal = forms.BooleanField(label=_("Seen first"), required=False)
     edge_gap = LengthFormField(
@@ -56,6 +58,10 @@ class SurfaceForm(UnitForm):
     right = forms.ChoiceField(label=_("Right edge"), choices=FINISHES)
     top_edge = forms.ChoiceField(label=_("Top edge"), choices=FINISHES)
     bottom = forms.ChoiceField(label=_("Bottom edge"), choices=FINISHES)
+    closing = forms.ChoiceField(label=_("Edge of the side that closes it"), choices=FINISHES, required=False)
+    all_edges = forms.ChoiceField(
+        label=_("All its edges"), choices=[("", _("each as it is")), *FINISHES], required=False
+    )
 
     def __init__(
         self,
@@ -70,8 +76,12 @@ class SurfaceForm(UnitForm):
         super().__init__(*args, **kwargs)
         self.fields["height"].required = not follows
         gone = [*EDGE_FIELDS.values()] if fixed or walked or not trimmed else []
+        if not walked or not trimmed:
+            gone.append("closing")
+        if walked or (trimmed and not fixed):
+            gone.append("all_edges")
         if fixed or walked:
-            gone += ["width", "height", *MORE_MEASURES]
+            gone += ["width", "height", "sure", *MORE_MEASURES]
         elif kind == SurfaceKind.FLOOR:
             self.fields["height"].label = _("Depth")
             self.fields["right_height"].label = _("Depth, right end")
@@ -102,6 +112,12 @@ class LegForm(UnitForm):
     way = forms.ChoiceField(label=_("Go"), choices=[(key, label) for key, (label, _signs) in WAYS.items()])
     length = LengthFormField(label=_("How far"), required=False)
     also = LengthFormField(label=_("Up or down by"), required=False)
+    finish = forms.ChoiceField(label=_("Its edge"), choices=FINISHES, required=False)
+
+    def __init__(self, *args: Any, trimmed: bool = True, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not trimmed:
+            del self.fields["finish"]
 
     def clean(self) -> None:
         super().clean()

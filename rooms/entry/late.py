@@ -35,6 +35,18 @@ def clash(post: QueryDict, room: Room | None, begun: Unfinished | None, *, by: S
     return _("Somebody else changed this room meanwhile, so that what you typed isn’t put over it.")
 
 
+def give_up(post: QueryDict, do: Callable[[], None], *, job: Job, about: UUID, by: Staff) -> None:
+    """Does what gives up a room or what was typed of it. Raises RoomChanged where the page hasn't seen how it stands
+    now, and what `do` raises."""
+    with change(by):
+        actions.lock_job(job)
+        if "seen" in post and clash(post, *_now(about), by=by):
+            raise actions.RoomChanged(
+                _("Somebody else changed this meanwhile, so nothing is gone. Look at it as it stands now.")
+            )
+        do()
+
+
 def save_late(
     replay: Replay,
     entry: RoomEntry,

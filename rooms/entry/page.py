@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,16 +12,19 @@ from django.utils.translation import gettext as _
 
 from layout import RoomError
 from rooms.entry.forms import MORE_MEASURES, CornerForm, LegForm, OpeningForm, SurfaceForm
-from rooms.entry.state import State, SurfaceState, Values
-from rooms.entry.taken import OwnOutline, is_fixed, numbered_edges, openings_of, own_outline
+from rooms.entry.state import NEW_CORNER, NEW_LEG, NEW_OPENING, State, SurfaceState, Values, new_surface
+from rooms.entry.taken import OwnOutline, is_fixed, openings_of, own_outline, trimmed
 from rooms.forms import RoomForm, TileForm
-from rooms.measured import Measures, Outlined, Point, Side, outline, walk
+from rooms.measured import HALF_STEP, Measures, Outlined, Point, Side, outline, walk
 from rooms.models import SurfaceKind, Tile
 from trade.lengths import Unit, format_length
 
 _FROM_ROOM = ("pattern", "joint", "joint_high", "edge_gap")
 """What a surface takes from the room unless it says so itself."""
 
+
+BLANK = 9999
+"""The index of what isn't on the page yet: a page without signal puts another in its place."""
 
 NOT_OUTLINED = Outlined(())
 
@@ -43,7 +47,7 @@ class OpeningPart:
 def follows(index: int, raw: Mapping[str, Any], kind: str) -> bool:
     """Whether a surface takes height and build-up from the wall before it unless it says its own: a new wall, not the
     first surface."""
-    return index > 0 and not raw and kind != SurfaceKind.FLOOR
+    return index > 0 and not raw and kind == SurfaceKind.WALL
 
 
 @dataclass
@@ -88,7 +92,7 @@ class SurfacePart:
     @property
     def more_is_told(self) -> bool:
         """Whether the further measures have anything in them or wrong with them."""
-        names = [name for name in MORE_MEASURES if name in self.form.fields]
+        names = [name for name in ("sure", *MORE_MEASURES) if name in self.form.fields]
         return any(self.form[name].value() or self.form[name].errors for name in names)
 
     @property
@@ -120,7 +124,8 @@ class SurfacePart:
 
 class RoomEntry:
     """All forms of the page. `bound`: they are being checked; else they show `state` and complain of nothing.
-    `refused`: it isn't for what was typed that it can't be saved."""
+    `refused`: it isn't for what was typed that it can't be saved. `asks`: what the page asks to be sure of: "drop",
+    "remove_room" or "surface:<n>"."""
 
     def __init__(
         self,
@@ -131,8 +136,10 @@ class RoomEntry:
         room_tile: Tile | None = None,
         bound: bool = False,
         focus: str = "",
+        asks: str = "",
     ) -> None:
         self.state, self.unit, self.base, self.room_tile, self.bound = state, unit, base or {}, room_tile, bound
+        self.asks = asks
         self.general: list[str] = []
         self.refused = False
         self._raw = {raw["id"]: raw for raw in self.base.get("surfaces", ())}
@@ -140,7 +147,7 @@ class RoomEntry:
         self.room_form = self._form(RoomForm, "room", state.room, pattern=self._pattern(pattern), unit=unit)
         self.tile_form = self._form(TileForm, "tile", state.tile, unit=unit)
         self.surfaces = [self._surface(index, each) for index, each in enumerate(state.surfaces)]
-        walls = [("", _("choose …")), *((str(part.index), part.heading) for part in self.walls)]
+        walls = self._wall_choices()
         self.corners = [
             self._form(CornerForm, f"corner-{index}", each, walls=walls) for index, each in enumerate(state.corners)
         ]
@@ -170,6 +177,15 @@ class RoomEntry:
         for number, corner in enumerate(self.corners, start=1):
             yield _("Corner %(number)s") % {"number": number}, corner
 
+    def blank_surface(self, kind: SurfaceKind) -> SurfacePart:
+        """One that isn't on the page, with a side and an opening, its index being `BLANK`."""
+        state = replace(new_surface({"kind": kind}, self.unit), openings=(NEW_OPENING,), legs=(NEW_LEG,))
+        return RoomEntry(State(), unit=self.unit)._surface(BLANK, state)
+
+    def blank_corner(self) -> CornerForm:
+        """One that isn't on the page, its index being `BLANK`."""
+        return CornerForm(prefix=f"corner-{BLANK}", initial=NEW_CORNER, walls=self._wall_choices())
+
     def checked(self) -> "RoomEntry":
         """The same entry, its forms checked: itself where they are."""
         if self.bound:
@@ -192,17 +208,19 @@ class RoomEntry:
         return all(right) and not self.general and all(not form.errors for _part, form in self.named_forms)
 
     def _fill_in(self) -> None:
-        """A new wall that says no height or build-up has those of the wall before it."""
+        """A new wall that says no height or build-up has those of the wall before it, where that one ends."""
         before: SurfaceForm | None = None
         for part in self.surfaces:
             form = part.form
             if part.follows and before:
-                for name in ("height", "build_up"):
+                ends = {name: before.cleaned_data.get(name) for name in ("height", "right_height", "build_up")}
+                found = {"height": ends["right_height"] or ends["height"], "build_up": ends["build_up"]}
+                for name, mm in found.items():
                     if form.cleaned_data.get(name) is None and name not in form.errors:
-                        form.cleaned_data[name] = before.cleaned_data.get(name)
+                        form.cleaned_data[name] = mm
             if "height" in form.fields and form.cleaned_data.get("height") is None and "height" not in form.errors:
                 form.add_error("height", _("Say how high it is: no wall before it does."))
-            if form["kind"].value() != SurfaceKind.FLOOR:
+            if form["kind"].value() == SurfaceKind.WALL:
                 before = form
 
     def _outline(self, part: SurfacePart) -> None:
@@ -220,8 +238,11 @@ class RoomEntry:
         part.measures = part.measures_typed()
         part.outlined = outline(part.measures, bows=part.bows)
         for said in part.outlined.said:
+            text = self._text(said.template, said.figures)
             if said.stops:
-                part.form.add_error(said.name, self._text(said.template, said.figures))
+                part.form.add_error(said.name, text)
+            elif said.odd and not part.form.cleaned_data.get("sure"):
+                part.form.add_error(said.name, text + " " + _("If it is so, tick that below."))
 
     def _free_side(self, index: int) -> Side | None:
         """The side of a surface that meets no other wall."""
@@ -232,11 +253,29 @@ class RoomEntry:
 
     def notes(self, part: SurfacePart) -> list[str]:
         """What there is to say of a surface's measures, beside what can't be."""
-        found = part.outlined.said
-        return [self._text(said.template, said.figures) for said in found if not said.stops]
+        found = [said for said in part.outlined.said if not said.stops and not said.odd]
+        return [*(self._text(said.template, said.figures) for said in found), *self._uneven(part)]
+
+    def _uneven(self, part: SurfacePart) -> list[str]:
+        """The corners in which the wall on the left ends at another height than this one begins. A wall of a file may
+        begin at another level."""
+        typed = [corner.cleaned_data for corner in self.corners if corner.is_valid()]
+        befores = [self.surfaces[int(each["left"])] for each in typed if each["right"] == str(part.index)]
+        found = []
+        for before in befores:
+            if part.measures and before.measures and not {part.raw.get("level"), before.raw.get("level")} - {None}:
+                ends, begins = before.measures.right_height or before.measures.height, part.measures.height
+                if abs(ends - begins) > 2 * HALF_STEP:
+                    words = {"wall": before.heading, "ends": self._length(ends), "begins": self._length(begins)}
+                    text = _("%(wall)s ends %(ends)s high in their corner, this one begins %(begins)s high.")
+                    found.append(text % words)
+        return found
+
+    def _length(self, mm: Decimal) -> str:
+        return format_length(mm, unit=self.unit)
 
     def _text(self, template: str, figures: Mapping[str, Any]) -> str:
-        texts = {name: format_length(mm, unit=self.unit) for name, mm in figures.items()}
+        texts = {name: self._length(mm) for name, mm in figures.items()}
         return _(template) % texts
 
     def _check_build_up(self, corner: CornerForm) -> None:
@@ -312,13 +351,15 @@ class RoomEntry:
         own = own_outline(raw, units)
         kind = state.values.get("kind") or "wall"
         at = f"surface-{index}"
+        walked = bool(state.values.get("walked"))
+        has_edges = trimmed(raw, walked=walked)
         form = self._form(
             SurfaceForm,
             at,
             state.values,
             fixed=own.fixed,
-            walked=bool(state.values.get("walked")),
-            trimmed=not numbered_edges(raw),
+            walked=walked,
+            trimmed=has_edges,
             follows=follows(index, raw, kind),
             kind=kind,
             unit=self.unit,
@@ -331,7 +372,8 @@ class RoomEntry:
             more = {"fixed": odd, "kind": before.get("kind", ""), "unit": self.unit}
             opening = self._form(OpeningForm, f"{at}-opening-{number}", values, **more)
             openings.append(OpeningPart(opening, number + 1, f"opening:{index}:{number}", odd))
-        legs = [self._form(LegForm, f"{at}-leg-{n}", leg, unit=self.unit) for n, leg in enumerate(state.legs)]
+        more = {"unit": self.unit, "trimmed": has_edges}
+        legs = [self._form(LegForm, f"{at}-leg-{n}", leg, **more) for n, leg in enumerate(state.legs)]
         return SurfacePart(index=index, form=form, openings=openings, raw=raw, own=own, legs=legs)
 
     def _form(self, form: type[forms.Form], prefix: str, values: Values, /, **more: Any) -> Any:
@@ -344,6 +386,9 @@ class RoomEntry:
         own = (self.base.get("pattern") or {}) if self.base else {}
         known = own.get("share") if own.get("kind") == "offset" else own.get("kind")
         return str(known) if known and typed == known else "stack"
+
+    def _wall_choices(self) -> list[tuple[str, str]]:
+        return [("", _("choose …")), *((str(part.index), part.heading) for part in self.walls)]
 
     def _focus(self, name: str) -> None:
         for _part, form in self.named_forms:

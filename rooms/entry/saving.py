@@ -3,11 +3,13 @@
 from collections.abc import Callable
 from uuid import UUID
 
+from django.db import transaction
 from django.forms import BoundField
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from base.keys import uuid7
 from jobs.models import Job
 from layout import RoomError
 from rooms import actions
@@ -17,9 +19,10 @@ from rooms.entry.state import state_of_room
 from rooms.files import room_to_file
 from rooms.laying import fingerprint
 from rooms.models import Room, Unfinished
+from rooms.queries import room_with_parts, unfinished_changes
 from shop.models import Staff
 
-_NOT_TYPED = {"csrfmiddlewaretoken", "save", "add", "remove", "drop", "remove_room", "key", "after"}
+_NOT_TYPED = {"csrfmiddlewaretoken", "save", "add", "remove", "ask", "drop", "remove_room", "key", "after"}
 """Of a request, what isn't a field of the room."""
 
 MOST_TOLD = 12
@@ -39,6 +42,23 @@ def save_new(entry: RoomEntry, post: QueryDict, *, job: Job, key: UUID, by: Staf
         return actions.create_room(job=job, data=filed.data, tile=filed.tile, key=key, by=by)
 
     return _saved(entry, create) or _kept(entry, post, job=job, key=key, room=None, by=by)
+
+
+def save_again(entry: RoomEntry, post: QueryDict, *, room: Room, by: Staff) -> Room | Unfinished | None:
+    """The room that this form of a new one made before, where it says the same again. Else what it says now is kept as
+    unfinished changes of the room: somebody may have changed that since. None as `save_new`."""
+    with transaction.atomic():
+        made = save_new(entry, post, job=room.job, key=uuid7(), by=by)
+        is_same = isinstance(made, Room) and room_to_file(room_with_parts(made)) == room_to_file(room_with_parts(room))
+        # It was only tried.
+        transaction.set_rollback(True)
+    if is_same or made is None:
+        return room if is_same else None
+    if unfinished_changes(room):
+        entry.general.append(_("Other unfinished changes of it wait already: see to those first."))
+        return None
+    entry.general.append(_("The room was kept before this was typed. Save it once more to put this into the room."))
+    return _kept(entry, post, job=room.job, key=None, room=room, by=by)
 
 
 def save_changes(entry: RoomEntry, post: QueryDict, *, room: Room, seen: str, by: Staff) -> Room | Unfinished | None:

@@ -9,9 +9,10 @@ from django import forms
 from django.http import QueryDict
 
 from rooms.corners import corner_rows
-from rooms.entry.forms import CornerForm, LegForm, OpeningForm, SurfaceForm
+from rooms.entry.forms import MORE_MEASURES, CornerForm, LegForm, OpeningForm, SurfaceForm
 from rooms.entry.taken import (
     OwnOutline,
+    edge_finish,
     edges_shown,
     measures_shown,
     moves_shown,
@@ -39,6 +40,11 @@ Typed = QueryDict | dict[str, str]
 JOINTS: dict[Unit, tuple[str, str]] = {"in": ("1/8", "1/4"), "mm": ("3 mm", "6 mm")}
 """Soft joints on walls, and at floors. EJ171-09 (TRADE.md, perimeter joints): never less than 1/8 in of wall tile, and
 1/4 in of interior floor tile. In whole millimeters: common practice, no source."""
+
+NEW_OPENING: Values = {"kind": "niche", "corner": "lower left"}
+NEW_LEG: Values = {"way": "right"}
+NEW_CORNER: Values = {"first": "left"}
+"""One more of each begins so."""
 
 FIRST_LEGS = ("right", "up", "left", "down", "left")
 """Of an outline with one corner cut out; its last side closes by itself. Legs that stay empty don't count."""
@@ -68,7 +74,8 @@ def fits_the_page(state: State) -> bool:
     openings = [len(surface.openings) for surface in state.surfaces]
     surfaces, corners = len(state.surfaces), len(state.corners)
     fields = len(RoomForm.base_fields) + len(TileForm.base_fields) + 10
-    fields += surfaces * (len(SurfaceForm.base_fields) + 2)
+    # Its two counts beside its form, of which two fields at least are never shown together with the others.
+    fields += surfaces * len(SurfaceForm.base_fields)
     fields += sum(len(surface.legs) for surface in state.surfaces) * len(LegForm.base_fields)
     fields += sum(openings) * len(OpeningForm.base_fields) + corners * len(CornerForm.base_fields)
     most = max((len(surface.legs) for surface in state.surfaces), default=0)
@@ -85,13 +92,13 @@ def state_of_shape(shape: Shape, *, unit: Unit) -> State:
     room = {"name": str(shape.name), "place": str(shape.place), "pattern": "stack", "run": "alternate", "axis": "rows"}
     return State(
         room={**room, "joint": JOINTS[unit][0], "edge_gap": JOINTS[unit][0]},
-        surfaces=tuple(_new_surface(each, unit) for each in shape.surfaces),
+        surfaces=tuple(new_surface(each, unit) for each in shape.surfaces),
         corners=tuple({"left": str(a), "right": str(b), "first": first} for a, b, first in shape.corners),
     )
 
 
-def _new_surface(begun: Mapping[str, Any], unit: Unit) -> SurfaceState:
-    """A floor moves against what stands around it more than a wall does."""
+def new_surface(begun: Mapping[str, Any], unit: Unit) -> SurfaceState:
+    """Nothing measured of it. A floor moves against what stands around it more than a wall does."""
     values = {key: _plain(value) for key, value in begun.items() if key != "openings"}
     if values["kind"] == SurfaceKind.FLOOR:
         values["edge_gap"] = JOINTS[unit][1]
@@ -159,20 +166,20 @@ def _grown(state: State, what: str, unit: Unit) -> tuple[State, str]:
     surfaces = state.surfaces
     if kind == "surface" and which in SurfaceKind.values:
         wet = bool(surfaces and surfaces[-1].values.get("wet"))
-        new = _new_surface({"kind": which, "wet": wet}, unit)
+        new = new_surface({"kind": which, "wet": wet}, unit)
         return replace(state, surfaces=(*surfaces, new)), f"surface-{len(surfaces)}-name"
     at = _index(which, len(surfaces))
     if kind == "opening" and at is not None:
         openings = surfaces[at].openings
-        more = replace(surfaces[at], openings=(*openings, {"kind": "niche", "corner": "lower left"}))
+        more = replace(surfaces[at], openings=(*openings, dict(NEW_OPENING)))
         focus = f"surface-{at}-opening-{len(openings)}-kind"
         return replace(state, surfaces=(*surfaces[:at], more, *surfaces[at + 1 :])), focus
     if kind == "leg" and at is not None:
-        more = replace(surfaces[at], legs=(*surfaces[at].legs, {"way": "right"}))
+        more = replace(surfaces[at], legs=(*surfaces[at].legs, dict(NEW_LEG)))
         focus = f"surface-{at}-leg-{len(surfaces[at].legs)}-way"
         return replace(state, surfaces=(*surfaces[:at], more, *surfaces[at + 1 :])), focus
     if kind == "corner":
-        return replace(state, corners=(*state.corners, {"first": "left"})), f"corner-{len(state.corners)}-left"
+        return replace(state, corners=(*state.corners, dict(NEW_CORNER))), f"corner-{len(state.corners)}-left"
     return state, ""
 
 
@@ -197,6 +204,19 @@ def shrunk(state: State, what: str) -> State:
     if kind == "corner" and (at := _index(which, len(state.corners))) is not None:
         return replace(state, corners=_less(state.corners, at))
     return state
+
+
+def says_nothing(state: State, what: str, *, base: Mapping[str, Any]) -> bool:
+    """Whether a surface ("surface:<n>") can go unasked: it isn't in the room's file, and nothing was measured of it."""
+    kind, _colon, which = what.partition(":")
+    at = _index(which, len(state.surfaces))
+    if kind != "surface" or at is None:
+        return False
+    surface = state.surfaces[at]
+    names = ("width", "height", "build_up", *MORE_MEASURES)
+    typed = [surface.values.get(name) for name in names] + [leg.get("length") for leg in surface.legs]
+    is_filed = surface.values.get("key") in {raw["id"] for raw in base.get("surfaces", ())}
+    return not (is_filed or surface.openings or any(typed))
 
 
 def _less(items: tuple[Any, ...], index: int) -> tuple[Any, ...]:
@@ -250,15 +270,17 @@ def _surface_state(raw: Mapping[str, Any], units: str, unit: Unit) -> SurfaceSta
         "walked": "1" if outline.legs else "",
         "name": raw.get("name", ""),
         "kind": raw["kind"],
+        "sure": outline.sure,
         "wet": raw.get("wet", False),
         "focal": raw.get("focal", False),
         "build_up": None if build_up is None else parse_length(build_up, unit=cast(Unit, units)),
         "edge_gap": None if gap is None else parse_length(gap, unit=cast(Unit, units)),
         **edges_shown(raw),
+        "closing": edge_finish(raw, len(outline.legs)),
         **measures_shown(outline),
     }
     openings = tuple(_opening_values(each, units, outline, unit) for each in openings_of(raw))
-    legs = tuple(_shown(leg, unit) for leg in outline.legs)
+    legs = tuple(_shown({**leg, "finish": edge_finish(raw, n)}, unit) for n, leg in enumerate(outline.legs))
     return SurfaceState(_shown(values, unit), openings, legs)
 
 

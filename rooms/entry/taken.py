@@ -19,11 +19,13 @@ KEY = "measured"
 @dataclass(frozen=True, slots=True)
 class OwnOutline:
     """How the page shows an outline: by `measures`, by `legs`, or not at all (`fixed`: it came from a file). `origin`:
-    where the walk or the lower left corner stands in the file; none of a surface that is no polygon."""
+    where the walk or the lower left corner stands in the file; none of a surface that is no polygon. `sure`: of
+    measures that look odd."""
 
     points: Sequence[Point] = ()
     origin: Point = (Decimal(0), Decimal(0))
     measures: Measures | None = None
+    sure: bool = False
     legs: tuple[_Values, ...] = field(default=())
 
     @property
@@ -64,7 +66,7 @@ def _as_measured(kept: Any, points: Sequence[Point]) -> OwnOutline | None:
         return None
     x, y = points[0]
     same = [(px + x, py + y) for px, py in made] == [*points]
-    return OwnOutline(points, (x, y), measures) if same else None
+    return OwnOutline(points, (x, y), measures, kept.get("sure") is True) if same else None
 
 
 def _mm(text: Any) -> Decimal:
@@ -81,12 +83,15 @@ def _leg(step: Point) -> _Values:
     return {"way": way, "length": abs(across or along)}
 
 
-def kept_measures(measures: Measures, bows: Side | None) -> _Values | None:
-    """For the file: everything that was measured. None of a rectangle, whose outline says it."""
+def kept_measures(measures: Measures, bows: Side | None, *, sure: bool) -> _Values | None:
+    """For the file: everything that was measured, and whether somebody is sure of what looks odd. None of a rectangle,
+    whose outline says it."""
     more = {name: mm_text(mm) for name in MORE_MEASURES if (mm := getattr(measures, name)) is not None}
     if not more:
         return None
-    return {"width": mm_text(measures.width), "height": mm_text(measures.height), **more, "bows": bows}
+    return {"width": mm_text(measures.width), "height": mm_text(measures.height), **more, "bows": bows} | (
+        {"sure": True} if sure else {}
+    )
 
 
 def kept_legs(steps: Sequence[Point]) -> _Values:
@@ -103,9 +108,16 @@ def measures_shown(own: OwnOutline) -> _Values:
     return {name: getattr(own.measures, name) for name in ("width", "height", *MORE_MEASURES)}
 
 
-def numbered_edges(raw: Mapping[str, Any]) -> bool:
-    """Whether a file speaks of edges by their numbers: those have no field."""
-    return any(name.startswith("edge ") for name in raw.get("edges") or {})
+def trimmed(raw: Mapping[str, Any], *, walked: bool) -> bool:
+    """Whether each edge has a field for its finish: not where a file speaks of an outline's sides by their numbers, or
+    of those of one that is walked round by name."""
+    return all(name.startswith("edge ") == walked for name in raw.get("edges") or {})
+
+
+def edge_finish(raw: Mapping[str, Any], number: int) -> str:
+    """How an edge of an outline ends, counted from 0."""
+    edge = (raw.get("edges") or {}).get(f"edge {number}") or {}
+    return str(edge.get("finish", "soft"))
 
 
 def edges_shown(raw: Mapping[str, Any]) -> _Values:

@@ -1,6 +1,7 @@
 """The pages that a room is measured into, for owner and office: new, unfinished, or to be changed."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from typing import Any
 from uuid import UUID
@@ -18,13 +19,21 @@ from jobs.access import get_job
 from jobs.models import Job
 from rooms import actions
 from rooms.access import get_room, get_unfinished
-from rooms.entry.drawing import drawings
-from rooms.entry.late import clash, job_of_gone, save_late
-from rooms.entry.page import RoomEntry
-from rooms.entry.saving import changed_since, fingerprints, others_changes, save_changes, save_new
-from rooms.entry.state import fits_the_page, grown, shrunk, state_of_post, state_of_room, state_of_shape
+from rooms.entry.drawing import Drawing, drawings
+from rooms.entry.late import clash, give_up, job_of_gone, save_late
+from rooms.entry.page import BLANK, RoomEntry
+from rooms.entry.saving import changed_since, fingerprints, others_changes, save_again, save_changes, save_new
+from rooms.entry.state import (
+    fits_the_page,
+    grown,
+    says_nothing,
+    shrunk,
+    state_of_post,
+    state_of_room,
+    state_of_shape,
+)
 from rooms.files import room_to_file
-from rooms.models import Room, Unfinished
+from rooms.models import Room, SurfaceKind, Unfinished
 from rooms.queries import (
     current_layout,
     room_with_parts,
@@ -54,10 +63,15 @@ def new(request: HttpRequest, job_pk: UUID) -> HttpResponse:
             return receipt(replay)
         key = replay.key if replay else key_from(request.POST.get("key", "")) or uuid7()
         entry = _entry_from_post(request.POST, unit=unit, saves=replay is not None)
-        if replay or "save" in request.POST:
+        context["posted"] = True
+        if replay:
             saved = save_new(entry, request.POST, job=job, key=key, by=staff)
-            if replay:
-                return receipt(replay) if saved else not_taken(replay, " ".join(entry.general))
+            return receipt(replay) if saved else not_taken(replay, " ".join(entry.general))
+        if "save" in request.POST:
+            earlier = Room.objects.filter(pk=key, job=job).first()
+            if earlier and (answer := _save_again(request, entry, earlier, by=staff)):
+                return answer
+            saved = None if earlier else save_new(entry, request.POST, job=job, key=key, by=staff)
             if isinstance(saved, Room):
                 return _to_layout(request, saved)
             context["kept"] = saved
@@ -83,6 +97,11 @@ def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
         return save_late(replay, entry, request.POST, job=job, about=pk, save=save, by=staff)
     if found := Room.objects.filter(pk=pk).first():
         room = get_room(staff, found.pk)
+        if "save" in request.POST:
+            entry = _entry_from_post(request.POST, unit=unit)
+            answer = _save_again(request, entry, room, by=staff)
+            more = {"job": room.job, "locked": actions.why_locked(room.job), "posted": True, "key": pk}
+            return answer or _page(request, entry, more)
         if unfinished_changes(room):
             return redirect("rooms:edit", room.pk)
         # A phone comes here when what it sent became the room.
@@ -96,8 +115,8 @@ def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
     context: dict[str, Any] = {"job": job, "locked": actions.why_locked(job), "kept": begun, "droppable": True}
     if "drop" in request.POST:
         return _drop(request, begun, by=staff)
-    seen = fingerprints(None, begun)
-    if request.method == "POST":
+    seen, posted = fingerprints(None, begun), "surfaces" in request.POST
+    if posted:
         entry = _entry_from_post(request.POST, unit=unit)
         if "save" in request.POST and not _clashes(entry, request.POST, None, begun, by=staff):
             saved = save_new(entry, request.POST, job=job, key=begun.pk, by=staff)
@@ -109,7 +128,9 @@ def unfinished(request: HttpRequest, pk: UUID) -> HttpResponse:
             seen = request.POST.get("seen", seen)
     else:
         entry = _entry_as_kept(begun, unit=unit)
-    return _page(request, entry, {**context, "key": begun.pk, "seen": seen, "then": request.path, "stays": True})
+        entry.asks = request.POST.get("ask", "")
+    more = {"key": begun.pk, "seen": seen, "then": request.path, "stays": True, "posted": posted}
+    return _page(request, entry, {**context, **more})
 
 
 @require_http_methods(["GET", "POST"])
@@ -129,7 +150,8 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
     seen = fingerprints(room, begun)
     now = state_of_room(room, base, unit=unit)
     locked = actions.why_locked(room.job)
-    if not fits_the_page(now):
+    fits, posted = fits_the_page(now), "surfaces" in request.POST
+    if not fits:
         locked = locked or _(
             "This room has more surfaces and openings than a form takes. Upload its changed file instead."
         )
@@ -137,16 +159,14 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         return _remove(request, room, by=staff)
     if begun and "drop" in request.POST:
         return _drop(request, begun, by=staff)
-    if request.method == "POST":
+    if replay or posted:
         entry = _entry_from_post(request.POST, unit=unit, room=room, base=base, saves=replay is not None)
         if replay:
             save = partial(save_changes, entry, request.POST, room=room, seen="", by=staff)
             return save_late(replay, entry, request.POST, job=room.job, about=room.pk, save=save, by=staff)
-        if locked:
-            entry.general.append(locked)
-        elif "save" not in request.POST:
+        if "save" not in request.POST:
             seen = request.POST.get("seen", seen)
-        elif not _clashes(entry, request.POST, room, begun, by=staff):
+        elif not locked and not _clashes(entry, request.POST, room, begun, by=staff):
             saved = save_changes(entry, request.POST, room=room, seen=seen, by=staff)
             if isinstance(saved, Room):
                 return _as_it_is_now(request, room)
@@ -156,11 +176,15 @@ def edit(request: HttpRequest, pk: UUID) -> HttpResponse:
         entry = _entry_as_kept(begun, unit=unit, room=room, base=base)
     else:
         entry = RoomEntry(now, unit=unit, base=base, room_tile=room.tile)
+    if not posted:
+        entry.asks = request.POST.get("ask", "")
     context = {
         "job": room.job,
         "room": room,
-        "key": key_from(request.POST.get("key", "")) if request.method == "POST" else begun.pk if begun else uuid7(),
+        "key": key_from(request.POST.get("key", "")) if posted else begun.pk if begun else uuid7(),
         "seen": seen,
+        # A page too large to come back whole shows nothing of what was sent.
+        "posted": posted and fits,
         "then": reverse("rooms:unfinished", args=[room.pk]),
         "stays": True,
         "locked": locked,
@@ -206,19 +230,32 @@ def _page(request: HttpRequest, entry: RoomEntry, context: Mapping[str, Any]) ->
     parts = list(zip(entry.surfaces, drawings(entry.checked()), strict=True))
     after = request.POST.get("after", "")
     more = {"entry": entry, "parts": parts, "drawn_at": drawn_at, "back": back, "unit": entry.unit, "after": after}
+    more |= _blanks(entry)
     return render(request, "rooms/office/entry.html", {**context, **more})
+
+
+def _blanks(entry: RoomEntry) -> dict[str, Any]:
+    """What the page adds by itself while there is no signal."""
+    surfaces = [entry.blank_surface(kind) for kind in (SurfaceKind.WALL, SurfaceKind.FLOOR)]
+    opening, leg = surfaces[0].openings[0], surfaces[0].legs[0]
+    nothing = Drawing(BLANK, "", (), ())
+    bare = [(replace(part, openings=[], legs=[]), nothing) for part in surfaces]
+    return {"blank_surfaces": bare, "blank_opening": opening, "blank_leg": leg, "blank_corner": entry.blank_corner()}
 
 
 def _entry_from_post(
     post: QueryDict, *, unit: Unit, room: Room | None = None, base: Any = None, saves: bool = False
 ) -> RoomEntry:
-    state, focus = state_of_post(post), ""
+    state, focus, asks = state_of_post(post), "", post.get("ask", "")
     if "add" in post:
         state, focus = grown(state, post.get("add", ""), unit=unit)
     elif "remove" in post:
         state = shrunk(state, post.get("remove", ""))
+    elif says_nothing(state, asks, base=base or {}):
+        state, asks = shrunk(state, asks), ""
     tile = room.tile if room else None
-    return RoomEntry(state, unit=unit, base=base, room_tile=tile, bound=saves or "save" in post, focus=focus)
+    bound = saves or "save" in post
+    return RoomEntry(state, unit=unit, base=base, room_tile=tile, bound=bound, focus=focus, asks=asks)
 
 
 def _entry_as_kept(begun: Unfinished, *, unit: Unit, room: Room | None = None, base: Any = None) -> RoomEntry:
@@ -275,9 +312,17 @@ def _to_layout(request: HttpRequest, room: Room) -> HttpResponse:
     return redirect("rooms:layout", room.pk)
 
 
+def _save_again(request: HttpRequest, entry: RoomEntry, room: Room, *, by: Staff) -> HttpResponse | None:
+    """Where a new room's form leads that comes once more; None where nothing may be kept, and the entry says why."""
+    saved = save_again(entry, request.POST, room=room, by=by)
+    if isinstance(saved, Unfinished):
+        return redirect("rooms:edit", room.pk)
+    return _to_layout(request, saved) if saved else None
+
+
 def _remove(request: HttpRequest, room: Room, *, by: Staff) -> HttpResponse:
     try:
-        actions.remove_room(room=room, by=by)
+        give_up(request.POST, partial(actions.remove_room, room=room, by=by), job=room.job, about=room.pk, by=by)
     except Refused as error:
         messages.error(request, str(error))
         return redirect("rooms:edit", room.pk)
@@ -286,6 +331,11 @@ def _remove(request: HttpRequest, room: Room, *, by: Staff) -> HttpResponse:
 
 
 def _drop(request: HttpRequest, begun: Unfinished, *, by: Staff) -> HttpResponse:
-    actions.drop_unfinished(unfinished=begun, by=by)
+    drop = partial(actions.drop_unfinished, unfinished=begun, by=by)
+    try:
+        give_up(request.POST, drop, job=begun.job, about=begun.room_id or begun.pk, by=by)
+    except Refused as error:
+        messages.error(request, str(error))
+        return redirect(request.path)
     messages.success(request, _("What was typed of %(room)s is dropped.") % {"room": begun})
     return redirect("rooms:detail", begun.room_id) if begun.room_id else redirect("home:job", begun.job_id)

@@ -73,7 +73,8 @@ class BoxForm(forms.Form):
                     unit=unit_of_side,
                     above=None if side == "bow" else 0,
                 )
-                field.widget.attrs |= {"inputmode": mode, "data-length": unit_of_side}
+                field.widget.attrs["inputmode"] = mode
+                field.mm_only = side == "bow"
                 self.fields[f"{side}-{number}"] = field
 
     @property

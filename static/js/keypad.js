@@ -12,11 +12,14 @@ let field = null;
 let untouched = false; // the first key replaces what stood there before
 
 function open(input) {
+  // The same field of a form that was renewed goes on where it was.
+  const goesOn = field && !field.isConnected && field.id === input.id;
+  const begins = goesOn ? untouched : true;
   close();
   pad = pads.find((each) => each.classList.contains("metric") === DECIMAL.includes(input.dataset.length)) ?? pads[0];
   field = input;
-  untouched = true;
-  input.select();
+  untouched = begins;
+  if (begins) input.select();
   const part = input.closest("fieldset")?.querySelector("legend")?.textContent.trim();
   const name = input.labels[0]?.firstChild.textContent.trim();
   pad.querySelector("b").textContent = part ? `${part}: ${name}` : name;
@@ -81,6 +84,13 @@ document.addEventListener("focusin", ({ target }) => {
   // Not before the tap is over: the page moves when the keys go, and the button under the finger with it.
   const was = field;
   setTimeout(() => field === was && close());
+});
+
+document.addEventListener("htmx:after:swap", () => {
+  if (!field || field.isConnected) return;
+  const renewed = document.getElementById(field.id);
+  if (renewed) open(renewed);
+  else close();
 });
 
 // Where a choice says the unit of other fields, they get its keys, with signal or without.

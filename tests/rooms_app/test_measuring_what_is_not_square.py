@@ -8,10 +8,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from layout import lay_out, read_room
+from rooms.actions import import_room
 from rooms.files import layout_input, room_to_file
 from rooms.models import Room
 from rooms.queries import room_with_parts
 from tests.factories import TileFactory
+from tests.rooms_app.files import one_wall
 from tests.rooms_app.pages import fields_of
 
 pytestmark = pytest.mark.django_db
@@ -185,3 +187,81 @@ def test_drawing_takes_as_many_queries_for_three_walls_as_for_one(as_owner, star
             as_owner.post(address, typed)
         counts.append(len(found))
     assert counts[0] == counts[1]
+
+
+def test_under_a_sloped_ceiling_the_next_wall_begins_where_the_one_before_ends(start, save):
+    typed = start("shower") | {"surface-0-width": "36", "surface-0-height": "96", "surface-0-right_height": "84"}
+    room = save(typed | {"surface-0-build_up": "1/2", "surface-1-width": "60", "surface-2-width": "36"})
+    assert [inches(wall.outline)[3][1] for wall in room.surfaces.all()] == [96, 84, 84]
+
+
+def test_two_heights_in_one_corner_are_noted(as_owner, start, job):
+    typed = start("shower") | {"surface-0-width": "36", "surface-0-height": "96", "surface-0-right_height": "84"}
+    typed |= {"surface-1-width": "60", "surface-1-height": "96"}
+    address = reverse("rooms:drawn", args=[job.pk])
+    assert "ends 84&quot; high in their corner, this one begins 96&quot; high" in as_owner.post(address, typed).text
+    assert "in their corner" not in as_owner.post(address, {**typed, "surface-1-height": "84"}).text
+
+
+@pytest.mark.parametrize("kind", ["curb", "bench", "niche", "ceiling", "sill", "jamb"])
+def test_what_is_no_wall_takes_no_height_from_one(as_owner, start, job, kind):
+    typed = start("wall") | {"surface-0-width": "60", "surface-0-height": "96", "surface-0-build_up": "1/2"}
+    address = reverse("rooms:new", args=[job.pk])
+    typed = fields_of(as_owner.post(address, {**typed, "add": "surface:wall"}).text)
+    typed |= {"surface-1-kind": kind, "surface-1-name": "Other", "surface-1-width": "60", "save": ""}
+    entry = as_owner.post(address, typed).context["entry"]
+    assert entry.surfaces[1].form.errors["height"]
+    assert not Room.objects.exists()
+
+
+def test_an_odd_measure_is_unfinished_until_somebody_is_sure_of_it(as_owner, start, save, job):
+    typed = start("wall") | {"surface-0-width": "60", "surface-0-height": "96", "surface-0-middle": "200"}
+    answer = as_owner.post(reverse("rooms:new", args=[job.pk]), {**typed, "save": ""})
+    assert "tick that" in answer.context["entry"].surfaces[0].form.errors["middle"][0]
+    assert not Room.objects.exists()
+    drawn = as_owner.post(reverse("rooms:drawn", args=[job.pk]), typed).text
+    assert 'data-field="id_surface-0-middle"' in drawn
+    room = save(typed | {"surface-0-sure": "on"})
+    again = fields_of(as_owner.get(edit(room)).text)
+    assert again["surface-0-sure"] == "on"
+    before = room_to_file(room)
+    save(again, edit(room))
+    assert room_to_file(room_with_parts(room)) == before
+
+
+def test_each_side_of_a_free_outline_has_its_edge(as_owner, start, save):
+    typed = start("free")
+    for number, length in enumerate(("36", "24", "24", "12")):
+        typed[f"surface-0-leg-{number}-length"] = length
+    typed |= {"surface-0-leg-1-finish": "profile", "surface-0-closing": "flange"}
+    room = save(typed)
+    edges = {"edge 1": {"finish": "profile"}, "edge 4": {"finish": "flange"}}
+    assert room.surfaces.all()[0].more["edges"] == edges
+    again = fields_of(as_owner.get(edit(room)).text)
+    assert (again["surface-0-leg-1-finish"], again["surface-0-leg-0-finish"]) == ("profile", "soft")
+    assert again["surface-0-closing"] == "flange"
+    # A side less: its edge goes along, and the one that closes is another one.
+    again |= {"surface-0-leg-3-length": ""}
+    room = save(again, edit(room))
+    assert room.surfaces.all()[0].more["edges"] == {"edge 1": {"finish": "profile"}, "edge 3": {"finish": "flange"}}
+    assert lay_out(read_room(layout_input(room, units="in"))).options
+
+
+@pytest.mark.parametrize("shape", ["polygon", "numbered"])
+def test_all_edges_of_an_outline_from_a_file_have_one_choice(as_owner, job, owner, save, shape):
+    data = one_wall()
+    wall = data["surfaces"][0]
+    if shape == "polygon":
+        wall |= {"outline": [[0, 0], [900, 0], [900, 400], [400, 400], [400, 800], [0, 800]]}
+        wall["edges"] = {"left": {"gap": 5}}
+    else:
+        wall["edges"] = {"edge 0": {"gap": 5}}
+    room = import_room(job=job, data=data, place="dry_wall", by=owner)
+    again = fields_of(as_owner.get(edit(room)).text)
+    assert again["surface-0-all_edges"] == ""
+    room = save(again | {"surface-0-all_edges": "profile"}, edit(room))
+    edges = room.surfaces.all()[0].more["edges"]
+    assert len(edges) == (6 if shape == "polygon" else 4)
+    assert {edge["finish"] for edge in edges.values()} == {"profile"}
+    assert {"gap": "5 mm", "finish": "profile"} in edges.values()
+    assert lay_out(read_room(layout_input(room, units="mm"))).options

@@ -6,7 +6,7 @@ from django.urls import reverse
 from rooms.models import Room
 from tests.factories import PASSWORD
 
-TAKE_WALL = "button[name=remove][value='surface:0']"
+TAKE_WALL = "button[name=ask][value='surface:0']"
 
 
 def log_in(page, web_server):

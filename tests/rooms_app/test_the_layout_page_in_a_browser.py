@@ -199,3 +199,27 @@ def test_a_finger_moves_a_line_and_the_page_keeps_still(browser, web_server, job
     assert [(each["id"], [node["html"][:200] for node in each["nodes"]]) for each in found] == []
     picture(page, "compared")
     context.close()
+
+
+def test_what_is_typed_and_not_sent_stays(page, web_server, room, owner):
+    opened(page, web_server, room)
+    names = list(lines(page))
+    typed = page.locator(f".move input[name={names[0]}]")
+    # A line of another surface than the one that is moved by hand.
+    moved = page.locator(f".handle:not([data-surface='{names[0].lstrip('xy')}'])").first
+    typed.fill("12 3/16")
+    page.fill("#id_why", "The client wants it so")
+    moved.focus()
+    page.keyboard.press("ArrowRight")
+    settled(page)
+    assert typed.input_value() == "12 3/16"
+    # On another option's page, too, until it is used.
+    page.locator(".options a.opt:not(.on)").first.click()
+    page.wait_for_selector(".handle.ready")
+    assert page.input_value("#id_why") == "The client wants it so"
+    page.click(".choose button")
+    page.wait_for_load_state()
+    assert Layout.objects.get().why == "The client wants it so"
+    page.goto(f"{web_server}{reverse('rooms:layout', args=[room.pk])}")
+    page.wait_for_selector(".handle.ready")
+    assert page.input_value("#id_why") == ""

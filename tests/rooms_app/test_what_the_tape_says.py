@@ -169,3 +169,37 @@ def test_two_measures_from_any_corner_are_the_same_place():
     for corner in ("lower left", "lower right", "upper left", "upper right"):
         at = corner_at(wall, corner)
         assert box_from(at, corner, *two_measures(at, corner, box), size) == box
+
+
+@pytest.mark.parametrize(
+    ("lengths", "name"),
+    [
+        ({"middle": 200}, "middle"),
+        ({"middle": 1}, "middle"),
+        ({"top": 20}, "top"),
+        ({"rising": 150}, "rising"),
+        ({"falling": "90"}, "falling"),
+        ({"lean_left": 70, "top": 60}, "lean_left"),
+        ({"lean_right": -7}, "lean_right"),
+    ],
+)
+def test_what_hardly_any_wall_has_is_told_as_odd_once(lengths, name):
+    """By the shares of rooms.measured (common practice, no source)."""
+    found = outline(measured(width=60, height=96, **lengths))
+    assert [said.name for said in found.said if said.odd] == [name]
+    assert stops(found) == []
+    assert found.points
+
+
+@pytest.mark.parametrize(
+    "lengths",
+    [
+        {"middle": "121/2", "top": 61},
+        {"falling": "227/2"},
+        {"lean_left": 2, "lean_right": -2},
+        {"right_height": 48},
+        {"middle": 56},
+    ],
+)
+def test_an_old_house_is_not_odd(lengths):
+    assert not any(said.odd for said in outline(measured(width=60, height=96, **lengths)).said)

@@ -15,6 +15,10 @@ export function follow(laying, foreseen) {
   );
   const at = Object.fromEntries(inputs.map((each) => [each.name, Number(each.dataset.mm)]));
   let laid = { ...at };
+  const said = Object.fromEntries(inputs.map((each) => [each.name, each.value]));
+  // Typed and not sent: it stays until the line is moved by hand.
+  const typed = new Set();
+  for (const input of inputs) input.addEventListener("input", () => typed.add(input.name));
   let asking = false;
   let timer = 0;
   const byId = (id) => document.getElementById(id);
@@ -79,7 +83,8 @@ export function follow(laying, foreseen) {
     byId("figures").innerHTML = answer.figures;
     byId("findings").innerHTML = answer.findings;
     byId("said").textContent = answer.said;
-    for (const input of inputs) input.value = answer.lines[input.name] ?? input.value;
+    Object.assign(said, answer.lines);
+    for (const input of inputs) if (!typed.has(input.name)) input.value = said[input.name];
     for (const [handle, picture] of handles()) tell(handle, picture);
     if (answer.drawings) {
       byId("drawings").innerHTML = answer.drawings;
@@ -119,6 +124,7 @@ export function follow(laying, foreseen) {
   function move(name, mm) {
     if (!(name in at) || at[name] === mm) return;
     at[name] = mm;
+    typed.delete(name);
     clearTimeout(timer);
     timer = 0;
     laying.dataset.state = "moving";
@@ -136,7 +142,7 @@ export function follow(laying, foreseen) {
   const nearest = (mm) => Math.round(mm / step) * step;
 
   const handles = () => pictures.flatMap((picture) => picture.handles.map((handle) => [handle, picture]));
-  const text = (name) => inputs.find((each) => each.name === name)?.value ?? "";
+  const text = (name) => said[name] ?? "";
 
   function tell(handle, picture) {
     const x = `x${handle.dataset.surface}`;
