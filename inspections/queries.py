@@ -265,9 +265,9 @@ def _view(phase: Phase, *, before: Phase | None, covered: Phase | None, late: tu
         phase=phase,
         name=_(phase.name),
         state="open",
-        checks=_check_views([check for check in checks if not hasattr(check, "said_anew")], covered),
+        checks=check_views([check for check in checks if not hasattr(check, "said_anew")], covered),
         said_anew=tuple(
-            view for check in checks if hasattr(check, "said_anew") for view in _check_views([check], covered)
+            view for check in checks if hasattr(check, "said_anew") for view in check_views([check], covered)
         ),
         before=None if sign_off else before,
         signed_at=sign_off.happened_at if sign_off else None,
@@ -281,7 +281,7 @@ def _view(phase: Phase, *, before: Phase | None, covered: Phase | None, late: tu
     return replace(view, state="signed") if sign_off else view
 
 
-def _check_views(checks: Sequence[Check], covered: Phase | None) -> tuple[CheckView, ...]:
+def check_views(checks: Sequence[Check], covered: Phase | None) -> tuple[CheckView, ...]:
     """The views of a phase's checks: whether one counts may hang on those before it."""
     found: dict[str, CheckView] = {}
     places: dict[str, tuple[PlaceView, ...]] = {}

@@ -17,7 +17,7 @@ from inspections.forms import EntryForm
 from inspections.judging import outcome_of
 from inspections.models import Check, Entry, Phase, SignOff, Waiver
 from inspections.offline import for_the_phone
-from inspections.queries import _check_views
+from inspections.queries import check_views
 from inspections.standing import places_of, still_to_answer
 from trade.limits import Limit, judge_all
 
@@ -101,13 +101,15 @@ def phase_of(row) -> tuple[Phase, Phase]:
 @pytest.mark.parametrize("row", ORDER["rows"], ids=lambda row: f"{row['signed']} {row['entries']}")
 def test_the_server_counts_what_came_in_its_turn(row):
     """Our own rule: what passes counts only after what comes first; what fails counts always."""
-    assert [view.check.key for view in _check_views(*phase_of(row)) if view.state == "early"] == row["early"]
+    phase, covered = phase_of(row)
+    views = check_views(list(phase.checks.all()), covered)
+    assert [view.check.key for view in views if view.state == "early"] == row["early"]
 
 
 def cards_of(row) -> list[dict]:
     """What the cards tell the phone."""
     phase, covered = phase_of(row)
-    views = _check_views(phase, covered)
+    views = check_views(list(phase.checks.all()), covered)
     limits = {each["key"]: Limit(compare="at least", low=Decimal(each["hours"])) for each in ORDER["checks"]}
     return [for_the_phone(view, "in", limits[view.check.key], covered) for view in views]
 
