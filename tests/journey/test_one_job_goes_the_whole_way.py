@@ -304,11 +304,11 @@ def client_accepts(client: Seat, link: str, total: str) -> None:
     once = Acceptance.objects.get()
     assert once.proposal.job.stage == Stage.WORKING
 
-    # The second tab still shows the form: it changes nothing any more.
+    # The second tab still shows the form: it changes nothing any more, and says so.
     second.get_by_label("Your full name").fill("Somebody Else")
     second.get_by_label(AGREE).check()
     second.get_by_role("button", name="Accept", exact=True).click()
-    expect(second.get_by_text(f"by {CLIENT}")).to_be_visible(timeout=PATIENCE)
+    expect(second.get_by_text(f"It was accepted already by {CLIENT}")).to_be_visible(timeout=PATIENCE)
     again = Acceptance.objects.get()
     assert (again.pk, again.typed_name, again.created_at) == (once.pk, CLIENT, once.created_at)
 
