@@ -6,7 +6,7 @@ trigger on the sign-off's table; the actions say the same in words beforehand.
 
 from collections.abc import Sequence
 from datetime import timedelta
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import pghistory
 import pgtrigger
@@ -154,11 +154,19 @@ def bare_edges(voids: Sequence[str]) -> int:
     return bare_places(Lifted.of(text) for text in voids if text)
 
 
-def waited(row: "Entry | Amendment | Sorting") -> bool:
-    return row.created_at - row.happened_at > timedelta(minutes=5)
+class Sent:
+    """What a phone may have kept for a while before it was sent."""
+
+    happened_at: Any
+    created_at: Any
+
+    @property
+    def came_later(self) -> bool:
+        """Whether it waited on a phone: both times are shown."""
+        return self.created_at - self.happened_at > timedelta(minutes=5)
 
 
-class Entry(Row):
+class Entry(Sent, Row):
     """A tick, a reading, a photo or a started wait. Its key is the phone's; the newest by `happened_at` counts."""
 
     check_done = models.ForeignKey(Check, on_delete=models.PROTECT, related_name="entries", verbose_name=_("check"))
@@ -227,11 +235,6 @@ class Entry(Row):
         """At how many places of corners and edges a lifted tile had no mortar."""
         return bare_edges(self.voids)
 
-    @property
-    def came_later(self) -> bool:
-        """Whether it waited on a phone: both times are shown."""
-        return waited(self)
-
 
 class Waiver(Row):
     """The owner lets a check's hold go, with a reason, for good on record.
@@ -252,7 +255,7 @@ class Waiver(Row):
         return self.reason
 
 
-class SignOff(Row):
+class SignOff(Sent, Row):
     """The phase is proved and may be covered. Its key is the phone's."""
 
     phase = models.OneToOneField(Phase, on_delete=models.PROTECT, related_name="sign_off")
@@ -266,7 +269,7 @@ class SignOff(Row):
         return f"{self.phase}"
 
 
-class Amendment(Row):
+class Amendment(Sent, Row):
     """What a sign-off, or an entry of a signed phase, should say, and why. It stands beside the old row, which stays as
     it is; what holds a phase are entries alone. Its key is the phone's."""
 
@@ -295,13 +298,8 @@ class Amendment(Row):
         """The signed phase that it is about."""
         return self.sign_off.phase if self.sign_off else self.entry.check_done.phase  # type: ignore[union-attr]
 
-    @property
-    def came_later(self) -> bool:
-        """Whether it waited on a phone: both times are shown."""
-        return waited(self)
 
-
-class Sorting(Row):
+class Sorting(Sent, Row):
     """What a photo shows, and where. To sort it again is a new row beside the old: of a photo's sortings the newest by
     `happened_at` counts. Its key is the phone's; the entry that it made, or came with, has the same.
 
@@ -332,11 +330,6 @@ class Sorting(Row):
 
     def __str__(self) -> str:
         return f"{self.photo}: {self.surface_name or self.room or self.photo.job}"
-
-    @property
-    def came_later(self) -> bool:
-        """Whether it waited on a phone: both times are shown."""
-        return waited(self)
 
 
 @pghistory.track(exclude=["text", "place"])

@@ -10,6 +10,7 @@ from base.keys import uuid7
 from inspections.models import Phase
 from inspections.queries import phase_view
 from shop.phone import CLOCK_TOLERANCE
+from tests.inspections.proofs import prove
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
@@ -101,3 +102,18 @@ def test_nothing_was_done_before_its_phase_was_opened(open_phases, as_installer)
     now = timezone.now()
     entry = send(as_installer, wait, pressed=now - 2 * DAY, sent=now, begin="1")
     assert entry.happened_at == Phase.objects.get(pk=wait.phase_id).created_at
+
+
+def test_a_sign_off_that_waited_shows_both_times(opened_long_ago, as_installer, as_owner, installer):
+    phase, now = opened_long_ago[0], timezone.now()
+    prove(phase, by=installer)
+    key = str(uuid7())
+    headers = {"Phone-Item": key, "Phone-Happened-At": (now - 5 * HOUR).isoformat(), "Phone-Sent-At": now.isoformat()}
+    assert (
+        as_installer.post(reverse("inspections:sign", args=[phase.pk]), {"key": key}, headers=headers).status_code
+        == 200
+    )
+    assert near(phase.sign_off.happened_at, now - 5 * HOUR)
+    for client in (as_installer, as_owner):
+        page = client.get(reverse("inspections:phase", args=[phase.pk])).content.decode()
+        assert "(sent " in page.split('id="signed"')[1]
