@@ -45,7 +45,6 @@ def test_what_became_of_a_form_is_said_and_a_slow_server_is_asked_no_more_than_o
     # By a link the page comes as it was last seen, and anew once the server has answered; then it stays.
     Job.objects.update(title="Upstairs bath, all new")
     page.goto(web_server + reverse("jobs:list"))
-    page.wait_for_timeout(5500)  # JUST_NOW
     loaded.clear()
     page.goto(address)
     page.get_by_text("Upstairs bath, all new").first.wait_for()

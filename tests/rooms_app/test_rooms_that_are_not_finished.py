@@ -156,11 +156,12 @@ def test_the_installer_and_the_outsider_cannot_open_it(as_owner, as_installer, a
 
 
 def test_the_phones_queue_gets_a_receipt_whole_or_not(as_owner, address, shower):
-    key, whole = uuid7(), {**shower, "surface-1-width": "60"}
-    for typed in (shower, shower, whole, whole):
-        answer = as_owner.post(address, {**typed, "key": str(key)}, headers={"Phone-Item": str(key)})
-        assert answer.json() == {"kept": True, "id": str(key)}
-    assert (Room.objects.get().pk, Unfinished.objects.count()) == (key, 0)
+    unfinished, whole = uuid7(), uuid7()
+    for key, typed in ((unfinished, shower), (whole, {**shower, "surface-1-width": "60"})):
+        for _again in range(2):
+            answer = as_owner.post(address, {**typed, "key": str(key)}, headers={"Phone-Item": str(key)})
+            assert answer.json() == {"kept": True, "id": str(key)}
+    assert (Room.objects.get().pk, Unfinished.objects.get().pk) == (whole, unfinished)
 
 
 def test_the_job_page_takes_as_many_queries_for_many_unfinished_rooms(as_owner, address, shower, job):

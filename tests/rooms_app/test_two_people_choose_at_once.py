@@ -50,7 +50,7 @@ def without_locks(monkeypatch):
         looked.wait()
         return found
 
-    monkeypatch.setattr(actions, "_open_job", lambda job: job)
+    monkeypatch.setattr(actions, "_open_job", lambda job, as_built: job)
     monkeypatch.setattr(actions, "_lock", room_with_parts)
     monkeypatch.setattr(actions, "_move_on", lambda job, by: None)
     monkeypatch.setattr(actions, "current_layout", look)

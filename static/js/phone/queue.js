@@ -6,7 +6,7 @@ import * as store from "./store.js";
 
 const VERSION = "1";
 const PATIENCE = 60_000; // ms for one item; a photo comes slowly
-const ODD = 2; // answers that say neither that it is kept nor why not, until an item is set aside
+const ODD_FOR = 5000; // ms for which an item is answered oddly before it is set aside: longer than a proxy's hiccup
 const STUMBLES = 3; // items in one go that the server may stumble over; then it is the server and not the item
 const ASK_AGAIN = 10 * 60_000; // ms between two questions whether the server still has what it got
 const SHOW_AGAIN = 250; // ms between two times that the page shows how far it is
@@ -147,11 +147,11 @@ async function sendOne(item, csrf, sent, stumbled) {
   if (said?.kept === false && [403, 409, 422].includes(status)) return park(item, said.errors);
   // 404: the job isn't this person's any more; 413: too large for the server. Neither gets better by itself.
   if ([404, 410, 413].includes(status)) return park(item, { status });
-  // Neither a receipt nor a reason: a stale token, a proxy's page, a redirect. With a fresh token it comes again once, and
-  // meanwhile the others go.
-  const odd = (item.odd ?? 0) + (status < 500);
-  if (odd >= ODD) return park(item, { status: status || "3xx" });
-  await store.put({ ...item, odd });
+  // Neither a receipt nor a reason: a stale token, a proxy's page, a redirect. With a fresh token it comes again, and meanwhile
+  // the others go.
+  const oddSince = status < 500 ? (item.oddSince ?? Date.now()) : item.oddSince;
+  if (status < 500 && Date.now() - oddSince >= ODD_FOR) return park(item, { status: status || "3xx" });
+  await store.put({ ...item, oddSince });
   stumbled.add(item.key);
   return stumbled.size < STUMBLES;
 }

@@ -6,7 +6,7 @@
 const LOOK = `look-${VERSION}`;
 const PAGES = "pages";
 const MOMENT = 800; // ms
-const JUST_NOW = 5000; // ms
+const AT_ONCE = 2000; // ms in which a page is loaded again that was told to be
 const MOST_PHOTOS = 200;
 const MOST_BYTES = 20 * 2 ** 20; // of small photos
 const GONE = [403, 404, 410]; // this person's no more
@@ -86,10 +86,10 @@ async function page(event) {
   const first = await Promise.race([answer.catch(() => null), late]);
   // A server that is down behind a proxy that isn't is no signal either.
   if (first && first.status < 500) return first;
-  // One that came just now is shown because of that, and once more would go on for ever where the server is slow.
-  const isFresh = asked - kept.headers.get("Kept-At") < JUST_NOW;
-  // Where nothing of it has changed on the phone (a log-in that ended), it would show the same once more, and so on.
-  if (!isFresh) event.waitUntil(answer.then(() => isChanged && tell(event.resultingClientId), () => null));
+  // Loaded again because of that, it isn't told once more: with a slow server that would go on for ever. Nor where nothing
+  // of it has changed on the phone (a log-in that ended).
+  const isTold = asked - (told.get(address) ?? 0) < AT_ONCE;
+  if (!isTold) event.waitUntil(answer.then(() => isChanged && tell(event.resultingClientId, address), () => null));
   return kept;
 }
 
@@ -104,10 +104,14 @@ async function keep(cache, address, response) {
   return true;
 }
 
+// When somebody was told, by the page's address.
+const told = new Map();
+
 // Somebody looks at a page as it was, and the server has answered since.
-async function tell(id) {
+async function tell(id, address) {
   // Resolves once the page is there: the answer may have been quicker.
   const client = await self.clients.get(id);
+  told.set(address, Date.now());
   client?.postMessage("fresh");
 }
 
