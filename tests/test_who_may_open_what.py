@@ -303,7 +303,7 @@ def world(owner, office, installer, other_installer, client_person):
         reported_on=timezone.localdate(timezone=ZoneInfo(ShopSettings().time_zone)),
         by=office,
     )
-    check = Check.objects.filter(phase__room=room).first()
+    check = Check.objects.filter(phase__room=room, kind="tick").order_by("phase__position", "position").first()
     signed = room.phases.first()
     prove_and_sign(signed, by=installer)
     group = OptionGroup.objects.create(job=job, name="Wall tile", kind="one")
