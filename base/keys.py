@@ -16,6 +16,16 @@ def uuid7() -> uuid.UUID:
     return uuid.UUID(int=value)
 
 
+def free_key(wish: str, taken: set[str]) -> str:
+    """The wish, or with a number behind it where somebody has it; it goes into `taken`."""
+    key, number = wish, 1
+    while key in taken:
+        number += 1
+        key = f"{wish}-{number}"
+    taken.add(key)
+    return key
+
+
 def key_from(text: str) -> uuid.UUID:
     """The key that a form carries, so that sent twice it makes one row; a new one where it carries none."""
     try:

@@ -21,8 +21,8 @@ def _plain(value: object) -> object:
     return value.normalize() + 0 if isinstance(value, Decimal) else value
 
 
-def check_seen(now: str, seen: str, *, wanted: str = "") -> None:
-    """Raises ChangedMeanwhile where what stands `now` isn't what was `seen`; "" asks for nothing. Whoever wants what
-    stands now, sent twice, has it."""
-    if seen and seen != now and wanted != now:
+def check_seen(now: str, seen: str | None, *, wanted: str | None = None) -> None:
+    """Raises ChangedMeanwhile where what stands `now` isn't what was `seen`; None: nobody looked at a page. Whoever
+    wants what stands now, sent twice, has it."""
+    if seen is not None and seen != now and wanted != now:
         raise ChangedMeanwhile

@@ -58,7 +58,7 @@ def change_client(
     phone: str = "",
     note: str = "",
     by: Staff,
-    seen: str = "",
+    seen: str | None = None,
 ) -> Client:
     """The client with these fields. `seen`: what the form saw of it. Raises ChangedMeanwhile."""
     with change(by):
@@ -109,7 +109,7 @@ def change_site(
     year_built: int | None = None,
     distance_km: Decimal | None = None,
     by: Staff,
-    seen: str = "",
+    seen: str | None = None,
 ) -> Site:
     """The site with these fields. `seen`: what the form saw of it. Raises ChangedMeanwhile."""
     with change(by):

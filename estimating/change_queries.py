@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, Literal
+from uuid import UUID
 
 from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
@@ -130,6 +131,12 @@ class ChangeView:
 
 def _sign(said: list[object]) -> str:
     return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
+
+
+def offer_of_version(change: UUID, version: str) -> ChangeOffer | None:
+    """The version that was read: the page's form names it, so that nobody answers one that was never shown."""
+    offers = ChangeOffer.objects.select_related("change").filter(change=change)
+    return offers.filter(version=int(version)).first() if version.isdecimal() and len(version) < 5 else None
 
 
 def _changes() -> QuerySet[ChangeOrder]:

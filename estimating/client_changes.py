@@ -10,7 +10,7 @@ from documents.models import State
 from estimating.access import change_link_of
 from estimating.actions import CannotChangeOrder, approve_change, decline_change
 from estimating.change_forms import ApproveForm
-from estimating.change_queries import view_of
+from estimating.change_queries import offer_of_version, view_of
 from estimating.client import address_of, dead_link, private_link
 from estimating.forms import DeclineForm
 from estimating.models import ChangeLink, ChangeOffer
@@ -71,7 +71,7 @@ def client_change_approve(request: HttpRequest, token: str) -> HttpResponse:
         return dead_link(request)
     if request.method == "GET":  # the address of a refused form, opened once more
         return redirect("estimating:client_change", token)
-    form, offer = ApproveForm(request.POST), _read(request, link)
+    form, offer = ApproveForm(request.POST), offer_of_version(link.change_id, request.POST.get("version", ""))
     if not form.is_valid() or offer is None:
         return _page(request, token, link, form=form, status=422)
     try:
@@ -88,13 +88,6 @@ def client_change_approve(request: HttpRequest, token: str) -> HttpResponse:
     return redirect("estimating:client_change", token)
 
 
-def _read(request: HttpRequest, link: ChangeLink) -> ChangeOffer | None:
-    """The version that the client read: the page's form names it, so that nobody answers one that was never shown."""
-    version = request.POST.get("version", "")
-    offers = ChangeOffer.objects.select_related("change").filter(change=link.change_id)
-    return offers.filter(version=int(version)).first() if version.isdecimal() and len(version) < 5 else None
-
-
 @private_link
 @require_http_methods(["GET", "POST"])
 def client_change_decline(request: HttpRequest, token: str) -> HttpResponse:
@@ -102,7 +95,7 @@ def client_change_decline(request: HttpRequest, token: str) -> HttpResponse:
     link = change_link_of(token)
     if link is None:
         return dead_link(request)
-    offer = _read(request, link) if request.method == "POST" else None
+    offer = offer_of_version(link.change_id, request.POST["version"]) if "version" in request.POST else None
     if offer is None:
         return redirect("estimating:client_change", token)
     form = DeclineForm(request.POST)

@@ -28,7 +28,7 @@ from layout.room import (
     Tile,
     Units,
 )
-from layout.values import choice, flag, items, length, mapping, shown, text
+from layout.values import choice, flag, items, length, mapping, point, shown, text
 
 FINISHES = ("soft", "profile", "bullnose", "miter", "flange", "free")
 SIDES = ("left", "right", "top", "bottom")
@@ -269,7 +269,7 @@ def _aims(value: Any, place: str, units: Units) -> tuple[Aim, ...]:
         raw = mapping(each, at)
         want = choice(raw.get("want"), f"{at}.want", ("joint-centered", "tile-centered"))
         why = text(raw.get("why", ""), f"{at}.why", empty=True)
-        found.append(Aim(_point(raw.get("at", ()), f"{at}.at", units), cast(Any, want), why))
+        found.append(Aim(point(raw.get("at", ()), f"{at}.at", units), cast(Any, want), why))
     return tuple(found)
 
 
@@ -278,17 +278,9 @@ def _blocking(value: Any, place: str, units: Units) -> tuple[Blocking, ...]:
     for index, each in enumerate(items(value or (), place, most=100)):
         at = f"{place}[{index}]"
         raw = mapping(each, at)
-        point = _point(raw.get("at", ()), f"{at}.at", units)
-        found.append(Blocking(point, text(raw.get("for", ""), f"{at}.for", empty=True)))
+        middle = point(raw.get("at", ()), f"{at}.at", units)
+        found.append(Blocking(middle, text(raw.get("for", ""), f"{at}.for", empty=True)))
     return tuple(found)
-
-
-def _point(value: Any, place: str, units: Units) -> Point:
-    pair = items(value, place, most=2)
-    if len(pair) != 2:
-        raise RoomError(place, "a point is two lengths, [x, y]")
-    x, y = (length(part, f"{place}[{axis}]", units, signed=True) for axis, part in enumerate(pair))
-    return x, y
 
 
 def _with_joins(surface: Surface, value: Any, place: str) -> Surface:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from layout.errors import RoomError
-from layout.room import Units
+from layout.room import Point, Units
 from trade.lengths import LengthError, parse_length
 
 LONGEST_TEXT = 200
@@ -131,6 +131,15 @@ def length(
     if found > most:
         raise RoomError(place, f"{shown(value)} is too much; at most {most:g} mm makes sense here")
     return found
+
+
+def point(value: Any, place: str, units: Units) -> Point:
+    """Return a point in mm, of two lengths. Raises RoomError."""
+    pair = items(value, place, most=2)
+    if len(pair) != 2:
+        raise RoomError(place, "a point is two lengths, [x, y]")
+    x, y = (length(part, f"{place}[{axis}]", units, signed=True) for axis, part in enumerate(pair))
+    return x, y
 
 
 def decimal(value: float) -> Decimal:

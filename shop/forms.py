@@ -52,6 +52,9 @@ class SeenForm(forms.Form):
 
     seen = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
 
+    def clean_seen(self) -> str | None:
+        return self.cleaned_data["seen"] or None  # of a page from before it carried one
+
     def look_again(self, fresh: forms.BaseForm) -> None:
         """What was typed, on top of what somebody kept in the meantime: `fresh` is the form as it would be opened now.
         Beside each field where the two differ stands what it has now."""

@@ -7,10 +7,11 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base.seen import check_seen
 from clients.models import token_hash
 from documents.actions import request_document
 from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept
-from estimating.actions.changes import CannotChangeOrder, check_seen, lock_change
+from estimating.actions.changes import CannotChangeOrder, lock_change
 from estimating.actions.proposals import LINK_OUTLIVES, end_of
 from estimating.actions.sending import address_for, send_change
 from estimating.change_content import freeze_change, printed_photo
@@ -45,7 +46,7 @@ def offer_change(*, change: ChangeOrder, by: Staff, seen: str | None = None) -> 
         view = lock_change(change)
         if view.standing in ("approved", "open"):
             raise CannotChangeOrder(_("This change order is approved, or with the client already."))
-        check_seen(seen, view.seen)
+        check_seen(view.seen, seen)
         until = timezone.localdate() + timedelta(days=shop_settings().proposal_days)
         return _offer(view, by=by, valid_until=end_of(until))
 

@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
+from base.seen import check_seen
 from estimating.actions._locks import lock_job
-from estimating.actions.texts import ChangedMeanwhile
 from estimating.change_queries import ChangeView, field_limit, view_of
 from estimating.hours import Hour, cost_by, hour_for_changes
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, EstimateLine, FieldLimit, OwnRate, Rate, RateKind
@@ -48,21 +48,13 @@ def lock_change(change: ChangeOrder) -> ChangeView:
     return view_of(change)
 
 
-def check_seen(seen: str | None, now: str) -> None:
-    """Raises ChangedMeanwhile where what was `seen` isn't what stands `now`; None: nobody looked at a page."""
-    if seen is not None and seen != now:
-        raise ChangedMeanwhile(
-            _("Somebody changed this in the meantime. Look at it again, then keep yours or leave it.")
-        )
-
-
 def _editable(change: ChangeOrder, seen: str | None = None) -> ChangeOrder:
     now = lock_change(change)
     if now.standing == "approved":
         raise CannotChangeOrder(_("This change order is approved: it stays. Write another one for what comes now."))
     if now.standing == "open":
         raise CannotChangeOrder(_("This change order is with the client: withdraw it first, then change it."))
-    check_seen(seen, now.said)
+    check_seen(now.said, seen)
     return now.change
 
 

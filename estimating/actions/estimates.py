@@ -58,7 +58,7 @@ def change_estimate(
     discount_amount: Decimal = Decimal(0),
     discount_reason: str = "",
     thin_reason: str = "",
-    seen: str = "",
+    seen: str | None = None,
 ) -> Estimate:
     """The estimate with its terms. `thin_reason` is kept, with the least margin that a client's choice comes to, only
     where that is below the shop's least. `seen`: `seen_terms` of what was changed.
@@ -139,7 +139,7 @@ def change_line(
     cost: Decimal | None = None,
     hours_range: tuple[Decimal | None, Decimal | None] | None = None,
     reason: str = "",
-    seen: str = "",
+    seen: str | None = None,
 ) -> EstimateLine:
     """The line with another quantity, priced as before; or with another `cost`, whatever the quantity gives.
 

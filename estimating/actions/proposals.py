@@ -50,7 +50,7 @@ class CannotWithdraw(Refused):
 
 
 @for_clients
-def make_proposal(*, job: Job, by: Staff, seen: str = "") -> Proposal:
+def make_proposal(*, job: Job, by: Staff, seen: str | None = None) -> Proposal:
     """The new proposal, its PDF asked for; the one before is ended as replaced, the job's stage is proposed. `seen`:
     what the page of the estimate showed, on which it was asked for.
 
@@ -102,8 +102,8 @@ def make_proposal(*, job: Job, by: Staff, seen: str = "") -> Proposal:
     return proposal
 
 
-def _check_seen(job: Job, seen: str) -> None:
-    if seen and (estimate := Estimate.objects.filter(job=job).first()):
+def _check_seen(job: Job, seen: str | None) -> None:
+    if seen is not None and (estimate := Estimate.objects.filter(job=job).first()):
         lines = seen_lines(offer_of(estimate), estimate.contingencies.all())
         check_seen(lines + seen_terms(estimate), seen)
 

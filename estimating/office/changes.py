@@ -37,6 +37,7 @@ from estimating.change_queries import (
     allowances_of,
     changes_of_job,
     field_limit,
+    offer_of_version,
     photos_to_choose,
     rates_for_changes,
     usual_field_limit,
@@ -187,8 +188,7 @@ def _keys(text: str) -> list[UUID]:
 
 def offer_read(request: HttpRequest, change: ChangeOrder, *, version: str | None = None) -> ChangeOffer:
     """The version that was on the page when it was answered; `version`: the one that a form names."""
-    named = request.POST.get("version", "") if version is None else version
-    found = change.offers.filter(version=int(named)).first() if named.isdecimal() and len(named) < 5 else None
+    found = offer_of_version(change.pk, request.POST.get("version", "") if version is None else version)
     if found is None:
         raise Refused(_("Nothing is offered yet."))
     return found

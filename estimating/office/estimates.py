@@ -80,7 +80,7 @@ def _changed(request: HttpRequest, job: Job, owner: Staff) -> HttpResponse:
         if "fill" in request.POST:
             _tell(request, fill_estimate(job=job, by=owner))
         elif "propose" in request.POST:
-            proposal = make_proposal(job=job, by=owner, seen=request.POST.get("seen", ""))
+            proposal = make_proposal(job=job, by=owner, seen=request.POST.get("seen") or None)
             messages.success(request, _("The proposal is made. Its PDF follows in a moment."))
             return redirect("estimating:proposal", proposal.pk)
         else:

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
+from base.keys import free_key
 from inspections.actions.starting import check_row
 from inspections.models import Phase, SaidAnew
 from rooms.as_built_actions import take_over_as_built
@@ -52,16 +53,7 @@ def _say_anew(*, before: Layout, now: Layout, by: Staff) -> None:
                     SaidAnew.objects.create(check_gone=row, layout=now, by=by)
                 if check:
                     new = check_row(phase, row.position if row else last + number, check)
-                    new.key = _free(check.key, taken)
+                    new.key = free_key(check.key, taken)
                     new.save(force_insert=True)
     except IntegrityError:
         raise Refused(_("The rough-in was signed meanwhile. Load the page again.")) from None
-
-
-def _free(key: str, taken: set[str]) -> str:
-    found, number = key, 1
-    while found in taken:
-        number += 1
-        found = f"{key}-{number}"
-    taken.add(found)
-    return found

@@ -13,7 +13,7 @@ from shapely.geometry import Point as Place
 from layout.errors import RoomError
 from layout.outline import read_outline, signed_area
 from layout.room import TOLERANCE, Point, Units
-from layout.values import choice, items, length, mapping, number
+from layout.values import choice, items, length, mapping, number, point
 
 To = Literal["level", "least-volume", "slope"]
 Side = Literal["first", "last", "start", "end"]
@@ -131,15 +131,7 @@ def _ratio(value: Any, place: str, units: Units) -> float:
 def _toward(value: Any, units: Units) -> Side | Point:
     if isinstance(value, str):
         return cast(Side, choice(value, "leveling.toward", get_args(Side)))
-    return _point(value, "leveling.toward", units)
-
-
-def _point(value: Any, place: str, units: Units) -> Point:
-    pair = items(value, place, most=2)
-    if len(pair) != 2:
-        raise RoomError(place, "a point is two lengths, [x, y]")
-    x, y = (length(part, f"{place}[{axis}]", units, signed=True) for axis, part in enumerate(pair))
-    return x, y
+    return point(value, "leveling.toward", units)
 
 
 def _drain(value: Any, units: Units) -> tuple[Point, Point, float]:
@@ -148,18 +140,18 @@ def _drain(value: Any, units: Units) -> tuple[Point, Point, float]:
         what = 'a drain is {"point": [x, y]}, {"circle": [x, y, radius]} or {"line": [[x, y], [x, y]]}'
         raise RoomError("bed.drain", what)
     if "point" in raw:
-        point = _point(raw["point"], "bed.drain.point", units)
-        return point, point, 0.0
+        middle = point(raw["point"], "bed.drain.point", units)
+        return middle, middle, 0.0
     if "circle" in raw:
         three = items(raw["circle"], "bed.drain.circle", most=3)
         if len(three) != 3:
             raise RoomError("bed.drain.circle", "a round drain is three lengths, [x, y, radius]")
-        point = _point(three[:2], "bed.drain.circle", units)
-        return point, point, length(three[2], "bed.drain.circle[2]", units, least=NEAR)
+        middle = point(three[:2], "bed.drain.circle", units)
+        return middle, middle, length(three[2], "bed.drain.circle[2]", units, least=NEAR)
     two = items(raw["line"], "bed.drain.line", most=2)
     if len(two) != 2:
         raise RoomError("bed.drain.line", "a linear drain is two points, [[x, y], [x, y]]")
-    start, end = (_point(each, f"bed.drain.line[{index}]", units) for index, each in enumerate(two))
+    start, end = (point(each, f"bed.drain.line[{index}]", units) for index, each in enumerate(two))
     if math.dist(start, end) < NEAR:
         raise RoomError("bed.drain.line", "its ends are the same place; a drain without length is a point")
     return start, end, 0.0

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.text import slugify
 
+from base.keys import free_key
 from layout import read_room
 from rooms.corners import CornerRow, write_corners
 from rooms.entry.forms import BLOCKING, EDGE_FIELDS, OpeningForm
@@ -279,10 +280,4 @@ def _set(data: _Data, name: str, mm: Decimal | None) -> None:
 
 def _new_key(wish: str, taken: set[str]) -> str:
     """A short name for the file that nobody has yet; it goes into `taken`."""
-    stem = slugify(wish)[:40] or "surface"
-    key, number = stem, 1
-    while key in taken:
-        number += 1
-        key = f"{stem}-{number}"
-    taken.add(key)
-    return key
+    return free_key(slugify(wish)[:40] or "surface", taken)

@@ -17,10 +17,16 @@ const unsentAt = (addresses) => queue.unsent().filter((item) => isMine(item) && 
 const waitingAt = (addresses) => unsentAt(addresses).filter((item) => item.state === "waiting");
 export const waitingOn = (section) => waitingAt(addressesOf(section));
 
+// The page's checks, each with where it is entered and what waits of it.
+function cardsHere() {
+  return [...document.querySelectorAll("[data-check]")].map((section) => {
+    const addresses = addressesOf(section);
+    return { check: JSON.parse(section.dataset.check), addresses, items: waitingAt(addresses) };
+  });
+}
+
 // From when on what is entered of a check counts, as far as this phone knows.
-export function turnOf(check) {
-  const sections = [...document.querySelectorAll("[data-check]")];
-  const cards = sections.map((section) => ({ check: JSON.parse(section.dataset.check), items: waitingOn(section) }));
+export function turnOf(check, cards = cardsHere()) {
   const signs = queue.unsent().filter((item) => isMine(item) && item.last && item.state === "waiting");
   return turn(check, cards, Object.fromEntries(signs.map((item) => [item.group, item.at])));
 }
@@ -30,11 +36,9 @@ export const phasesBefore = (form) => earlier(form).map(({ key }) => key);
 
 // The phase's own checks, and those of signed phases before it that hold it.
 function checksOf(form) {
-  const of = (section) => {
-    const check = JSON.parse(section.dataset.check);
-    return { ...check, addresses: addressesOf(section), since: turnOf(check) };
-  };
-  return [...earlier(form).flatMap(({ checks }) => checks), ...[...document.querySelectorAll("[data-check]")].map(of)];
+  const cards = cardsHere();
+  const here = cards.map(({ check, addresses }) => ({ ...check, addresses, since: turnOf(check, cards) }));
+  return [...earlier(form).flatMap(({ checks }) => checks), ...here];
 }
 
 // What keeps the phase from being signed and the phone knows of, by name; empty where it knows of nothing. What is parked
@@ -43,7 +47,7 @@ export function holding(form) {
   const mine = queue.unsent().filter(isMine);
   const waits = mine.filter((item) => item.state === "waiting");
   const isSigned = ({ key, signed }) => signed || waits.some((item) => item.last && item.group === key);
-  const turn = earlier(form).filter((phase) => !isSigned(phase));
+  const unsigned = earlier(form).filter((phase) => !isSigned(phase));
   const all = checksOf(form);
   const isParked = ({ addresses }) => unsentAt(addresses).some((item) => item.state === "parked");
   const held = all.filter((check) => !isParked(check) && stops(check, waitingAt(check.addresses), check.since));
@@ -54,7 +58,7 @@ export function holding(form) {
   const newest = [...new Map(others.map((item) => [item.address, item])).values()];
   const late = newest.filter((item) => ["fails", "waiting"].includes(stands(item)));
   return [
-    ...turn.map(({ name }) => fill(words.not_signed, { name })),
+    ...unsigned.map(({ name }) => fill(words.not_signed, { name })),
     ...held.map(({ text }) => text),
     ...late.map(({ label }) => label),
   ];
