@@ -1,8 +1,10 @@
 """How a page hands out a document and shows how far it is. Who may see it is the calling view's business."""
 
 import logging
+import mimetypes
 
 from django.contrib.auth.base_user import AbstractBaseUser
+from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
@@ -29,11 +31,33 @@ def send(document: Document, *, download: bool = False) -> HttpResponseBase:
         filename=f"{slugify(document.title) or document.pk}.pdf",
         content_type="application/pdf",
     )
-    response["X-Content-Type-Options"] = "nosniff"
-    # A client's name and price stay out of every cache, also the browser's own on a shared machine.
-    response["Cache-Control"] = "private, no-store"
+    _keep_private(response)
     response["ETag"] = f'"{document.sha256}"'
     return response
+
+
+def send_upload(name: str, *, filename: str = "") -> HttpResponseBase:
+    """What somebody uploaded, as it came; `filename`: what it is called there. Always a download: nothing in it runs in
+    our pages. Raises Http404 where its file is gone."""
+    try:
+        file = default_storage.open(name, "rb")
+    except FileNotFoundError:
+        log.error("the file %s is gone", name)
+        raise Http404(_("The file of this document is gone from the server. Ask for it from a backup.")) from None
+    response = FileResponse(
+        file,
+        as_attachment=True,
+        filename=filename or name.rpartition("/")[2],
+        content_type=mimetypes.guess_type(name)[0],
+    )
+    _keep_private(response)
+    return response
+
+
+def _keep_private(response: HttpResponseBase) -> None:
+    """A client's name and price stay out of every cache, also the browser's own on a shared machine."""
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cache-Control"] = "private, no-store"
 
 
 def send_state(

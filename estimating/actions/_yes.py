@@ -1,20 +1,15 @@
 """What a client's yes to a proposal and to a change order have alike: the name, the paper, and the same yes again."""
 
-import hashlib
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from contextlib import AbstractContextManager
 from datetime import datetime
 
-from django.core.files.storage import default_storage
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from base.errors import Refused
-from base.keys import uuid7
 from clients.models import PrivateLink
-from documents.files import keep
+from documents.files import Kept, kept
 from documents.models import Document, State
 from estimating.models import Acceptance, ChangeApproval
 from estimating.signing import Paper
@@ -22,31 +17,8 @@ from estimating.signing import Paper
 Yes = Acceptance | ChangeApproval
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """A paper in the storage: its name there, empty without one, and the hash of its bytes."""
-
-    file: str = ""
-    sha256: str = ""
-
-    def forget(self) -> None:
-        if self.file:
-            default_storage.delete(self.file)
-
-
-@contextmanager
-def kept(paper: Paper | None) -> Iterator[Kept]:
-    """The paper, in the storage. What fails leaves no file behind."""
-    now = Kept()
-    if paper:
-        file = f"signed/{timezone.now():%Y/%m}/{uuid7()}.{paper.ending}"
-        now = Kept(file=file, sha256=hashlib.sha256(paper.data).hexdigest())
-        keep(file, paper.data)
-    try:
-        yield now
-    except BaseException:
-        now.forget()
-        raise
+def kept_paper(paper: Paper | None) -> AbstractContextManager[Kept]:
+    return kept(paper.data if paper else None, folder="signed", ending=paper.ending if paper else "")
 
 
 def checked_name(typed: str, refusal: type[Refused]) -> str:

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from base.errors import Refused
 from estimating.actions._locks import is_dead, lock_link, lock_proposal
-from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept
+from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept_paper
 from estimating.actions.sending import address_for
 from estimating.letters import acceptance_letter, attachment_of
 from estimating.models import Acceptance, EndKind, Proposal, ProposalEnd, ProposalLink
@@ -50,7 +50,7 @@ def accept_proposal(
     declined, whose PDF isn't ready, for a choice that it doesn't offer, by a link that is dead, without a name, or by a
     paper with another date than can be.
     """
-    with kept(paper) as file, change(witness):
+    with kept_paper(paper) as file, change(witness):
         job, proposal = lock_proposal(proposal.pk)
         chosen = default_choice(proposal.content) if choice is None else choice
         if earlier := Acceptance.objects.filter(proposal=proposal).first():

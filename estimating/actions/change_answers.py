@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from base.seen import check_seen
 from clients.models import token_hash
 from documents.actions import request_document
-from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept
+from estimating.actions._yes import check_date, check_pdf, checked_name, day_of_yes, is_same, kept_paper
 from estimating.actions.changes import CannotChangeOrder, lock_change
 from estimating.actions.proposals import LINK_OUTLIVES, end_of
 from estimating.actions.sending import address_for, send_change
@@ -141,7 +141,7 @@ def approve_change(
     """
     if (link is None) == (witness is None):
         raise ValueError("a change is approved by a link or before a witness")
-    with kept(paper) as file, change_by(witness):
+    with kept_paper(paper) as file, change_by(witness):
         view = lock_change(offer.change)
         if earlier := view.approval:
             if not is_same(earlier, typed_name=typed_name, link=link, paper=paper, now=file):

@@ -11,6 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from base.errors import Refused
+from documents.responses import send_upload
 from estimating import access
 from estimating.actions import approve_change
 from estimating.change_forms import ApproveForm, ChangePaperForm
@@ -18,7 +19,6 @@ from estimating.change_queries import ChangeView, view_of
 from estimating.client import address_of
 from estimating.models import ChangeApproval
 from estimating.office.changes import offer_read, show_change
-from estimating.office.papers import send_paper
 from shop.access import not_found, require_office
 from shop.languages import for_clients
 
@@ -92,4 +92,5 @@ def change_on_paper(request: HttpRequest, pk: UUID) -> HttpResponse:
 def change_signed_paper(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     """The paper that was signed by hand, as it was attached."""
     change = access.get_change(request.user, pk)
-    return send_paper(ChangeApproval.objects.filter(change=change).exclude(paper="").first() or not_found())
+    approval = ChangeApproval.objects.filter(change=change).exclude(paper="").first() or not_found()
+    return send_upload(approval.paper)

@@ -21,7 +21,6 @@ from estimating.actions import CannotWithdraw, make_link, revoke_link, withdraw_
 from estimating.cooling_off import may_cancel_until
 from estimating.forms import AnswerForm, SendForm, WithdrawForm
 from estimating.models import Acceptance, Proposal
-from estimating.office.papers import send_paper
 from estimating.showing import shown_letter
 from shop.access import not_found, require_office, require_owner
 
@@ -146,4 +145,4 @@ def signed_paper(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     """The paper that was signed by hand, as it was attached."""
     proposal = access.get_proposal(request.user, pk)
     acceptance = Acceptance.objects.filter(proposal=proposal).exclude(paper="").first() or not_found()
-    return send_paper(acceptance)
+    return responses.send_upload(acceptance.paper)

@@ -2,21 +2,19 @@
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.errors import KeyTaken, Refused
 from base.keys import uuid7
-from documents.files import keep
+from documents.files import kept
 from inspections.judging import outcome_of, wait_ends, yardstick_of, yardsticks
 from inspections.models import Check, CheckKind, Entry, Outcome, Phase, SignOff, Waiver
 from inspections.queries import phase_view
@@ -90,11 +88,9 @@ def record_entry(
         **({"survey": str(survey.pk)} if survey else {}),
         **({"surfaces": named} if named else {}),
         **({"read_by": read_by} if read_by else {}),
-        **({"document": hashlib.sha256(document).hexdigest()} if document else {}),
     }
-    key = key or uuid7()
     entry = Entry(
-        pk=key,
+        pk=key or uuid7(),
         check_done=check,
         outcome=outcome,
         surfaces=named,
@@ -106,43 +102,31 @@ def record_entry(
         limit_source=by_what.source if by_what else "",
         due_at=wait_ends(limit, started=happened_at) if limit and outcome == Outcome.WAITING else None,
         photo=photo,
-        document=f"reports/{timezone.now():%Y/%m}/{uuid7()}.pdf" if document else "",
-        document_sha256=payload.get("document", ""),
         survey=survey,
         note=note,
         by=by,
         helper=helper,
         seen=seen,
         happened_at=happened_at,
-        payload_sha256=_fingerprint(payload),
     )
-    with _kept(entry.document, document), change(by):
+    with kept(document, folder="reports") as report, change(by):
+        if report.file:
+            payload["document"] = report.sha256
+        entry.document, entry.document_sha256 = report.file, report.sha256
+        entry.payload_sha256 = _fingerprint(payload)
         Entry.objects.bulk_create([entry], ignore_conflicts=True)
-        kept = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
-    if entry.document and kept.document != entry.document:
+        found = Entry.objects.select_related("photo", "by").get(pk=entry.pk)
+    if found.document != report.file:
         # Sent again: the first one's file is there.
-        default_storage.delete(entry.document)
-    if check.limit and {kept.outcome, outcome} == {Outcome.HOLDS, Outcome.FAILS}:
+        report.forget()
+    if check.limit and {found.outcome, outcome} == {Outcome.HOLDS, Outcome.FAILS}:
         # Sent again after a limit changed, the same readings are still the same entry, with the verdict that it got.
-        payload["outcome"] = kept.outcome
-    if kept.by_id != by.pk or kept.payload_sha256 != _fingerprint(payload):
+        payload["outcome"] = found.outcome
+    if found.by_id != by.pk or found.payload_sha256 != _fingerprint(payload):
         raise KeyTaken(
             _("Something else was entered with this form before, and is kept. If this is right as well, send it again.")
         )
-    return kept
-
-
-@contextmanager
-def _kept(name: str, data: bytes | None) -> Iterator[None]:
-    """The file is there while its row is made; what fails leaves none behind."""
-    if data:
-        keep(name, data)
-    try:
-        yield
-    except BaseException:
-        if data:
-            default_storage.delete(name)
-        raise
+    return found
 
 
 def _fingerprint(payload: dict[str, Any]) -> str:
