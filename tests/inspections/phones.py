@@ -8,7 +8,7 @@ from django.urls import reverse
 from PIL import Image
 
 from tests.factories import PASSWORD
-from tests.support.browsers import PATIENCE, evaluated, let_in
+from tests.support.browsers import PATIENCE, evaluated, let_in, opened
 
 ITEMS = """() => new Promise((resolve) => {
     const asked = indexedDB.open("gaugerod");
@@ -26,17 +26,11 @@ ITEMS = """() => new Promise((resolve) => {
 @pytest.fixture
 def phone(browser, web_server, installer):
     """A page of Rui's, logged in, 390 px wide, with the day on the phone."""
-    context = browser.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(PATIENCE)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    let_in(context, installer, web_server)
-    page.goto(f"{web_server}/")
-    page.get_by_text("On this phone since").wait_for()
-    yield page
-    context.close()
-    assert errors == []
+    with opened(browser, viewport={"width": 390, "height": 844}) as page:
+        let_in(page.context, installer, web_server)
+        page.goto(f"{web_server}/")
+        page.get_by_text("On this phone since").wait_for()
+        yield page
 
 
 def log_in(page, web_server, username: str = "rui") -> None:

@@ -4,23 +4,17 @@ import pytest
 
 from inspections.models import Check
 from tests.inspections.phones import phase_url, try_again, wait_for_states
-from tests.support.browsers import PATIENCE, let_in
+from tests.support.browsers import let_in, opened
 
 
 @pytest.fixture
 def touched(browser, web_server, installer):
     """A page of Rui's, 390 px wide, under a finger, with the day on the phone."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(PATIENCE)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    let_in(context, installer, web_server)
-    page.goto(f"{web_server}/")
-    page.get_by_text("On this phone since").wait_for()
-    yield page
-    context.close()
-    assert errors == []
+    with opened(browser, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True) as page:
+        let_in(page.context, installer, web_server)
+        page.goto(f"{web_server}/")
+        page.get_by_text("On this phone since").wait_for()
+        yield page
 
 
 def test_a_slope_is_typed_in_fractions_and_in_percent_without_signal(own_database, open_phases, web_server, touched):

@@ -9,7 +9,7 @@ from django.urls import reverse
 from rooms.models import BoxReading, PhoneSave, Room, Unfinished
 from tests.factories import TileFactory
 from tests.inspections.phones import log_in, states, wait_for_states
-from tests.support.browsers import PATIENCE, wait_until
+from tests.support.browsers import opened, wait_until
 
 MOST_TAPS = 40
 """From New room to the layout of a three-wall shower, as the owner wants it; no outside source."""
@@ -32,15 +32,9 @@ SHAPES = {
 @pytest.fixture
 def phone(browser, web_server, owner):
     """The owner's phone, 390 px wide and touched."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(PATIENCE)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    log_in(page, web_server, "ines")
-    yield page
-    context.close()
-    assert errors == []
+    with opened(browser, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True) as page:
+        log_in(page, web_server, "ines")
+        yield page
 
 
 class Fingers:

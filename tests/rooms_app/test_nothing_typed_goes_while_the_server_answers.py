@@ -8,7 +8,7 @@ from jobs.models import Stage
 from rooms.models import Room, Unfinished
 from tests.factories import TileFactory
 from tests.inspections.phones import wait_for_states
-from tests.support.browsers import PATIENCE, let_in, wait_until
+from tests.support.browsers import let_in, opened, wait_until
 
 WIDTH = "#id_surface-0-width"
 ADD = "button[name=add][value='opening:1']"
@@ -18,15 +18,9 @@ FIELD = "#id_surface-1-opening-0-width"
 @pytest.fixture
 def phone(browser, web_server, owner):
     """The owner's, touched."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(PATIENCE)
-    let_in(context, owner, web_server)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    yield page
-    context.close()
-    assert errors == []
+    with opened(browser, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True) as page:
+        let_in(page.context, owner, web_server)
+        yield page
 
 
 @pytest.fixture

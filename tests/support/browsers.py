@@ -3,6 +3,7 @@
 import os
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import pytest
@@ -33,10 +34,10 @@ def browser() -> Iterator:
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
 
 
-@pytest.fixture
-def page(browser) -> Iterator:
-    """A page in a fresh profile, 1280 px wide; errors of the page's own scripts fail the test."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, service_workers="allow")
+@contextmanager
+def opened(browser, **options: Any) -> Iterator:
+    """A page in a fresh profile; errors of the page's own scripts fail the test."""
+    context = browser.new_context(**options)
     context.set_default_timeout(PATIENCE)
     page = context.new_page()
     errors: list[str] = []
@@ -44,6 +45,13 @@ def page(browser) -> Iterator:
     yield page
     context.close()
     assert errors == []
+
+
+@pytest.fixture
+def page(browser) -> Iterator:
+    """A page in a fresh profile, 1280 px wide; errors of the page's own scripts fail the test."""
+    with opened(browser, viewport={"width": 1280, "height": 900}, service_workers="allow") as page:
+        yield page
 
 
 def wait_until(page, script: str, arg: Any = None) -> None:
